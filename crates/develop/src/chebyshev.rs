@@ -1,0 +1,74 @@
+//! Smooth functions as Chebyshev series, and their running integrals.
+
+use geom::math::{PI, cos};
+
+/// Terms of a series. Rates of a loft's patch are smooth in an angle of half a radian; the
+/// coefficients fall by about 10⁻¹ a term, so eighteen reach the rounding of `f64`.
+pub(crate) const TERMS: usize = 18;
+
+/// A function on an interval as Σ cₖ Tₖ(x), x running from −1 to 1 over the interval.
+#[derive(Clone, Debug)]
+pub(crate) struct Series {
+    from: f64,
+    to: f64,
+    coefficients: [f64; TERMS],
+}
+
+impl Series {
+    /// Abscissae at which a function is sampled to make a series on `from..to`.
+    pub(crate) fn nodes(from: f64, to: f64) -> [f64; TERMS] {
+        std::array::from_fn(|j| {
+            let x = cos(PI * (j as f64 + 0.5) / TERMS as f64);
+            (from + to) / 2.0 + (to - from) / 2.0 * x
+        })
+    }
+
+    /// The series through values at [`Series::nodes`] (discrete cosine transform).
+    pub(crate) fn through(from: f64, to: f64, values: &[f64; TERMS]) -> Self {
+        let n = TERMS as f64;
+        let coefficients = std::array::from_fn(|k| {
+            let sum: f64 = values
+                .iter()
+                .enumerate()
+                .map(|(j, value)| value * cos(PI * k as f64 * (j as f64 + 0.5) / n))
+                .sum();
+            sum * if k == 0 { 1.0 } else { 2.0 } / n
+        });
+        Self {
+            from,
+            to,
+            coefficients,
+        }
+    }
+
+    /// Value at `t`, by Clenshaw's recurrence.
+    pub(crate) fn at(&self, t: f64) -> f64 {
+        let x = (2.0 * t - self.from - self.to) / (self.to - self.from);
+        let (mut b1, mut b2) = (0.0, 0.0);
+        for &c in self.coefficients[1..].iter().rev() {
+            (b1, b2) = (2.0 * x * b1 - b2 + c, b1);
+        }
+        x * b1 - b2 + self.coefficients[0]
+    }
+
+    /// The integral from the start of the interval, plus `start`.
+    ///
+    /// ∫T₀ = T₁, ∫T₁ = T₂/4, ∫Tₖ = Tₖ₊₁/(2(k+1)) − Tₖ₋₁/(2(k−1)).
+    pub(crate) fn integral(&self, start: f64) -> Self {
+        let half = (self.to - self.from) / 2.0;
+        let c = &self.coefficients;
+        let term = |k: usize| if k < TERMS { c[k] } else { 0.0 };
+        let mut coefficients = [0.0; TERMS];
+        for (k, value) in coefficients.iter_mut().enumerate().skip(1) {
+            let below = if k == 1 { 2.0 * c[0] } else { c[k - 1] };
+            *value = half * (below - term(k + 1)) / (2.0 * k as f64);
+        }
+        let mut series = Self {
+            from: self.from,
+            to: self.to,
+            coefficients,
+        };
+        series.coefficients[0] = start - series.at(self.from);
+        series
+    }
+}

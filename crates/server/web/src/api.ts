@@ -1,0 +1,196 @@
+// What the server answers, and how it is asked. Lengths are millimetres of the model, as `_mm` says.
+
+export interface ModelEntry {
+  name: string;
+  title: string;
+  railway: string;
+}
+
+export interface Edge {
+  name: string;
+  flat_mm: number;
+  formed_mm: number;
+}
+
+export interface Plate {
+  id: string;
+  assembly: string;
+  title: string;
+  metal: string;
+  thickness_mm: number;
+  formed: 'flat' | 'rolled';
+  flat_area_mm2: number;
+  edges: Edge[];
+  holes: number;
+  rivets: number;
+}
+
+export interface Assembly {
+  id: string;
+  title: string;
+  plates: string[];
+}
+
+export interface PlateList {
+  model: string;
+  title: string;
+  railway: string;
+  scale: string;
+  mm_per_foot: number;
+  wheels: string;
+  assemblies: Assembly[];
+  plates: Plate[];
+}
+
+/** A corner of an outline; `bulge` is tan(sweep / 4) of the arc to the next corner, positive counter-clockwise. */
+export interface Vertex {
+  x_mm: number;
+  y_mm: number;
+  bulge: number;
+}
+
+export interface Place {
+  x_mm: number;
+  y_mm: number;
+}
+
+export interface Hole {
+  feature: string;
+  outline: Vertex[];
+}
+
+export interface Region {
+  purpose: string;
+  face: 'outside' | 'inside';
+  z_low_mm: number;
+  z_high_mm: number;
+  outline: Vertex[];
+}
+
+export interface Rivet extends Place {
+  head_mm: number;
+  row: string;
+}
+
+export interface Mark {
+  name: string;
+  from: Place;
+  to: Place;
+}
+
+export interface NamedPoint extends Place {
+  name: string;
+}
+
+/** A plate laid flat, seen from its outside face. */
+export interface Flat {
+  plate: string;
+  scale: string;
+  thickness_mm: number;
+  outline: Vertex[];
+  holes: Hole[];
+  regions: Region[];
+  rivets: Rivet[];
+  marks: Mark[];
+  points: NamedPoint[];
+}
+
+export type Severity = 'error' | 'warning' | 'note';
+
+export interface Finding {
+  path: string;
+  rule: string;
+  severity: Severity;
+  found_mm: number | null;
+  limit_mm: number | null;
+  at: { plate: string | null; flat: [number, number] | null; body: [number, number, number] | null } | null;
+  sentence: string;
+}
+
+export interface ProblemPlace {
+  path?: string | null;
+  line?: number | null;
+  column?: number | null;
+  message: string;
+  help?: string | null;
+}
+
+export interface Problem {
+  type?: string;
+  title: string;
+  status?: number;
+  detail?: string | null;
+  errors?: ProblemPlace[];
+}
+
+/** The server's refusal, in its own words. */
+export class Refusal extends Error {
+  constructor(readonly problem: Problem) {
+    super(problem.detail ?? problem.title);
+  }
+}
+
+/** Which reading of the model file is asked for. An empty word leaves the choice to the model file. */
+export interface Reading {
+  model: string;
+  scale: string;
+  wheels: string;
+  rivets: boolean;
+}
+
+function query(reading: Reading, rivets?: boolean): string {
+  const words = new URLSearchParams();
+  if (reading.scale) words.set('scale', reading.scale);
+  if (reading.wheels) words.set('wheels', reading.wheels);
+  if (rivets !== undefined) words.set('rivets', rivets ? 'on' : 'off');
+  const text = words.toString();
+  return text ? `?${text}` : '';
+}
+
+async function ask(path: string, signal?: AbortSignal): Promise<Response> {
+  let answer: Response;
+  try {
+    answer = await fetch(path, signal ? { signal } : {});
+  } catch (reason) {
+    if (signal?.aborted) throw reason;
+    throw new Refusal({ title: 'The server does not answer', detail: 'Start it again, then load this page anew.' });
+  }
+  if (answer.ok) return answer;
+  const text = await answer.text();
+  throw new Refusal(readProblem(text, answer.status));
+}
+
+function readProblem(text: string, status: number): Problem {
+  try {
+    const parsed = JSON.parse(text) as Partial<Problem>;
+    if (typeof parsed.title === 'string') return { ...parsed, title: parsed.title };
+  } catch {
+    // Not JSON: shown as the text that it is.
+  }
+  return { title: `The server answered ${status}`, detail: text.slice(0, 400), status };
+}
+
+const model = (name: string): string => `/v1/models/${encodeURIComponent(name)}`;
+
+export async function fetchModels(): Promise<ModelEntry[]> {
+  const answer = await ask('/v1/models');
+  return ((await answer.json()) as { models: ModelEntry[] }).models;
+}
+
+export async function fetchPlates(reading: Reading, signal: AbortSignal): Promise<PlateList> {
+  return (await (await ask(`${model(reading.model)}/plates${query(reading)}`, signal)).json()) as PlateList;
+}
+
+export async function fetchBody(reading: Reading, signal: AbortSignal): Promise<ArrayBuffer> {
+  return (await ask(`${model(reading.model)}/preview.glb${query(reading, reading.rivets)}`, signal)).arrayBuffer();
+}
+
+export async function fetchFlat(reading: Reading, plate: string, signal: AbortSignal): Promise<Flat> {
+  const path = `${model(reading.model)}/plates/${encodeURIComponent(plate)}/flat.json${query(reading)}`;
+  return (await (await ask(path, signal)).json()) as Flat;
+}
+
+export async function fetchFindings(reading: Reading, signal: AbortSignal): Promise<Finding[]> {
+  const answer = await ask(`${model(reading.model)}/findings${query(reading)}`, signal);
+  return ((await answer.json()) as { findings: Finding[] }).findings;
+}
