@@ -1,1 +1,19 @@
-//! body
+//! The body of a locomotive, from its model file to plates with their joints.
+//!
+//! This crate knows locomotives, scales and wheels; it knows no mesh, no file format but the model
+//! file, and nothing of HTTP. It reads no file and writes none.
+
+mod body;
+mod error;
+mod finding;
+mod joint;
+mod plate;
+
+pub use body::{Assembly, Body, Fitting, FittingShape, FormerBlock, Look};
+pub use error::BodyError;
+pub use finding::{Finding, FindingPlace, Severity};
+pub use joint::{Joint, JointKind, Side};
+pub use plate::{
+    Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
+    flat_curves,
+};

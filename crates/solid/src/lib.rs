@@ -1,1 +1,11 @@
-//! solid
+//! Solids of plates: watertight meshes from the flat, B-reps by construction, blocks by mesh boolean.
+//!
+//! This crate reads [`body::Plate`] and makes geometry in space; it knows nothing of HTTP.
+
+mod brep;
+mod error;
+mod mesh;
+
+pub use brep::*;
+pub use error::SolidError;
+pub use mesh::*;

@@ -12,7 +12,7 @@ import {
 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 import { Body, inks, type Part } from './body';
-import { frame } from './framing';
+import { clampLine, frame, type FlatRoom } from './framing';
 import { Metals, type Look } from './metal';
 import { Section, type Cut } from './section';
 import { VIEWS, type ViewName } from './standard-views';
@@ -46,8 +46,7 @@ export class BodyView {
   private height = 1;
   private frameAsked = false;
   private frames = 0;
-  /** Half the width (px) that the flat below needs on either side of the centre line. */
-  private flatHalfWidth = 0;
+  private flatRoom: FlatRoom = { half: 0, taken: 0 };
 
   constructor(
     private readonly canvas: HTMLCanvasElement,
@@ -125,9 +124,10 @@ export class BodyView {
     this.dress();
   }
 
-  setFlatHalfWidth(px: number): void {
-    if (Math.abs(px - this.flatHalfWidth) < 0.5) return;
-    this.flatHalfWidth = px;
+  setFlatRoom(room: FlatRoom): void {
+    const before = this.flatRoom;
+    if (Math.abs(room.half - before.half) < 0.5 && Math.abs(room.taken - before.taken) < 0.5) return;
+    this.flatRoom = room;
     this.settle();
   }
 
@@ -189,7 +189,8 @@ export class BodyView {
 
   private lookFrom(towardsEye: Vector3): void {
     if (!this.body) return;
-    const bounds = this.body.bounds(this.show === 'alone' && this.body.parts.has(this.picked));
+    const alone = this.show === 'alone' && this.body.parts.has(this.picked);
+    const bounds = this.body.bounds(alone);
     const distance = this.body.bounds(false).getSize(new Vector3()).length() * 2 + 1;
     bounds.getCenter(this.controls.target);
     this.camera.position.copy(this.controls.target).addScaledVector(towardsEye, distance);
@@ -198,11 +199,8 @@ export class BodyView {
     this.camera.lookAt(this.controls.target);
     this.camera.updateMatrixWorld();
     const anchor = this.body.parts.get(this.picked)?.bounds.getCenter(new Vector3()) ?? null;
-    const framed = frame(this.camera, bounds, anchor, {
-      width: this.width,
-      height: this.height,
-      flatHalfWidth: this.flatHalfWidth,
-    });
+    const boxes = this.parts().filter((part) => !alone || part.id === this.picked).map((part) => part.bounds);
+    const framed = frame(this.camera, boxes, anchor, { width: this.width, height: this.height, flat: this.flatRoom });
     this.camera.zoom = framed.pxPerMm;
     this.camera.updateProjectionMatrix();
     this.shiftBy(framed.shiftX, framed.shiftY);
@@ -217,8 +215,7 @@ export class BodyView {
     }
     const anchor = this.anchor();
     if (anchor) {
-      const low = Math.min(this.flatHalfWidth, this.width / 2);
-      const wanted = Math.min(Math.max(anchor.x, low), this.width - low);
+      const wanted = clampLine(anchor.x, this.width, this.flatRoom);
       if (Math.abs(wanted - anchor.x) > 0.5) this.shiftBy(wanted - anchor.x, 0);
     }
     this.changed();

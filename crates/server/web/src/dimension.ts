@@ -23,7 +23,8 @@ function along(from: number, to: number, edge: number, at: number, figure: strin
     svg('path', { d: `M${from - reach} ${at}H${to + reach}` }),
     arrow(from, roomy ? 1 : -1),
     arrow(to, roomy ? -1 : 1),
-    svg('text', { x: roomy ? (from + to) / 2 : to + reach + 4, y: roomy ? at - 4 : at + 4, class: roomy ? 'mid' : '' }, figure),
+    // Off the middle, where the centre line runs.
+    svg('text', { x: roomy ? (from + to) / 2 - 5 : to + reach + 4, y: roomy ? at - 4 : at + 4, class: roomy ? 'before' : '' }, figure),
   );
   return group;
 }
@@ -45,7 +46,7 @@ export function scaleBar(pxPerMm: number, roomPx: number): SVGGElement {
   const steps = [200, 100, 50, 20, 10, 5, 2, 1, 0.5];
   const length = steps.find((step) => step * pxPerMm <= roomPx) ?? 0.5;
   const px = length * pxPerMm;
-  const group = svg('g', { class: 'scale-bar' });
+  const group = svg('g', { class: 'scale-bar', transform: 'translate(1 9)' });
   for (let part = 0; part < 4; part += 1) {
     const tone = part % 2 === 0 ? 'dark' : 'light';
     group.append(svg('rect', { x: (px / 4) * part, y: 0, width: px / 4, height: 4, class: tone }));

@@ -17,8 +17,8 @@ export const scaleName = (ratio: number): string =>
 
 /** Room (px) round the flat for its dimensions. */
 const SIDE_PX = 62;
-const TOP_PX = 34;
-const BOTTOM_PX = 52;
+const TOP_PX = 36;
+const BOTTOM_PX = 40;
 const DIMENSION_OFF_PX = 26;
 
 export interface FlatEvents {
@@ -40,7 +40,11 @@ export function holeSize(hole: Hole): string {
 export class FlatView {
   private flat: Flat | null = null;
   private title = '';
+  /** As the view above asks, or nothing for the lay that is drawn larger; and by hand on top of it. */
+  private wantedTurns: number | null = null;
+  private extraTurns = 0;
   private quarterTurns = 0;
+  private tables = 0;
   /** The chosen drawing scale, or nothing for the largest that fits. */
   private chosenRatio: number | null = null;
   private ratio = 1;
@@ -87,9 +91,21 @@ export class FlatView {
     this.lay();
   }
 
-  setLay(quarterTurns: number): void {
-    if (quarterTurns === this.quarterTurns) return;
-    this.quarterTurns = quarterTurns;
+  /** Width (px) at the right-hand edge that the tables take from the flat. */
+  get tablesWidth(): number {
+    return this.tables;
+  }
+
+  setTablesWidth(px: number): void {
+    if (px === this.tables) return;
+    this.tables = px;
+    this.lay();
+  }
+
+  setLay(wantedTurns: number | null, extraTurns: number): void {
+    if (wantedTurns === this.wantedTurns && extraTurns === this.extraTurns) return;
+    this.wantedTurns = wantedTurns;
+    this.extraTurns = extraTurns;
     this.pan = { x: 0, y: 0 };
     this.lay();
   }
@@ -116,6 +132,7 @@ export class FlatView {
 
   private lay(): void {
     const { width, height } = this.room();
+    this.quarterTurns = this.extraTurns + (this.wantedTurns ?? this.largerLay(width, height));
     this.host.setAttribute('width', String(width));
     this.host.setAttribute('height', String(height));
     this.content.replaceChildren();
@@ -124,6 +141,21 @@ export class FlatView {
     if (this.flat) this.draw(this.laid(this.flat), width, height);
     this.place();
     this.events.laidOut();
+  }
+
+  private fittingRatio(across: number, up: number, width: number, height: number): number {
+    const fits = (ratio: number): boolean =>
+      across * ratio * PX_PER_PAPER_MM + 2 * SIDE_PX <= width - this.tables &&
+      up * ratio * PX_PER_PAPER_MM + TOP_PX + BOTTOM_PX <= height;
+    return DRAWING_SCALES.find(fits) ?? DRAWING_SCALES[DRAWING_SCALES.length - 1] ?? 0.2;
+  }
+
+  private largerLay(width: number, height: number): number {
+    const size = this.size();
+    if (!size) return 0;
+    const along = this.fittingRatio(size.length, size.width, width, height);
+    const across = this.fittingRatio(size.width, size.length, width, height);
+    return across > along ? 1 : 0;
   }
 
   /** The flat turned as it is laid. */
@@ -144,11 +176,7 @@ export class FlatView {
     const box = boundsOf(flat.outline);
     const across = box.x1 - box.x0;
     const up = box.y1 - box.y0;
-    const fits = (ratio: number): boolean =>
-      across * ratio * PX_PER_PAPER_MM + 2 * SIDE_PX <= width &&
-      up * ratio * PX_PER_PAPER_MM + TOP_PX + BOTTOM_PX <= height;
-    const smallest = DRAWING_SCALES[DRAWING_SCALES.length - 1] ?? 0.2;
-    this.ratio = this.chosenRatio ?? DRAWING_SCALES.find(fits) ?? smallest;
+    this.ratio = this.chosenRatio ?? this.fittingRatio(across, up, width, height);
     const pxPerMm = this.ratio * PX_PER_PAPER_MM;
     this.half = (across * pxPerMm) / 2 + SIDE_PX;
     // The middle of the flat stands on the centre line, which is x = 0 here.

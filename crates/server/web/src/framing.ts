@@ -5,8 +5,22 @@ import { Vector3, type Box3, type Camera } from 'three';
 export interface Room {
   width: number;
   height: number;
-  /** Half the width (px) that the flat below needs on either side of the centre line. */
-  flatHalfWidth: number;
+  flat: FlatRoom;
+}
+
+/** What the flat below asks of the place of the common centre line (px). */
+export interface FlatRoom {
+  /** Half the width that the flat needs on either side of the line. */
+  half: number;
+  /** Width at the right-hand edge that is taken by tables. */
+  taken: number;
+}
+
+/** The place of the centre line nearest to the wanted one at which the flat has room. */
+export function clampLine(wanted: number, width: number, flat: FlatRoom): number {
+  const free = Math.max(width - flat.taken, 1);
+  const half = Math.min(flat.half, free / 2);
+  return Math.min(Math.max(wanted, half), free - half);
 }
 
 export interface Framed {
@@ -18,40 +32,45 @@ export interface Framed {
 
 const MARGIN_PX = 34;
 
-/** Extents of a box along a direction, measured from the origin of the direction. */
-function extent(box: Box3, direction: Vector3): [number, number] {
+/** Extents of boxes along a direction, measured from the origin of the body. */
+function extent(boxes: Box3[], direction: Vector3): [number, number] {
   let low = Infinity;
   let high = -Infinity;
-  for (const x of [box.min.x, box.max.x]) {
-    for (const y of [box.min.y, box.max.y]) {
-      for (const z of [box.min.z, box.max.z]) {
-        const along = direction.dot(new Vector3(x, y, z));
-        low = Math.min(low, along);
-        high = Math.max(high, along);
-      }
-    }
+  const middle = new Vector3();
+  const size = new Vector3();
+  for (const box of boxes) {
+    box.getCenter(middle);
+    box.getSize(size);
+    const reach = (Math.abs(direction.x) * size.x + Math.abs(direction.y) * size.y + Math.abs(direction.z) * size.z) / 2;
+    low = Math.min(low, direction.dot(middle) - reach);
+    high = Math.max(high, direction.dot(middle) + reach);
   }
   return [low, high];
 }
 
-/** The largest drawing of the box in which the anchor stands where the flat has room below it. */
-export function frame(camera: Camera, bounds: Box3, anchor: Vector3 | null, room: Room): Framed {
+/** The largest drawing of all boxes in which the anchor stands where the flat has room below it. */
+export function frame(camera: Camera, boxes: Box3[], anchor: Vector3 | null, room: Room): Framed {
   const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
   const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
-  const [left, far] = extent(bounds, right);
-  const [low, high] = extent(bounds, up);
+  const [left, far] = extent(boxes, right);
+  const [low, high] = extent(boxes, up);
   const wide = Math.max(room.width - 2 * MARGIN_PX, 20);
   const tall = Math.max(room.height - 2 * MARGIN_PX, 20);
   let pxPerMm = Math.min(wide / Math.max(far - left, 1e-3), tall / Math.max(high - low, 1e-3));
-  if (!anchor) return { pxPerMm, shiftX: 0, shiftY: 0 };
+  const middle = (left + far) / 2;
+  const height = (low + high) / 2;
+  const target: Vector3 = new Vector3().copy(camera.position);
+  // The eye looks at the middle of all boxes together, which need not be the middle of what is seen.
+  const offX = right.dot(target) - middle;
+  const offY = height - up.dot(target);
+  if (!anchor) return { pxPerMm, shiftX: offX * pxPerMm, shiftY: offY * pxPerMm };
 
   const at = right.dot(anchor);
-  const middle = (left + far) / 2;
-  const needed = Math.min(room.flatHalfWidth, room.width / 2);
-  const line = Math.min(Math.max(room.width / 2 + (at - middle) * pxPerMm, needed), room.width - needed);
+  const line = clampLine(room.width / 2 + (at - middle) * pxPerMm, room.width, room.flat);
   // With the line moved, the longer arm of the body decides.
   if (at - left > 1e-3) pxPerMm = Math.min(pxPerMm, (line - MARGIN_PX) / (at - left));
   if (far - at > 1e-3) pxPerMm = Math.min(pxPerMm, (room.width - MARGIN_PX - line) / (far - at));
   pxPerMm = Math.max(pxPerMm, 1e-3);
-  return { pxPerMm, shiftX: line - (room.width / 2 + (at - middle) * pxPerMm), shiftY: 0 };
+  const shiftX = line - (room.width / 2 + (at - middle) * pxPerMm) + offX * pxPerMm;
+  return { pxPerMm, shiftX, shiftY: offY * pxPerMm };
 }

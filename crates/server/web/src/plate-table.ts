@@ -48,13 +48,14 @@ function regionRows(flat: Flat): string[][] {
   return [...rows].map(([name, count]) => [name, String(count)]);
 }
 
-/** Fills the panel; without a flat (not loaded, or a fitting) only what the list knows is shown. */
-export function fillPlateTable(panel: HTMLElement, plate: Plate | null, flat: Flat | null, size: { length: number; width: number } | null): void {
+/** Fills the panel; without a flat only what the list knows is shown. */
+export function fillPlateTable(
+  panel: HTMLElement,
+  plate: Plate,
+  flat: Flat | null,
+  size: { length: number; width: number } | null,
+): void {
   panel.replaceChildren();
-  if (!plate) {
-    panel.append(html('p', { class: 'quiet' }, 'Pick a plate in the body or in the list: its flat is set out below the body.'));
-    return;
-  }
   const facts: [string, string][] = [
     ['Thickness', `${mm(plate.thickness_mm)} mm ${words(plate.metal)}`],
     ['Made', plate.formed === 'rolled' ? 'rolled or folded' : 'left flat'],

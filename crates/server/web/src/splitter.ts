@@ -4,7 +4,7 @@ const LEAST = 20;
 const MOST = 80;
 
 export function splitter(bar: HTMLElement, field: HTMLElement): void {
-  let share = 54;
+  let share = 47;
   const set = (percent: number): void => {
     share = Math.min(MOST, Math.max(LEAST, percent));
     field.style.setProperty('--body-share', `${share}fr`);

@@ -1,0 +1,1 @@
+//! B-reps by construction, behind one module.

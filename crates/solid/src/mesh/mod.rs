@@ -1,0 +1,1 @@
+//! Watertight meshes.
