@@ -1,1 +1,28 @@
-//! artwork
+//! Flats as drawings of lines and true arcs, and drawn artwork matched to plates.
+//!
+//! This crate reads [`body::Plate`] and knows nothing of HTTP. Look first at [`FlatDrawing`], the
+//! flat of a plate as it is written to a file.
+
+mod drawing;
+mod error;
+mod faces;
+mod fit;
+mod join;
+mod labels;
+mod matching;
+mod nest;
+mod read;
+mod register;
+mod scan;
+mod flat_error;
+
+pub use drawing::*;
+pub use error::ArtworkError;
+pub use fit::*;
+pub use flat_error::FlatError;
+pub use join::{DrawnShape, JoinTolerance, JoinedArtwork, OpenChain, OpenGap, join};
+pub use labels::{Label, names, plain_name};
+pub use matching::{Match, MeantShape, Naming, best_motion, centre_of, match_shapes};
+pub use read::{Artwork, DrawingUnit, DrawnCurve, MAX_CURVES, NotRead, read_dxf};
+pub use register::{Motion2, register, registrations};
+pub use scan::MAX_ARTWORK_BYTES;

@@ -3,16 +3,27 @@
 //! This crate knows locomotives, scales and wheels; it knows no mesh, no file format but the model
 //! file, and nothing of HTTP. It reads no file and writes none.
 
+mod assemblies;
 mod body;
 mod error;
 mod finding;
+mod fit;
 mod joint;
+mod model;
 mod plate;
+mod rows;
+mod upright;
+mod wrapper;
 
+pub use assemblies::build;
 pub use body::{Assembly, Body, Fitting, FittingShape, FormerBlock, Look};
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Side};
+pub use model::{
+    DefaultUsed, Dimension, MODEL_FILE_LIMIT, Metal, Model, ModelError, Overrides, Problem,
+    PrototypeLength, Scale, WheelDimensions, WheelStandard, parse_dimension,
+};
 pub use plate::{
     Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
     flat_curves,

@@ -1,1 +1,29 @@
-//! check
+//! Findings: does the body fit together, can its plates be etched, and does artwork drawn elsewhere
+//! make what was meant.
+//!
+//! This crate reads bodies and drawings and writes nothing; it knows nothing of HTTP. Look first at
+//! [`check_body`] and [`check_artwork`]; [`RULES`] lists the words that findings use.
+
+mod artwork_check;
+mod cause;
+mod comparison;
+mod datum;
+mod drawn_plate;
+mod error;
+mod etch;
+mod fits;
+mod openings;
+mod plan_length;
+mod report;
+mod rule;
+mod skin;
+pub mod tolerance;
+
+pub use artwork_check::check_artwork;
+pub use comparison::{
+    ClosingDiameter, CornerComparison, EdgeComparison, ExtraOpening, HoleComparison, PlateComparison,
+};
+pub use error::CheckError;
+pub use fits::check_body;
+pub use report::{ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries};
+pub use rule::{RULES, Rule};

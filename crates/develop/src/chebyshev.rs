@@ -3,7 +3,7 @@
 use geom::math::{PI, cos};
 
 /// Terms of a series. Rates of a loft's patch are smooth in an angle of half a radian; the
-/// coefficients fall by about 10⁻¹ a term, so eighteen reach the rounding of `f64`.
+/// coefficients of a slender wrapper fall by about 10⁻¹ a term, so eighteen reach the rounding of `f64`.
 pub(crate) const TERMS: usize = 18;
 
 /// A function on an interval as Σ cₖ Tₖ(x), x running from −1 to 1 over the interval.
@@ -39,6 +39,11 @@ impl Series {
             to,
             coefficients,
         }
+    }
+
+    /// Size of the last three terms: what the series has not resolved is of that order.
+    pub(crate) fn tail(&self) -> f64 {
+        self.coefficients[TERMS - 3..].iter().map(|c| c.abs()).sum()
     }
 
     /// Value at `t`, by Clenshaw's recurrence.

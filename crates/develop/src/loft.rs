@@ -5,7 +5,7 @@ use crate::matching::match_by_tangent;
 use crate::patch::{Patch, PatchShape, Ruling, formed_frame};
 use crate::{BendRule, Place};
 use geom::math::{acos, atan2, sin_cos, wrap_angle};
-use geom::{BodyPoint, Chain, FlatPoint, Point2, Point3, Vector2, Vector3};
+use geom::{Arc, BodyPoint, Chain, FlatPoint, Point2, Point3, Segment, Vector2, Vector3};
 
 /// Where a loft's section planes stand in space.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -239,19 +239,19 @@ impl Loft {
             let (start, direction) = self.borders[i];
             direction.perp(&(point - start))
         };
-        // Rulings do not cross inside the sheet, so the borders stand in order.
-        let (mut low, mut high) = (0, self.patches.len());
-        while high - low > 1 {
-            let middle = (low + high) / 2;
-            if off(middle) >= 0.0 {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        let patch = &self.patches[low];
+        // Rulings do not cross inside the sheet, so the borders stand in order. The search goes outwards
+        // from the datum and stops at the first border beyond the point: on the flat of a wide cone a
+        // border further on has swung by more than half a turn and would name the wrong side.
+        let (home, _) = self.patch_at(self.datum);
+        let last = self.patches.len() - 1;
+        let i = if off(home) < 0.0 {
+            (0..home).rev().find(|&k| off(k) >= 0.0).unwrap_or(0)
+        } else {
+            (home..last).find(|&k| off(k + 1) < 0.0).unwrap_or(last)
+        };
+        let patch = &self.patches[i];
         let s = patch.parameter_at(point, self.length);
-        let w = low as f64 + s / patch.shape.span();
+        let w = i as f64 + s / patch.shape.span();
         let ruling = patch.ruling(s, self.length);
         SurfacePoint {
             w,
@@ -314,6 +314,28 @@ impl Loft {
             greatest = greatest.max(geom::math::asin(off.min(1.0)));
         }
         greatest
+    }
+
+    /// The section of mid-sheet at a fraction of the rulings: a chain again, because tangents are parallel.
+    pub fn section_at(&self, v: f64) -> Chain {
+        let between = |a: Point2, b: Point2| a + (b - a) * v;
+        Chain::from_segments(self.patches.iter().map(|patch| match patch.shape {
+            PatchShape::Plane { front, rear, .. } => {
+                Segment::line(between(front.0, rear.0), between(front.1, rear.1))
+            }
+            PatchShape::Cone {
+                front,
+                rear,
+                from,
+                to,
+                ..
+            } => Segment::Arc(Arc {
+                centre: between(front.centre, rear.centre),
+                radius: front.radius + (rear.radius - front.radius) * v,
+                start_angle: from - (to - from).signum() * geom::math::FRAC_PI_2,
+                sweep: to - from,
+            }),
+        }))
     }
 
     /// Section point at a surface place, in section coordinates.

@@ -63,14 +63,23 @@ pub(crate) fn match_by_tangent(
     // Headings are compared as they stand; a start on the other side of ±180° is one turn off.
     let shift = (rear.heading - front.heading) - wrap_angle(rear.heading - front.heading);
     shift_headings(&mut rear, -shift);
-    align_runs(&mut front, &mut rear)?;
+    align_runs(&mut front, &mut rear);
+    if front.runs.is_empty() && (front.heading - rear.heading).abs() > SAME_HEADING {
+        return Err(DevelopError::SectionsTurnUnlike {
+            end: SectionEnd::Rear,
+            found_deg: (rear.heading - front.heading).to_degrees(),
+            at: rear.straights[0].0,
+            along_mm: 0.0,
+        });
+    }
+    for i in 0..front.straights.len() {
+        settle_straights(&mut front, &mut rear, i);
+    }
     let mut patches = Vec::new();
-    let (mut here_front, mut here_rear) = (front.heading, rear.heading);
-    for i in 0..=front.runs.len() {
-        join_straights(&front, &rear, i, here_front, here_rear, &mut patches);
+    for i in 0..front.straights.len() {
+        push_plane(&mut patches, front.straights[i], rear.straights[i], front.heading_at(i));
         if let (Some(f), Some(r)) = (front.runs.get(i), rear.runs.get(i)) {
             join_runs(f, r, &mut patches)?;
-            (here_front, here_rear) = (f.to, r.to);
         }
     }
     Ok(patches)
@@ -193,11 +202,10 @@ fn shift_headings(turning: &mut Turning, by: f64) {
 }
 
 /// Gives both sections runs of the same signs, inserting runs without turn where one lacks them.
-fn align_runs(front: &mut Turning, rear: &mut Turning) -> Result<(), DevelopError> {
+fn align_runs(front: &mut Turning, rear: &mut Turning) {
     let plan = cheapest_alignment(&front.runs, &rear.runs);
     insert_missing(front, &plan, |step| step.0, rear);
     insert_missing(rear, &plan, |step| step.1, front);
-    Ok(())
 }
 
 /// Pairs of run indices; `None` where a section lacks the run.
@@ -267,13 +275,8 @@ fn insert_missing(own: &mut Turning, plan: &[Step], mine: impl Fn(&Step) -> Opti
         let (start, end) = own.straights[next];
         let before = theirs(&plan[first]).map_or(0.0, |i| straight_length(other, i));
         let after = theirs(&plan[k - 1]).map_or(0.0, |i| straight_length(other, i + 1));
-        let fraction = if before + after > COINCIDENT_MM {
-            before / (before + after)
-        } else {
-            0.5
-        };
-        let at = start + (end - start) * fraction;
-        let heading = if next == 0 { own.heading } else { own.runs[next - 1].to };
+        let at = start + (end - start) * equal_fraction(before, after);
+        let heading = own.heading_at(next);
         let along = if next == 0 { 0.0 } else { own.runs[next - 1].along };
         for i in first..k {
             straights.push((if i == first { start } else { at }, at));
@@ -291,24 +294,82 @@ fn straight_length(turning: &Turning, i: usize) -> f64 {
     turning.straights.get(i).map_or(0.0, |(a, b)| (b - a).norm())
 }
 
-/// A plane between the straights before run `i`, or a triangle to the point where only one has a straight.
+/// Where the straights before run `i` have unlike headings, gives them to the runs beside them.
 ///
-/// Where both have one but with unlike headings, one section is ahead of the other; each straight
-/// then goes to the other's point.
-fn join_straights(
-    front: &Turning,
-    rear: &Turning,
-    i: usize,
-    front_heading: f64,
-    rear_heading: f64,
-    patches: &mut Vec<PatchShape>,
-) {
-    let (f, r) = (front.straights[i], rear.straights[i]);
-    if (front_heading - rear_heading).abs() < SAME_HEADING {
-        push_plane(patches, f, r, front_heading);
+/// One section is then ahead of the other by the turn that the other lacks. Inside the runs each
+/// straight meets the other section at the point with its own heading; laid between the runs it would
+/// crease the sheet. The straight of the section that stays behind is met twice, as the other turns
+/// past its heading and as it turns back, and is split.
+fn settle_straights(front: &mut Turning, rear: &mut Turning, i: usize) {
+    let ahead_by = front.heading_at(i) - rear.heading_at(i);
+    if ahead_by.abs() < SAME_HEADING {
+        return;
+    }
+    if i == 0 {
+        front.straight_into_runs(i, 0.0);
+        rear.straight_into_runs(i, 0.0);
+        return;
+    }
+    let sign = [&front.runs[i - 1], &rear.runs[i - 1]]
+        .iter()
+        .map(|run| run.sign)
+        .sum::<f64>()
+        .signum();
+    let (ahead, behind) = if ahead_by * sign > 0.0 { (front, rear) } else { (rear, front) };
+    let heading = behind.heading_at(i);
+    let lines = |run: Option<&Run>| run.map_or(0.0, |run| run.straight_length_at(heading));
+    let (before, after) = (lines(ahead.runs.get(i - 1)), lines(ahead.runs.get(i)));
+    behind.straight_into_runs(i, equal_fraction(before, after));
+    ahead.straight_into_runs(i, 1.0);
+}
+
+/// The share of a straight that lies before a point, from the lengths before and after its partner.
+fn equal_fraction(before: f64, after: f64) -> f64 {
+    if before + after > COINCIDENT_MM {
+        before / (before + after)
     } else {
-        push_plane(patches, f, (r.0, r.0), front_heading);
-        push_plane(patches, (f.1, f.1), r, rear_heading);
+        0.5
+    }
+}
+
+impl Turning {
+    /// Heading of the straight before run `i`.
+    fn heading_at(&self, i: usize) -> f64 {
+        if i == 0 { self.heading } else { self.runs[i - 1].to }
+    }
+
+    /// Ends the run before straight `i` with its first part and begins the run after it with the rest.
+    fn straight_into_runs(&mut self, i: usize, fraction: f64) {
+        let heading = self.heading_at(i);
+        let (start, end) = self.straights[i];
+        let fraction = if i == self.runs.len() { 1.0 } else { fraction };
+        let at = start + (end - start) * fraction;
+        let long = |a: Point2, b: Point2| (b - a).norm() > COINCIDENT_MM;
+        if i > 0 && long(start, at) {
+            let line = Piece::Line { start, end: at };
+            self.runs[i - 1].pieces.push((heading, line));
+        }
+        if let Some(next) = self.runs.get_mut(i)
+            && long(at, end)
+        {
+            next.pieces.insert(0, (heading, Piece::Line { start: at, end }));
+            next.start = at;
+        }
+        self.straights[i] = (at, at);
+    }
+}
+
+impl Run {
+    /// Length of the straights of the run that face `heading` (mm).
+    fn straight_length_at(&self, heading: f64) -> f64 {
+        self.pieces
+            .iter()
+            .filter(|(own, _)| (own - heading).abs() < SAME_HEADING)
+            .map(|(_, piece)| match piece {
+                Piece::Line { start, end } => (end - start).norm(),
+                Piece::Turn { .. } => 0.0,
+            })
+            .sum()
     }
 }
 

@@ -101,6 +101,12 @@ struct Panel {
 /// Widest turn that one panel of the table covers (rad).
 const PANEL_RAD: f64 = 0.55;
 
+/// A panel's series have settled when their last terms are below this share of the ruling and the radius.
+const SETTLED: f64 = 1e-13;
+
+/// Halvings of a panel after which it is taken as it is: 2⁻⁸ of half a radian is 2 mrad.
+const MOST_HALVINGS: u32 = 8;
+
 impl PatchShape {
     /// Span of the patch's parameter: radians of turn, or 1 for a plane.
     pub(crate) fn span(&self) -> f64 {
@@ -259,13 +265,16 @@ impl Patch {
             vector.normalize().perp(&(point - start))
         };
         let (mut low, mut high) = (0.0, span);
-        if off(low) <= 0.0 {
+        let mut s = span / 2.0;
+        // The middle is asked first: on the flat of a wide cone the first ruling has swung by more than
+        // half a turn from the last and cannot say on which side of it a point near the last one lies.
+        if off(s) >= 0.0 {
+            if off(high) >= 0.0 {
+                return high;
+            }
+        } else if off(low) <= 0.0 {
             return low;
         }
-        if off(high) >= 0.0 {
-            return high;
-        }
-        let mut s = span / 2.0;
         for _ in 0..60 {
             let value = off(s);
             if value > 0.0 {
@@ -325,34 +334,59 @@ impl Patch {
 fn cone_panels(shape: &PatchShape, length: f64, start: FlatPoint, direction: f64) -> Vec<Panel> {
     let span = shape.span();
     let n = (span / PANEL_RAD).ceil().max(1.0) as usize;
+    // Stretches still to be laid, the next one last.
+    let mut ahead: Vec<(f64, f64, u32)> = (0..n)
+        .rev()
+        .map(|i| (span * i as f64 / n as f64, span * (i + 1) as f64 / n as f64, 0))
+        .collect();
     let (mut at, mut heading) = (start, direction);
-    (0..n)
-        .map(|i| {
-            let from = span * i as f64 / n as f64;
-            let to = span * (i + 1) as f64 / n as f64;
-            let nodes = Series::nodes(from, to);
-            let rates = nodes.map(|s| shape.rates(s, length));
-            let swing = Series::through(from, to, &rates.map(|r| r.swing));
-            let turned = swing.integral(heading);
-            let mut dx = [0.0; TERMS];
-            let mut dy = [0.0; TERMS];
-            for (j, rate) in rates.iter().enumerate() {
-                let (s, c) = sin_cos(turned.at(nodes[j]));
-                dx[j] = rate.front_speed * (rate.cos_beta * c - rate.sin_beta * s);
-                dy[j] = rate.front_speed * (rate.cos_beta * s + rate.sin_beta * c);
-            }
-            let x = Series::through(from, to, &dx).integral(at.x);
-            let y = Series::through(from, to, &dy).integral(at.y);
-            at = FlatPoint::new(x.at(to), y.at(to));
-            heading = turned.at(to);
-            Panel {
-                to,
-                direction: turned,
-                x,
-                y,
-            }
-        })
-        .collect()
+    let mut panels = Vec::new();
+    while let Some((from, to, halvings)) = ahead.pop() {
+        let (panel, settled) = cone_panel(shape, length, (from, to), at, heading);
+        if !settled && halvings < MOST_HALVINGS {
+            let middle = (from + to) / 2.0;
+            ahead.push((middle, to, halvings + 1));
+            ahead.push((from, middle, halvings + 1));
+            continue;
+        }
+        at = FlatPoint::new(panel.x.at(to), panel.y.at(to));
+        heading = panel.direction.at(to);
+        panels.push(panel);
+    }
+    panels
+}
+
+/// One panel, and whether its series have settled: a strong taper over a short length makes the rates
+/// change within a fraction of the panel.
+fn cone_panel(
+    shape: &PatchShape,
+    length: f64,
+    (from, to): (f64, f64),
+    at: FlatPoint,
+    heading: f64,
+) -> (Panel, bool) {
+    let nodes = Series::nodes(from, to);
+    let rates = nodes.map(|s| shape.rates(s, length));
+    let swing = Series::through(from, to, &rates.map(|r| r.swing));
+    let direction = swing.integral(heading);
+    let mut dx = [0.0; TERMS];
+    let mut dy = [0.0; TERMS];
+    for (j, rate) in rates.iter().enumerate() {
+        let (s, c) = sin_cos(direction.at(nodes[j]));
+        dx[j] = rate.front_speed * (rate.cos_beta * c - rate.sin_beta * s);
+        dy[j] = rate.front_speed * (rate.cos_beta * s + rate.sin_beta * c);
+    }
+    let (dx, dy) = (Series::through(from, to, &dx), Series::through(from, to, &dy));
+    // An error of the direction moves the far end of a ruling.
+    let unresolved = swing.tail() * rates[0].ruling + dx.tail() + dy.tail();
+    let settled = unresolved < SETTLED * (rates[0].ruling + rates[0].front_speed);
+    let panel = Panel {
+        to,
+        direction,
+        x: dx.integral(at.x),
+        y: dy.integral(at.y),
+    };
+    (panel, settled)
 }
 
 /// Unit vectors of the formed tangent plane on a ruling: along it, square to it, and outward.

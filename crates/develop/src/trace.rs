@@ -185,9 +185,14 @@ pub(crate) fn border_crossings(w: impl Fn(f64) -> f64) -> Vec<f64> {
     for i in 1..=BORE_SAMPLES {
         let (low, high) = ((i - 1) as f64 / BORE_SAMPLES as f64, i as f64 / BORE_SAMPLES as f64);
         let here = w(high);
+        // A sample that falls on a border belongs to the piece behind it, rising or falling.
         let mut border = before.min(here).floor() + 1.0;
-        while border < before.max(here) {
-            crossings.push(bisect(low, high, |t| w(t) > border));
+        while border <= before.max(here) {
+            crossings.push(if here >= border {
+                bisect(low, high, |t| w(t) >= border)
+            } else {
+                bisect(low, high, |t| w(t) < border)
+            });
             border += 1.0;
         }
         before = here;

@@ -1,1 +1,25 @@
-//! export
+//! Bytes of the files that the body gives: DXF, SVG and JSON of flats, STL and GLB of solids, the report.
+//!
+//! This crate turns what the others know into files and answers; it computes no geometry and knows
+//! nothing of HTTP. Numbers are written with fixed decimals, so that the same input gives the same
+//! bytes. Look first at [`dxf_of`], [`svg_of`] and [`FlatJson`] for flats and at [`glb_of`] for the
+//! body.
+
+mod cp1252;
+mod dxf;
+mod dxf_tables;
+mod error;
+mod flat_json;
+mod label;
+mod number;
+mod svg;
+
+pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
+pub use dxf_tables::{DXF_LAYERS, DxfLayer};
+pub use error::ExportError;
+pub use flat_json::{
+    EdgeJson, FlatJson, HoleJson, MarkJson, NamedPointJson, PointJson, RegionJson, RivetJson,
+    VertexJson, outline_json,
+};
+pub use number::{millimetres, rounded};
+pub use svg::svg_of;

@@ -1,6 +1,6 @@
 //! An open chain of lines and arcs: a section, or one side of an outline.
 
-use crate::math::{sin_cos, wrap_angle};
+use crate::math::{FRAC_PI_2, TAU, sin_cos, wrap_angle};
 use crate::tolerance::{COINCIDENT_MM, PARALLEL_RAD};
 use crate::{Arc, GeomError, Point2, Segment, Vector2};
 
@@ -112,9 +112,12 @@ impl Chain {
             match segment {
                 Segment::Line { .. } if ahead.abs() < PARALLEL_RAD => found.push(before),
                 Segment::Arc(arc) => {
-                    let along = (ahead * arc.sweep.signum()).rem_euclid(crate::math::TAU);
-                    if along <= arc.sweep.abs() + PARALLEL_RAD {
-                        found.push(before + along * arc.radius);
+                    let along = (ahead * arc.sweep.signum()).rem_euclid(TAU);
+                    // Rounding puts the start's own direction just behind it, nearly a turn ahead.
+                    let along = if along > TAU - PARALLEL_RAD { 0.0 } else { along };
+                    let sweep = arc.sweep.abs();
+                    if along <= sweep + PARALLEL_RAD {
+                        found.push(before + along.min(sweep) * arc.radius);
                     }
                 }
                 Segment::Line { .. } => {}
@@ -259,7 +262,7 @@ impl ChainBuilder {
             let arc = Arc {
                 centre,
                 radius,
-                start_angle: self.heading - side * crate::math::FRAC_PI_2,
+                start_angle: self.heading - side * FRAC_PI_2,
                 sweep: turn,
             };
             self.at = arc.point_at_angle(arc.start_angle + turn);

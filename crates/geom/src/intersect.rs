@@ -39,26 +39,31 @@ fn line_circle(a: Point2, b: Point2, arc: &Arc) -> Vec<Point2> {
 }
 
 fn circle_circle(one: &Arc, two: &Arc) -> Vec<Point2> {
-    let between = two.centre - one.centre;
+    // Why: measured from the smaller circle the chord keeps its digits beside a crown of kilometres.
+    let (small, large) = if one.radius <= two.radius { (one, two) } else { (two, one) };
+    let between = large.centre - small.centre;
     let distance = between.norm();
     if distance <= COINCIDENT_MM {
         return Vec::new();
     }
     let along = between / distance;
-    let to_chord = (distance * distance + one.radius * one.radius - two.radius * two.radius)
-        / (2.0 * distance);
-    let foot = one.centre + along * to_chord;
+    let beyond = (distance - large.radius) * (distance + large.radius);
+    let to_chord = (beyond + small.radius * small.radius) / (2.0 * distance);
+    let foot = small.centre + along * to_chord;
     let across = Vector2::new(-along.y, along.x);
-    half_chord(one.radius, to_chord.abs())
+    half_chord(small.radius, to_chord.abs())
         .map_or_else(Vec::new, |half| vec![foot - across * half, foot + across * half])
 }
 
-/// Half the chord of a circle at a distance from its centre; zero where it touches within tolerance.
+/// Half the chord of a circle at a distance from its centre; zero where chord or gap is not as deep as
+/// the point tolerance.
+///
+/// Why: a line that touches comes out of rounding as a chord of 1e-7 mm, two crossings where there is one.
 fn half_chord(radius: f64, distance: f64) -> Option<f64> {
-    let square = (radius - distance) * (radius + distance);
-    if square >= 0.0 {
-        Some(square.sqrt())
+    let depth = radius - distance;
+    if depth.abs() < COINCIDENT_MM {
+        Some(0.0)
     } else {
-        (distance - radius < COINCIDENT_MM).then_some(0.0)
+        (depth > 0.0).then(|| (depth * (radius + distance)).sqrt())
     }
 }

@@ -1,8 +1,8 @@
 //! A closed outline of lines and arcs.
 
-use crate::math::cos;
+use crate::math::{FRAC_PI_2, PI, cos};
 use crate::tolerance::COINCIDENT_MM;
-use crate::{Chain, GeomError, Point2, Segment, Vector2};
+use crate::{Arc, Chain, GeomError, Point2, Segment, Vector2};
 
 /// A vertex of a closed outline and the bulge of the side that follows it.
 ///
@@ -95,7 +95,7 @@ impl Outline {
             .iter()
             .flat_map(|s| {
                 // A full circle has no bulge; it is written as two halves.
-                let halves = if s.turn().abs() > 1.5 * crate::math::PI {
+                let halves = if s.turn().abs() > 1.5 * PI {
                     vec![s.part(0.0, 0.5), s.part(0.5, 1.0)]
                 } else {
                     vec![*s]
@@ -186,9 +186,11 @@ impl Outline {
 
     /// True if `point` is inside, by the winding of the outline about it.
     pub fn contains(&self, point: Point2) -> bool {
+        let starts = self.segments.iter().map(Segment::start);
         self.segments
             .iter()
-            .map(|segment| winding_crossings(segment, point))
+            .zip(starts.cycle().skip(1))
+            .map(|(segment, end)| winding_crossings(segment, end, point))
             .sum::<i32>()
             != 0
     }
@@ -206,7 +208,7 @@ impl Outline {
             take(segment.end());
             if let Segment::Arc(arc) = segment {
                 for quarter in 0..4 {
-                    let angle = f64::from(quarter) * crate::math::FRAC_PI_2;
+                    let angle = f64::from(quarter) * FRAC_PI_2;
                     let along = ((angle - arc.start_angle) * arc.sweep.signum())
                         .rem_euclid(crate::math::TAU);
                     if along < arc.sweep.abs() {
@@ -232,44 +234,70 @@ impl Outline {
 }
 
 /// Signed crossings of the ray from `point` towards +x with a segment: +1 upward, −1 downward.
-fn winding_crossings(segment: &Segment, point: Point2) -> i32 {
-    let crossing = |a: Point2, b: Point2| -> i32 {
-        if (a.y <= point.y) == (b.y <= point.y) {
-            return 0;
-        }
-        let t = (point.y - a.y) / (b.y - a.y);
-        if a.x + t * (b.x - a.x) <= point.x {
-            0
-        } else if b.y > a.y {
-            1
-        } else {
-            -1
-        }
-    };
+///
+/// `end` is where the next segment begins. Rounding may set it apart from the segment's own end, and
+/// a ray between the two would miss both or count both.
+fn winding_crossings(segment: &Segment, end: Point2, point: Point2) -> i32 {
     match segment {
-        Segment::Line { start, end } => crossing(*start, *end),
-        Segment::Arc(arc) => {
-            // Polygonal winding of the chord, corrected if the point lies between chord and arc.
-            let (a, b) = (segment.start(), segment.end());
-            let chord = crossing(a, b);
-            if (point - arc.centre).norm() >= arc.radius {
-                return chord;
-            }
-            let side = (b - a).perp(&(point - a));
-            let half = arc.sweep.abs() / 2.0;
-            // Inside the circle: in the lens if on the arc's side of the chord.
-            let middle = segment.point_at(0.5);
-            let arc_side = (b - a).perp(&(middle - a));
-            let in_lens = if cos(half).abs() < 1.0 && (b - a).norm() > COINCIDENT_MM {
-                side * arc_side > 0.0
-            } else {
-                true
-            };
-            if in_lens {
-                chord + arc.sweep.signum() as i32
-            } else {
-                chord
-            }
+        Segment::Line { start, .. } => {
+            crossing(start.y, end.y, point, |height| {
+                start.x + (end.x - start.x) * (height - start.y) / (end.y - start.y)
+            })
+        }
+        Segment::Arc(arc) => monotone_parts(arc)
+            .windows(2)
+            .map(|angles| {
+                let [from, to] = [angles[0], angles[1]];
+                // Between its highest and lowest point a circle is a function of the height.
+                let side = cos((from + to) / 2.0).signum();
+                let height_at = |angle: f64, joint: Option<Point2>| {
+                    joint.map_or_else(|| arc.point_at_angle(angle).y, |p| p.y)
+                };
+                let is_last = to == arc.start_angle + arc.sweep;
+                let (a, b) = (height_at(from, None), height_at(to, is_last.then_some(end)));
+                crossing(a, b, point, |height| {
+                    let rise = height - arc.centre.y;
+                    let square = (arc.radius - rise) * (arc.radius + rise);
+                    arc.centre.x + side * square.max(0.0).sqrt()
+                })
+            })
+            .sum(),
+    }
+}
+
+/// Counts a piece that runs from height `from` to height `to`, its x a function of the height.
+///
+/// The lower end belongs to the piece and the upper does not, so that a joint is counted once.
+fn crossing(from: f64, to: f64, point: Point2, x_at: impl Fn(f64) -> f64) -> i32 {
+    if (from <= point.y) == (to <= point.y) || x_at(point.y) <= point.x {
+        0
+    } else if to > from {
+        1
+    } else {
+        -1
+    }
+}
+
+/// The angles of an arc's start, of its highest and lowest points in order of travel, and of its end.
+fn monotone_parts(arc: &Arc) -> Vec<f64> {
+    let (start, end) = (arc.start_angle, arc.start_angle + arc.sweep);
+    let mut angles = vec![start];
+    // Highest and lowest points stand at odd quarters of a turn.
+    let half_turns = |angle: f64| (angle - FRAC_PI_2) / PI;
+    let extreme = |k: f64| FRAC_PI_2 + k * PI;
+    if arc.sweep > 0.0 {
+        let mut k = half_turns(start).floor() + 1.0;
+        while extreme(k) < end {
+            angles.push(extreme(k));
+            k += 1.0;
+        }
+    } else {
+        let mut k = half_turns(start).ceil() - 1.0;
+        while extreme(k) > end {
+            angles.push(extreme(k));
+            k -= 1.0;
         }
     }
+    angles.push(end);
+    angles
 }

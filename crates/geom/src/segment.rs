@@ -55,8 +55,11 @@ impl Segment {
     }
 
     /// The segment from `start` to `end` with bulge tan(sweep/4); zero is a line.
+    ///
+    /// A bulge below 1e-8 is a line too: its centre would lie so far off that rounding moved the ends
+    /// by more than the arc rises over its chord.
     pub fn from_bulge(start: Point2, end: Point2, bulge: f64) -> Self {
-        if bulge == 0.0 {
+        if bulge.abs() < 1e-8 {
             return Self::line(start, end);
         }
         let chord = end - start;
@@ -144,7 +147,7 @@ impl Segment {
         }
     }
 
-    /// The piece mirrored in the y axis' normal line y = 0 (y becomes −y), travel kept.
+    /// The piece mirrored in the line y = 0 (y becomes −y), travel kept.
     pub fn mirrored_in_x_axis(&self) -> Self {
         let flip = |p: Point2| Point2::new(p.x, -p.y);
         match self {

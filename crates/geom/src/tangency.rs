@@ -3,7 +3,7 @@
 //! Each function gives angles and centres; chains are laid from them by [`crate::ChainBuilder`].
 
 use crate::GeomError;
-use crate::math::{acos, asin, atan2, sin};
+use crate::math::{asin, atan2, sin};
 
 /// Where a corner arc joins a crown arc and a vertical side.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,8 +22,9 @@ pub struct CrownAndCorner {
 /// # Formula
 ///
 /// With corner centre at x = half_width − corner, and both circles touching inside:
-/// sin α = x/(crown − corner), drop = crown − √((crown − corner)² − x²). Derivation:
-/// `docs/derivations.md#crown-and-corner`.
+/// sin α = x/(crown − corner), drop = crown − √((crown − corner)² − x²), evaluated as
+/// corner + x²/((crown − corner) + √((crown − corner)² − x²)) so that a crown of large or infinite
+/// radius (a flat one) loses nothing. Derivation: `docs/derivations.md#crown-and-corner`.
 ///
 /// # Errors
 ///
@@ -43,7 +44,9 @@ pub fn crown_and_corner(
     }
     let reach = crown - corner;
     let x = half_width - corner;
-    if reach < x {
+    // Written so that a radius that is not a number is refused too.
+    let reaches = reach >= x;
+    if !reaches {
         return Err(GeomError::NoTangency {
             what: "crown radius against half width",
             found_mm: crown,
@@ -52,10 +55,12 @@ pub fn crown_and_corner(
         });
     }
     let crown_half_angle = if reach == 0.0 { 0.0 } else { asin(x / reach) };
+    let deep = reach + ((reach - x) * (reach + x)).sqrt();
+    let camber = if x == 0.0 { 0.0 } else { x * x / deep };
     Ok(CrownAndCorner {
         crown_half_angle,
         corner_angle: crate::math::FRAC_PI_2 - crown_half_angle,
-        corner_drop: crown - ((reach - x) * (reach + x)).sqrt(),
+        corner_drop: corner + camber,
     })
 }
 
@@ -72,11 +77,13 @@ pub struct ReverseCurve {
 ///
 /// # Formula
 ///
-/// cos θ = 1 − shift/(first + second), run = (first + second) sin θ.
+/// cos θ = 1 − shift/(first + second), evaluated as sin²(θ/2) = shift/(2(first + second)) so that a
+/// small shift keeps its digits; run = (first + second) sin θ.
 ///
 /// # Errors
 ///
-/// [`GeomError::NoTangency`] if the shift is negative or above the sum of the radii (past a quarter turn).
+/// [`GeomError::NoTangency`] if a radius is negative or both are zero, or if the shift is negative or
+/// above the sum of the radii (past a quarter turn).
 ///
 /// # Example
 ///
@@ -89,6 +96,15 @@ pub struct ReverseCurve {
 /// ```
 pub fn reverse_curve(shift: f64, first: f64, second: f64) -> Result<ReverseCurve, GeomError> {
     let sum = first + second;
+    let least = first.min(second);
+    if !(least >= 0.0 && sum > 0.0) {
+        return Err(GeomError::NoTangency {
+            what: "radius of a reverse curve",
+            found_mm: least,
+            low_mm: 0.0,
+            high_mm: f64::INFINITY,
+        });
+    }
     if !(0.0..=sum).contains(&shift) {
         return Err(GeomError::NoTangency {
             what: "shift of the reverse curve against the sum of its radii",
@@ -97,7 +113,7 @@ pub fn reverse_curve(shift: f64, first: f64, second: f64) -> Result<ReverseCurve
             high_mm: sum,
         });
     }
-    let angle = acos(1.0 - shift / sum);
+    let angle = 2.0 * asin((shift / (2.0 * sum)).sqrt());
     Ok(ReverseCurve {
         angle,
         run: sum * sin(angle),
@@ -122,13 +138,21 @@ pub struct CircleToVertical {
 ///
 /// # Errors
 ///
-/// [`GeomError::NoTangency`] if the line lies outside the circle.
+/// [`GeomError::NoTangency`] if the line lies outside the circle or the reverse radius is negative.
 pub fn circle_to_vertical(
     circle: f64,
     reverse: f64,
     half_width: f64,
 ) -> Result<CircleToVertical, GeomError> {
     let (far, near) = (circle + reverse, half_width + reverse);
+    if !(reverse >= 0.0) {
+        return Err(GeomError::NoTangency {
+            what: "radius of the reverse arc",
+            found_mm: reverse,
+            low_mm: 0.0,
+            high_mm: f64::INFINITY,
+        });
+    }
     if !(half_width > 0.0 && near <= far) {
         return Err(GeomError::NoTangency {
             what: "half width of the waist against the circle",

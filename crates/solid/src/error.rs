@@ -1,4 +1,5 @@
 use develop::DevelopError;
+use geom::BodyPoint;
 
 /// Why a solid cannot be made.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -11,5 +12,64 @@ pub enum SolidError {
         plate: String,
         /// The reason.
         cause: DevelopError,
+    },
+    /// Neighbouring patches of the sheet do not join smoothly, so that the skins have a crease.
+    #[error("{plate}: the sheet has a crease at ({:.3}, {:.3}, {:.3})", at.x, at.y, at.z)]
+    Crease {
+        /// The plate.
+        plate: String,
+        /// Where.
+        at: BodyPoint,
+    },
+    /// A bend is tighter than half the sheet's thickness, so that a skin runs back on itself.
+    #[error(
+        "{plate}: the sheet is too thick for its bend of radius {radius_mm:.3} mm at ({:.3}, {:.3}, {:.3})",
+        at.x, at.y, at.z
+    )]
+    SkinFolds {
+        /// The plate.
+        plate: String,
+        /// Mid-sheet radius of the bend (mm).
+        radius_mm: f64,
+        /// Where.
+        at: BodyPoint,
+    },
+    /// A boundary does not close.
+    #[error("{plate}: a boundary is open by {gap_mm:.6} mm at ({:.3}, {:.3}, {:.3})", at.x, at.y, at.z)]
+    Open {
+        /// The plate.
+        plate: String,
+        /// Distance between the loose ends (mm).
+        gap_mm: f64,
+        /// Where.
+        at: BodyPoint,
+    },
+    /// Two boundaries touch or cross, or an opening lies outside the outline.
+    #[error("{plate}: its outline and openings touch or cross")]
+    Touching {
+        /// The plate.
+        plate: String,
+    },
+    /// The exact solid cannot be put together.
+    #[error("{plate}: the exact solid failed at {step}")]
+    Kernel {
+        /// The plate.
+        plate: String,
+        /// What was being done.
+        step: &'static str,
+    },
+    /// Lines of a flat cross and cannot be brought apart.
+    #[error("{name}: its outline, holes and depths cross one another beyond repair")]
+    Tangled {
+        /// The plate or fitting.
+        name: String,
+    },
+    /// A plate has more depths than its mesh can hold, or one that is not a number.
+    #[error("{plate}: {count} different heights of its faces; a plate may have 64, each a number")]
+    TooManyDepths {
+        /// The plate.
+        plate: String,
+        /// Different heights found.
+        count: usize,
     },
 }

@@ -4,6 +4,8 @@ export interface ModelEntry {
   name: string;
   title: string;
   railway: string;
+  /** Why the model cannot be built, where the server knows it already. */
+  problem?: Problem | null;
 }
 
 export interface Edge {

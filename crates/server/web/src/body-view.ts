@@ -88,6 +88,10 @@ export class BodyView {
     return this.body ? [...this.body.parts.values()] : [];
   }
 
+  boundsOf(id: string): Box3 | null {
+    return this.body?.parts.get(id)?.bounds ?? null;
+  }
+
   bounds(): Box3 | null {
     return this.body?.bounds(false) ?? null;
   }

@@ -20,14 +20,15 @@ export class CentreLine {
    * Draws the line at `body_px` through the body and at `flat_px` through the flat. They are one line unless the
    * body or the flat was drawn aside by hand.
    */
-  draw(body_px: number, flat_px: number, bodyHeight: number, height: number): void {
+  draw(body_px: number, flat_px: number, reach: { top: number; middle: number; bottom: number }): void {
+    const { top, middle, bottom } = reach;
     this.host.dataset.common = String(Math.abs(body_px - flat_px) < 1);
     if (Math.abs(body_px - flat_px) < 1) {
-      this.whole.setAttribute('d', `M${flat_px} 6V${height - 6}`);
+      this.whole.setAttribute('d', `M${flat_px} ${top + 6}V${bottom - 6}`);
       this.upper.removeAttribute('d');
       return;
     }
-    this.upper.setAttribute('d', `M${body_px} 6V${bodyHeight - 4}`);
-    this.whole.setAttribute('d', `M${flat_px} ${bodyHeight + 4}V${height - 6}`);
+    this.upper.setAttribute('d', `M${body_px} ${top + 6}V${middle - 4}`);
+    this.whole.setAttribute('d', `M${flat_px} ${middle + 4}V${bottom - 6}`);
   }
 }

@@ -197,7 +197,7 @@ export class FlatView {
     );
     this.dimensions(flat, box, layout, width);
     this.bar.append(scaleBar(pxPerMm, 150));
-    this.bar.setAttribute('transform', `translate(16 ${height - 16})`);
+    this.bar.setAttribute('transform', `translate(14 ${height - 21})`);
     this.host.setAttribute('aria-label', this.summary());
   }
 
@@ -285,12 +285,14 @@ export class FlatView {
     });
   }
 
-  /** Centre lines of the plate's own axis and of its round holes. */
+  /** The plate's own axis (of a wrapper: its crown) where it lies level, and the centres of round holes. */
   private centreLines(flat: Flat, box: Bounds, layout: Layout): SVGGElement {
     const group = svg('g', { class: 'centre-lines' });
-    const [left, middle] = toPixels(layout, { x_mm: box.x0, y_mm: (box.y0 + box.y1) / 2 });
-    const [right] = toPixels(layout, { x_mm: box.x1, y_mm: 0 });
-    group.append(svg('path', { d: `M${left - 10} ${middle}H${right + 10}` }));
+    if (this.quarterTurns % 2 === 0 && box.y0 < 0 && box.y1 > 0) {
+      const [left, axis] = toPixels(layout, { x_mm: box.x0, y_mm: 0 });
+      const [right] = toPixels(layout, { x_mm: box.x1, y_mm: 0 });
+      group.append(svg('path', { d: `M${left - 10} ${axis}H${right + 10}` }));
+    }
     for (const hole of flat.holes) {
       const diameter = diameterOf(hole.outline);
       if (diameter === null) continue;
@@ -317,7 +319,15 @@ export class FlatView {
       return { text, x, y, reach: (Math.hypot(around.x1 - around.x0, around.y1 - around.y0) / 2 / Math.SQRT2) * layout.px_per_mm };
     });
     const room = { x: x0 - SIDE_PX + DIMENSION_OFF_PX, y: y0 - TOP_PX, width: Math.min(width, x1 - x0 + 2 * SIDE_PX), height: y1 - y0 + TOP_PX };
-    this.content.append(leaders(labels, room, []));
+    // Figures keep off the outline's box and off the centre line at x = 0.
+    const bar = (x: number, y: number, w: number, h: number) => ({ x: x - 1, y: y - 1, width: w + 2, height: h + 2 });
+    const taken = [bar(x0, y0, x1 - x0, 0), bar(x0, y1, x1 - x0, 0), bar(x0, y0, 0, y1 - y0), bar(x1, y0, 0, y1 - y0)];
+    for (const label of labels) {
+      const half = label.reach * Math.SQRT1_2;
+      taken.push(bar(label.x - half, label.y - half, 2 * half, 2 * half));
+    }
+    labels.sort((a, b) => b.reach - a.reach);
+    this.content.append(leaders(labels, room, taken, [bar(0, y0, 0, y1 - y0)]));
   }
 
   private listen(): void {

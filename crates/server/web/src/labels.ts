@@ -15,6 +15,13 @@ const LINE_PX = 13;
 const overlap = (a: Box, b: Box): boolean =>
   a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height;
 
+/** Where a figure may stand, and the leader line to it if it needs one. */
+interface Spot {
+  x: number;
+  y: number;
+  lead: string | null;
+}
+
 export interface Label {
   text: string;
   /** Middle and half size (px) of what is named. */
@@ -23,30 +30,34 @@ export interface Label {
   reach: number;
 }
 
-/** Places what finds room within `room`; the rest stands in the table only. */
-export function leaders(labels: Label[], room: Box, taken: Box[]): SVGGElement {
+/**
+ * Places what finds room within `room` and beside `taken`, away from `shunned` where that can be; the rest stands in
+ * the table only.
+ */
+export function leaders(labels: Label[], room: Box, taken: Box[], shunned: Box[]): SVGGElement {
   const group = svg('g', { class: 'leaders' });
   const used = [...taken];
   for (const label of labels) {
     const width = label.text.length * LETTER_PX + 6;
     const inside = label.reach * 2 > width + 8;
-    const places = inside ? [{ x: label.x - width / 2, y: label.y - LINE_PX / 2, lead: null }] : around(label, width);
-    for (const place of places) {
+    const places: Spot[] = inside ? [{ x: label.x - width / 2, y: label.y - LINE_PX / 2, lead: null }] : around(label, width);
+    const clear = (place: Spot, boxes: Box[]): boolean => {
       const box = { x: place.x, y: place.y, width, height: LINE_PX };
       const fits =
         box.x >= room.x && box.y >= room.y && box.x + width <= room.x + room.width && box.y + LINE_PX <= room.y + room.height;
-      if (!fits || used.some((other) => overlap(other, box))) continue;
-      used.push(box);
-      if (place.lead) group.append(svg('path', { d: place.lead }));
-      group.append(svg('text', { x: place.x + 3, y: place.y + LINE_PX - 3 }, label.text));
-      break;
-    }
+      return fits && !boxes.some((other) => overlap(other, box));
+    };
+    const place = places.find((spot) => clear(spot, [...used, ...shunned])) ?? places.find((spot) => clear(spot, used));
+    if (!place) continue;
+    used.push({ x: place.x, y: place.y, width, height: LINE_PX });
+    if (place.lead) group.append(svg('path', { d: place.lead }));
+    group.append(svg('text', { x: place.x + 3, y: place.y + LINE_PX - 3 }, label.text));
   }
   return group;
 }
 
-function around(label: Label, width: number): { x: number; y: number; lead: string | null }[] {
-  return [14, 30, 48].flatMap((out) =>
+function around(label: Label, width: number): Spot[] {
+  return [12, 22, 32].flatMap((out) =>
     [
       [1, -1],
       [1, 1],

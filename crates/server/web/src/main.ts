@@ -17,6 +17,8 @@ function hovered(id: string | null): void {
 
 function makeBodyView(): BodyView | null {
   try {
+    // Asked first on another canvas: the drawing library would complain aloud where there is no WebGL.
+    if (!document.createElement('canvas').getContext('webgl2')) throw new Error('no WebGL');
     return new BodyView(byId<HTMLCanvasElement>('body-canvas'), {
       picked: (id) => void office?.pick(id ?? ''),
       hovered,
@@ -62,7 +64,7 @@ function standardViewKeys(canvas: HTMLCanvasElement): void {
 function start(): void {
   const body = makeBodyView();
   const flat = new FlatView(byId<HTMLElement>('flat-drawing') as unknown as SVGSVGElement, {
-    named: (text) => (byId('under-pointer').textContent = text),
+    named: (text) => (byId('flat-named').textContent = text),
     chosen: (text) => office?.say(`${text}.`),
     laidOut: () => office?.drawn(),
   });

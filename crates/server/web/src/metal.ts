@@ -16,7 +16,7 @@ const FINISHES: Record<string, Finish> = {
   brass: { base: '#e0bd6c', shade: '#6f5320', shine: 0.5 },
   steel: { base: '#b9bbbb', shade: '#54575a', shine: 0.3 },
   cast: { base: '#c3bfb5', shade: '#625f58', shine: 0.12 },
-  picked: { base: '#b0404c', shade: '#4c0f18', shine: 0.35 },
+  picked: { base: '#a63a46', shade: '#4c0f18', shine: 0.35 },
 };
 
 const LAMP = new Vector3(-0.42, 0.6, 0.68).normalize();

@@ -24,6 +24,8 @@ export class Office {
   private list: api.PlateList | null = null;
   private flat: api.Flat | null = null;
   private findings: api.Finding[] = [];
+  /** The model that the sheet was last filled with. */
+  private opened = '';
   private loading: AbortController | null = null;
   private picking: AbortController | null = null;
   private readonly problem = byId('problem');
@@ -70,7 +72,9 @@ export class Office {
       resumed: () => void this.load(false, 'The server is back'),
     });
     this.sheet.setView(this.shown.view);
-    await this.load(true, 'Drawn');
+    const problem = this.models.find((entry) => entry.name === this.shown.model)?.problem;
+    if (problem) this.outOfDate(problem);
+    else await this.load(true, 'Drawn');
   }
 
   setView(view: ViewName): void {
@@ -166,7 +170,12 @@ export class Office {
     const bounds = this.body?.bounds();
     if (bounds) this.section.setBounds(bounds);
     const listed = this.listed();
-    if (!listed.some((assembly) => assembly.parts.some((part) => part.id === this.shown.plate))) this.shown.plate = '';
+    if (!listed.some((assembly) => assembly.parts.some((part) => part.id === this.shown.plate))) {
+      // A sheet that is opened shows something set out: the first plate that has to be formed.
+      const first = this.list.plates.find((plate) => plate.formed === 'rolled') ?? this.list.plates[0];
+      this.shown.plate = this.opened === this.list.model ? '' : (first?.id ?? '');
+    }
+    this.opened = this.list.model;
     this.parts.fill(listed);
     byId('findings-count').textContent = countWords(this.findings);
     fillFindings(byId('findings'), this.findings, (plate) => void this.pick(plate));
@@ -219,7 +228,7 @@ export class Office {
     if (picking.signal.aborted) return;
     this.flat = flat;
     const title = this.shown.plate ? this.nameOf(this.shown.plate) : '';
-    this.sheet.setPlate(plate !== null, title, flat !== null);
+    this.sheet.setPlate(plate, title, flat !== null);
     this.flatView.show(flat, title);
     this.title.setPicked(plate, title);
     this.title.setDrawn(flat ? this.flatView.drawnRatio : null);

@@ -24,6 +24,11 @@ export class PartsList {
     private readonly tree: HTMLElement,
     private readonly pickedByList: (id: string) => void,
   ) {
+    // Tables that grow take room from the list: the picked row stays in sight.
+    new ResizeObserver(() => {
+      const item = this.pickedItem();
+      if (item) this.reveal(item);
+    }).observe(tree);
     tree.addEventListener('keydown', (event) => this.key(event));
     tree.addEventListener('click', (event) => {
       const item = (event.target as Element).closest<HTMLElement>('[role="treeitem"]');

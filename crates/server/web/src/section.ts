@@ -41,11 +41,12 @@ export interface Cut {
 
 const NORMALS: Record<Axis, Vector3> = { x: new Vector3(1, 0, 0), y: new Vector3(0, 1, 0), z: new Vector3(0, 0, -1) };
 
-// Neighbours are hatched to opposite hands; the picked plate is filled darker.
+// Thin metal is filled in ink, as sections of plate are on drawings; where it is thick enough the hatching shows.
+// Neighbours are hatched to opposite hands, and the picked plate is in the accent.
 const HATCHES = [
-  { fill: '#b5545d', line: '#f8f3e7', hand: 1 },
-  { fill: '#a8474f', line: '#f8f3e7', hand: -1 },
-  { fill: '#3d0a12', line: '#d98f96', hand: 1 },
+  { fill: '#3a3d43', line: '#bdb8a8', hand: 1 },
+  { fill: '#3a3d43', line: '#bdb8a8', hand: -1 },
+  { fill: '#7a1f2b', line: '#e0b3ae', hand: 1 },
 ] as const;
 const PICKED_HATCH = 2;
 
@@ -59,7 +60,7 @@ function hatchMaterial(kind: (typeof HATCHES)[number], pixelRatio: number): Shad
       line: { value: plain(kind.line) },
       hand: { value: kind.hand },
       pitch: { value: 7 * pixelRatio },
-      width: { value: 1.3 * pixelRatio },
+      width: { value: 1.1 * pixelRatio },
     },
     vertexShader: 'void main() { gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0); }',
     fragmentShader: `

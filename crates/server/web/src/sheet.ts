@@ -1,5 +1,7 @@
 // The field of the sheet: how body, flat and their common centre line stand to one another, and what is written beside.
 
+import { Vector3 } from 'three';
+import type { Plate } from './api';
 import type { BodyView } from './body-view';
 import { CentreLine } from './centre-line';
 import { scaleBar } from './dimension';
@@ -15,6 +17,8 @@ export class Sheet {
   /** By which the flat is turned by hand on top of the view's own laying. */
   private extraTurns = 0;
   private hasFlat = false;
+  /** The picked plate is a flat one that stands upright: up on its flat is up in every view. */
+  private standing = false;
 
   constructor(
     private readonly body: BodyView | null,
@@ -41,8 +45,12 @@ export class Sheet {
   }
 
   /** Shows or hides what belongs to a plate: its flat, its notes, or the word that there is none. */
-  setPlate(isPlate: boolean, title: string, hasFlat: boolean): void {
+  setPlate(plate: Plate | null, title: string, hasFlat: boolean): void {
+    const isPlate = plate !== null;
     this.hasFlat = hasFlat;
+    const size = plate ? this.body?.boundsOf(plate.id)?.getSize(new Vector3()) : undefined;
+    this.standing = plate?.formed === 'flat' && size !== undefined && size.z > Math.min(size.x, size.y);
+    this.layFlat();
     const none = byId('flat-none');
     none.hidden = isPlate;
     none.textContent = title
@@ -51,15 +59,24 @@ export class Sheet {
     byId('flat-tools').hidden = !hasFlat;
     const notes = byId('notes');
     notes.hidden = !isPlate;
-    this.flat.setTablesWidth(Math.round(notes.getBoundingClientRect().width));
+    this.roomForTables();
+  }
+
+  /** The notes take room from the flat where they stand beside it, and none where they stand below. */
+  private roomForTables(): void {
+    const notes = byId('notes').getBoundingClientRect();
+    const beside = notes.top < byId('flat-paper').getBoundingClientRect().bottom - 1;
+    this.flat.setTablesWidth(beside ? Math.round(notes.width) : 0);
   }
 
   /** Lays the flat under the picked plate and draws the centre line through both. */
   line(): void {
     this.moved();
     this.drawBar();
+    this.roomForTables();
     const field = byId('field').getBoundingClientRect();
     const upper = byId('body').getBoundingClientRect();
+    const paper = byId('flat-paper').getBoundingClientRect();
     if (!this.hasFlat) {
       this.centre.hide();
       this.body?.setFlatRoom({ half: 0, taken: 0 });
@@ -70,11 +87,12 @@ export class Sheet {
     const anchor = this.body?.anchor()?.x ?? upper.width / 2;
     const line = clampLine(anchor, upper.width, room);
     this.flat.setLine(line);
-    this.centre.draw(anchor, line + this.flat.aside, upper.height, field.height);
+    const [top, middle, bottom] = [upper.top, upper.bottom, paper.bottom].map((y) => y - field.top);
+    this.centre.draw(anchor, line + this.flat.aside, { top: top ?? 0, middle: middle ?? 0, bottom: bottom ?? 0 });
   }
 
   private layFlat(): void {
-    this.flat.setLay(this.quarterTurns, this.extraTurns);
+    this.flat.setLay(this.standing ? 0 : this.quarterTurns, this.extraTurns);
   }
 
   busy(on: boolean): void {

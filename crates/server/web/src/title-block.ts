@@ -12,7 +12,7 @@ export interface TitleBlockEvents {
   drawingScale(ratio: number | null): void;
 }
 
-const SCALE_TITLES: Record<string, string> = { '4mm': '4 mm to the foot', '7mm': '7 mm to the foot' };
+const SCALE_TITLES: Record<string, string> = { '4mm': '4 mm to 1 ft', '7mm': '7 mm to 1 ft' };
 const WHEEL_TITLES: Record<string, string> = { oo: 'OO', em: 'EM', p4: 'P4', fine: 'Fine', exact: 'Exact' };
 
 function option(value: string, title: string): HTMLOptionElement {
@@ -35,6 +35,9 @@ export class TitleBlock {
     this.scale.append(...SCALES.map((name) => option(name, SCALE_TITLES[name] ?? name)));
     this.wheels.append(...WHEELS.map((name) => option(name, WHEEL_TITLES[name] ?? name)));
     this.drawing.append(option('', 'to fit'), ...DRAWING_SCALES.map((ratio) => option(String(ratio), scaleName(ratio))));
+    // Until the model file is read nothing is known to stand here.
+    this.scale.selectedIndex = -1;
+    this.wheels.selectedIndex = -1;
     this.model.addEventListener('change', () => events.model(this.model.value));
     this.scale.addEventListener('change', () => events.scale(this.scale.value));
     this.wheels.addEventListener('change', () => events.wheels(this.wheels.value));
@@ -48,7 +51,7 @@ export class TitleBlock {
   }
 
   setList(list: PlateList): void {
-    setValue(this.scale, list.scale, `${list.mm_per_foot} mm to the foot`);
+    setValue(this.scale, list.scale, `${list.mm_per_foot} mm to 1 ft`);
     setValue(this.wheels, list.wheels, list.wheels);
     setValue(this.model, list.model, list.title);
     byId('railway').textContent = list.railway;

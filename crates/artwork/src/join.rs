@@ -1,0 +1,358 @@
+//! Curves of a drawing joined to closed outlines, and outlines sorted into plates and their holes.
+
+use crate::faces::outer_loop;
+use crate::nest::nest;
+use crate::read::DrawnCurve;
+use crate::{ArtworkError, Label};
+use geom::math::PI;
+use geom::{BulgeVertex, Outline, Point2, Segment};
+use std::collections::{BTreeMap, HashMap};
+
+/// How curves are joined (mm).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct JoinTolerance {
+    /// Ends this close are one point; a drawing program's own rounding is far below it.
+    pub together: f64,
+    /// Loose ends up to this far apart are joined too, and reported as gaps.
+    pub gap: f64,
+}
+
+impl Default for JoinTolerance {
+    /// Chosen, not sourced: 0.005 mm is a tenth of what an etcher holds between centres; 0.5 mm is
+    /// less than the narrowest opening that anyone leaves on purpose.
+    fn default() -> Self {
+        Self {
+            together: 0.005,
+            gap: 0.5,
+        }
+    }
+}
+
+/// A closed outline of a drawing with the openings in it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DrawnShape {
+    /// The outline, anticlockwise.
+    pub outline: Outline,
+    /// Closed outlines directly within it, anticlockwise: holes, half-etched places, rivets.
+    pub holes: Vec<Outline>,
+    /// Layer of the outline.
+    pub layer: String,
+    /// Texts within it, and not within a shape that stands in one of its holes.
+    pub labels_inside: Vec<Label>,
+}
+
+/// Loose ends that were joined.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OpenGap {
+    /// Middle of the gap.
+    pub at: Point2,
+    /// Distance between the ends (mm).
+    pub size: f64,
+    /// Layer of the curves.
+    pub layer: String,
+}
+
+/// Curves that run on from one another but enclose nothing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OpenChain {
+    /// The curves, not in order.
+    pub segments: Vec<Segment>,
+    /// Their layer.
+    pub layer: String,
+}
+
+impl OpenChain {
+    /// Length of all its curves (mm).
+    pub fn length(&self) -> f64 {
+        self.segments.iter().map(Segment::length).sum()
+    }
+}
+
+/// A drawing sorted out.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct JoinedArtwork {
+    /// Closed outlines with their holes.
+    pub shapes: Vec<DrawnShape>,
+    /// Gaps that were joined.
+    pub gaps: Vec<OpenGap>,
+    /// Curves and outlines drawn again, and dropped: where, and on which layer.
+    pub duplicates: Vec<(Point2, String)>,
+    /// What encloses nothing: marks, fold lines, broken outlines.
+    pub open: Vec<OpenChain>,
+    /// Frames round several shapes, taken for the edge of the sheet and left out.
+    pub borders: Vec<Outline>,
+    /// Texts that lie within no shape.
+    pub labels_outside: Vec<Label>,
+}
+
+/// Joins curves to closed outlines, layer by layer, and sorts outlines into plates and holes.
+///
+/// # Accuracy
+///
+/// Ends that are joined move by half the gap at most; true arcs stay arcs.
+///
+/// # Errors
+///
+/// [`ArtworkError::TooIntricate`] for outlines nested by the ten thousand.
+pub fn join(
+    pieces: &[DrawnCurve],
+    labels: &[Label],
+    tolerance: JoinTolerance,
+) -> Result<JoinedArtwork, ArtworkError> {
+    let mut by_layer: BTreeMap<&str, Vec<Segment>> = BTreeMap::new();
+    for piece in pieces {
+        by_layer.entry(&piece.layer).or_default().push(piece.segment);
+    }
+    let mut joined = JoinedArtwork::default();
+    let mut outlines = Vec::new();
+    for (layer, segments) in by_layer {
+        let mut own = LayerJoin::new(segments, tolerance);
+        outlines.extend(own.circles.drain(..).filter_map(|circle| match circle {
+            Segment::Arc(arc) => Some((Outline::circle(arc.centre, arc.radius), layer.to_owned())),
+            Segment::Line { .. } => None,
+        }));
+        own.drop_duplicates(layer, &mut joined.duplicates);
+        own.close_gaps(layer, tolerance, &mut joined.gaps);
+        for component in own.components() {
+            own.sort_out(&component, layer, &mut outlines, &mut joined.open);
+        }
+    }
+    drop_same_outlines(&mut outlines, &mut joined.duplicates);
+    nest(outlines, labels, &mut joined)?;
+    Ok(joined)
+}
+
+/// A curve between two joined ends.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Link {
+    pub(crate) segment: Segment,
+    pub(crate) from: usize,
+    pub(crate) to: usize,
+}
+
+struct LayerJoin {
+    links: Vec<Link>,
+    nodes: Vec<Point2>,
+    circles: Vec<Segment>,
+}
+
+impl LayerJoin {
+    fn new(segments: Vec<Segment>, tolerance: JoinTolerance) -> Self {
+        let mut grid = Grid::new(tolerance.together);
+        let mut own = Self {
+            links: Vec::new(),
+            nodes: Vec::new(),
+            circles: Vec::new(),
+        };
+        for whole in segments {
+            if whole.turn().abs() > 2.0 * PI - 1e-6 {
+                own.circles.push(whole);
+                continue;
+            }
+            // Arcs beyond a half turn are halved, so that a bulge describes each part well.
+            let parts = if whole.turn().abs() > PI {
+                vec![whole.part(0.0, 0.5), whole.part(0.5, 1.0)]
+            } else {
+                vec![whole]
+            };
+            for segment in parts {
+                let from = grid.node(segment.start(), &mut own.nodes);
+                let to = grid.node(segment.end(), &mut own.nodes);
+                if from != to {
+                    own.links.push(Link { segment, from, to });
+                }
+            }
+        }
+        own
+    }
+
+    /// Drops curves whose ends and middle are those of another.
+    fn drop_duplicates(&mut self, layer: &str, found: &mut Vec<(Point2, String)>) {
+        let mut by_ends: HashMap<(usize, usize), Vec<Point2>> = HashMap::new();
+        self.links.retain(|link| {
+            let middle = link.segment.point_at(0.5);
+            let same = by_ends
+                .entry((link.from.min(link.to), link.from.max(link.to)))
+                .or_default();
+            let again = same.iter().any(|other| (other - middle).norm() < SAME);
+            if again {
+                found.push((middle, layer.to_owned()));
+            } else {
+                same.push(middle);
+            }
+            !again
+        });
+    }
+
+    /// Joins the nearest loose ends within the gap tolerance.
+    fn close_gaps(&mut self, layer: &str, tolerance: JoinTolerance, gaps: &mut Vec<OpenGap>) {
+        let degree = self.degrees();
+        let loose: Vec<usize> = (0..self.nodes.len()).filter(|&n| degree[n] == 1).collect();
+        let mut pairs = Vec::new();
+        let cell = |p: Point2| ((p.x / tolerance.gap).floor() as i64, (p.y / tolerance.gap).floor() as i64);
+        let mut cells: HashMap<(i64, i64), Vec<usize>> = HashMap::new();
+        for &node in &loose {
+            cells.entry(cell(self.nodes[node])).or_default().push(node);
+        }
+        for &node in &loose {
+            let (cx, cy) = cell(self.nodes[node]);
+            for key in (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (cx + dx, cy + dy))) {
+                for &other in cells.get(&key).into_iter().flatten().take(LOOSE_IN_A_CELL) {
+                    let size = (self.nodes[other] - self.nodes[node]).norm();
+                    if other > node && size <= tolerance.gap {
+                        pairs.push((size, node, other));
+                    }
+                }
+            }
+        }
+        pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+        let mut taken = vec![false; self.nodes.len()];
+        for (size, a, b) in pairs {
+            if !taken[a] && !taken[b] {
+                gaps.push(OpenGap {
+                    at: Point2::from((self.nodes[a].coords + self.nodes[b].coords) / 2.0),
+                    size,
+                    layer: layer.to_owned(),
+                });
+                self.links.push(Link {
+                    segment: Segment::line(self.nodes[a], self.nodes[b]),
+                    from: a,
+                    to: b,
+                });
+                taken[a] = true;
+                taken[b] = true;
+            }
+        }
+    }
+
+    fn degrees(&self) -> Vec<usize> {
+        let mut degree = vec![0; self.nodes.len()];
+        for link in &self.links {
+            degree[link.from] += 1;
+            degree[link.to] += 1;
+        }
+        degree
+    }
+
+    /// Numbers of the links of each connected run.
+    fn components(&self) -> Vec<Vec<usize>> {
+        let mut parent: Vec<usize> = (0..self.nodes.len()).collect();
+        fn root(parent: &mut [usize], mut n: usize) -> usize {
+            while parent[n] != n {
+                parent[n] = parent[parent[n]];
+                n = parent[n];
+            }
+            n
+        }
+        for link in &self.links {
+            let (a, b) = (root(&mut parent, link.from), root(&mut parent, link.to));
+            parent[a.max(b)] = a.min(b);
+        }
+        let mut runs: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (i, link) in self.links.iter().enumerate() {
+            runs.entry(root(&mut parent, link.from)).or_default().push(i);
+        }
+        runs.into_values().collect()
+    }
+
+    /// Makes a closed outline of a connected run, if there is one in it; the rest is open.
+    fn sort_out(
+        &self,
+        run: &[usize],
+        layer: &str,
+        outlines: &mut Vec<(Outline, String)>,
+        open: &mut Vec<OpenChain>,
+    ) {
+        let links: Vec<Link> = run.iter().map(|&i| self.links[i]).collect();
+        let (closed, rest) = outer_loop(&links);
+        if !closed.is_empty() {
+            let vertices: Vec<BulgeVertex> = closed
+                .iter()
+                .map(|link| BulgeVertex {
+                    point: self.nodes[link.from],
+                    bulge: link.segment.bulge(),
+                })
+                .collect();
+            let outline = Outline::from_vertices(&vertices);
+            outlines.push((anticlockwise(outline), layer.to_owned()));
+        }
+        if !rest.is_empty() {
+            open.push(OpenChain {
+                segments: rest.iter().map(|link| link.segment).collect(),
+                layer: layer.to_owned(),
+            });
+        }
+    }
+}
+
+/// Middles and sizes this close are the same (mm): twice the rounding of three decimals.
+const SAME: f64 = 0.01;
+
+/// Loose ends looked at in one cell of the gap grid; more than this is hatching, not outlines.
+const LOOSE_IN_A_CELL: usize = 64;
+
+fn anticlockwise(outline: Outline) -> Outline {
+    if outline.area() < 0.0 { outline.reversed() } else { outline }
+}
+
+/// Drops outlines that are drawn again, on the same layer or on another.
+fn drop_same_outlines(outlines: &mut Vec<(Outline, String)>, found: &mut Vec<(Point2, String)>) {
+    let mut seen: HashMap<(i64, i64), Vec<(Point2, Point2, f64)>> = HashMap::new();
+    outlines.retain(|(outline, layer)| {
+        let (low, high) = outline.bounds();
+        let size = outline.perimeter();
+        let cell = ((low.x / SAME).round() as i64, (low.y / SAME).round() as i64);
+        let again = (-1..=1)
+            .flat_map(|dx| (-1..=1).map(move |dy| (cell.0 + dx, cell.1 + dy)))
+            .any(|key| {
+                seen.get(&key).is_some_and(|others| {
+                    others.iter().any(|(l, h, p)| {
+                        (l - low).norm() < SAME && (h - high).norm() < SAME && (p - size).abs() < SAME
+                    })
+                })
+            });
+        if again {
+            found.push((low, layer.clone()));
+        } else {
+            seen.entry(cell).or_default().push((low, high, size));
+        }
+        !again
+    });
+}
+
+/// Ends gathered to nodes through a grid of cells as wide as the tolerance.
+struct Grid {
+    tolerance: f64,
+    cells: HashMap<(i64, i64), Vec<usize>>,
+}
+
+impl Grid {
+    fn new(tolerance: f64) -> Self {
+        Self {
+            tolerance,
+            cells: HashMap::new(),
+        }
+    }
+
+    fn node(&mut self, point: Point2, nodes: &mut Vec<Point2>) -> usize {
+        let cell = |x: f64| (x / self.tolerance).floor() as i64;
+        let (cx, cy) = (cell(point.x), cell(point.y));
+        let mut best: Option<(f64, usize)> = None;
+        for key in (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (cx + dx, cy + dy))) {
+            for &node in self.cells.get(&key).into_iter().flatten() {
+                let distance = (nodes[node] - point).norm();
+                if distance <= self.tolerance && best.is_none_or(|(d, _)| distance < d) {
+                    best = Some((distance, node));
+                }
+            }
+        }
+        best.map_or_else(
+            || {
+                nodes.push(point);
+                self.cells.entry((cx, cy)).or_default().push(nodes.len() - 1);
+                nodes.len() - 1
+            },
+            |(_, node)| node,
+        )
+    }
+}

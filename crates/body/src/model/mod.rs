@@ -1,0 +1,205 @@
+//! The model file: one locomotive, its full-size dimensions, its scale and its metal.
+
+mod length;
+mod metal;
+mod problem;
+mod reader;
+mod scale;
+pub(crate) mod specs;
+
+pub use length::{Dimension, PrototypeLength, parse_dimension};
+pub use metal::Metal;
+pub use problem::{ModelError, Problem};
+pub use reader::DefaultUsed;
+pub use scale::{Scale, WheelDimensions, WheelStandard};
+
+use crate::BodyError;
+use reader::Reader;
+use specs::*;
+
+/// Largest model file that is read (bytes).
+pub const MODEL_FILE_LIMIT: usize = 1 << 20;
+
+/// What the command line or a request sets instead of the file.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Overrides {
+    /// Scale, if not the file's own.
+    pub scale: Option<Scale>,
+    /// Wheel standard, if not the file's own.
+    pub wheels: Option<WheelStandard>,
+}
+
+/// A model file that has been read: every dimension in millimetres at one scale.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// Name of the class: `Class B 0-6-2T`.
+    pub title: String,
+    /// The railway that ran it.
+    pub railway: String,
+    /// Scale it is built in.
+    pub scale: Scale,
+    /// Wheels it runs on.
+    pub wheels: WheelStandard,
+    /// Metal and clearances at that scale.
+    pub metal: Metal,
+    /// Defaults used, with their sources, in the order in which they were asked for.
+    pub defaults: Vec<DefaultUsed>,
+    pub(crate) boiler: BoilerSpec,
+    pub(crate) chimney: ChimneySpec,
+    pub(crate) dome: DomeSpec,
+    pub(crate) safety_valves: SafetyValveSpec,
+    pub(crate) handrails: HandrailSpec,
+    pub(crate) smokebox: SmokeboxSpec,
+    pub(crate) firebox: FireboxSpec,
+    pub(crate) footplate: FootplateSpec,
+    pub(crate) buffers: BufferSpec,
+    pub(crate) side_tanks: TankSpec,
+    pub(crate) cab: CabSpec,
+    pub(crate) bunker: BunkerSpec,
+    pub(crate) running: RunningSpec,
+    pub(crate) rivets: RivetSpec,
+    file: String,
+    text: String,
+}
+
+impl Model {
+    /// Reads a model file.
+    ///
+    /// `file` is its name for messages.
+    ///
+    /// # Errors
+    ///
+    /// A [`ModelError`] that names everything wrong with the file, each with line and column.
+    pub fn read(file: &str, bytes: &[u8], overrides: &Overrides) -> Result<Self, ModelError> {
+        let text = text_of(file, bytes)?;
+        let failed = |problems| ModelError {
+            file: file.to_owned(),
+            text: text.to_owned(),
+            problems,
+        };
+        let mut reader = Reader::parse(text).map_err(|problem| failed(vec![problem]))?;
+        let (scale, wheels) = read_scale(&mut reader, overrides);
+        let model = Self {
+            title: reader.text_or("title", "Locomotive", "the file names none"),
+            railway: reader.text_or("railway", "", "the file names none"),
+            scale,
+            wheels,
+            metal: Metal::read(&reader),
+            boiler: BoilerSpec::read(&reader),
+            chimney: ChimneySpec::read(&reader),
+            dome: DomeSpec::read(&reader),
+            safety_valves: SafetyValveSpec::read(&reader),
+            handrails: HandrailSpec::read(&reader),
+            smokebox: SmokeboxSpec::read(&reader),
+            firebox: FireboxSpec::read(&reader),
+            footplate: FootplateSpec::read(&reader),
+            buffers: BufferSpec::read(&reader),
+            side_tanks: TankSpec::read(&reader),
+            cab: CabSpec::read(&reader),
+            bunker: BunkerSpec::read(&reader),
+            running: RunningSpec::read(&reader),
+            rivets: RivetSpec::read(&reader),
+            defaults: Vec::new(),
+            file: file.to_owned(),
+            text: text.to_owned(),
+        };
+        let (problems, defaults) = reader.finish();
+        if problems.is_empty() {
+            Ok(Self { defaults, ..model })
+        } else {
+            Err(failed(problems))
+        }
+    }
+
+    /// Puts an error of building at its place in the file.
+    pub fn locate(&self, error: &BodyError) -> ModelError {
+        let path = error.path().unwrap_or_default();
+        let message = match error {
+            BodyError::Shape { sentence, .. } => sentence.clone(),
+            BodyError::Develop { cause, .. } => cause.to_string(),
+            other => other.to_string(),
+        };
+        let help = error.help().unwrap_or_default().to_owned();
+        let problem = Reader::parse(&self.text).map_or_else(
+            |problem| problem,
+            |reader| reader.problem_at(path, message, help),
+        );
+        ModelError {
+            file: self.file.clone(),
+            text: self.text.clone(),
+            problems: vec![problem],
+        }
+    }
+}
+
+fn text_of<'b>(file: &str, bytes: &'b [u8]) -> Result<&'b str, ModelError> {
+    if bytes.len() > MODEL_FILE_LIMIT {
+        return Err(ModelError::whole_file(
+            file,
+            format!("the file has {} bytes", bytes.len()),
+            format!("a model file has at most {MODEL_FILE_LIMIT}"),
+        ));
+    }
+    let text = std::str::from_utf8(bytes).map_err(|error| {
+        let line = bytes[..error.valid_up_to()].iter().filter(|b| **b == b'\n').count() + 1;
+        ModelError::whole_file(
+            file,
+            format!("byte {} (line {line}) is not UTF-8 text", error.valid_up_to() + 1),
+            "save the file as UTF-8",
+        )
+    })?;
+    if text.trim().is_empty() {
+        return Err(ModelError::whole_file(
+            file,
+            "the file is empty",
+            "`platework new NAME` writes a model file to start from",
+        ));
+    }
+    Ok(text)
+}
+
+/// Scale and wheels: the override, else the file's own, else the usual.
+fn read_scale(reader: &mut Reader<'_>, overrides: &Overrides) -> (Scale, WheelStandard) {
+    let scales = Scale::ALL.map(Scale::word);
+    let own = reader.word("scale", &scales, Scale::named);
+    reader.own_scale = own.unwrap_or(Scale::Seven);
+    let all = WheelStandard::ALL.map(WheelStandard::word);
+    let own_wheels = reader.word("wheels", &all, WheelStandard::named);
+    reader.scale = overrides
+        .scale
+        .or(overrides.wheels.map(WheelStandard::scale))
+        .unwrap_or(reader.own_scale);
+    if let Some(wheels) = overrides.wheels {
+        if wheels.scale() != reader.scale {
+            reader.problem(
+                "wheels",
+                format!("{} wheels are not made for {}", wheels.word(), reader.scale.word()),
+                format!("choose among {}", wheels_of(reader.scale)),
+            );
+        }
+        return (reader.scale, wheels);
+    }
+    let wheels = match own_wheels {
+        Some(wheels) if wheels.scale() == reader.scale => wheels,
+        Some(wheels) if reader.scale == reader.own_scale => {
+            reader.problem(
+                "wheels",
+                format!("{} wheels are not made for {}", wheels.word(), reader.scale.word()),
+                format!("choose among {}", wheels_of(reader.scale)),
+            );
+            wheels
+        }
+        // The file's wheels belong to the other scale.
+        _ => reader.scale.usual_wheels(),
+    };
+    (reader.scale, wheels)
+}
+
+fn wheels_of(scale: Scale) -> String {
+    let words: Vec<&str> = WheelStandard::ALL
+        .into_iter()
+        .filter(|wheels| wheels.scale() == scale)
+        .map(WheelStandard::word)
+        .collect();
+    words.join(", ")
+}

@@ -1,0 +1,410 @@
+//! Reads a model file key by key, and remembers what it was asked for.
+//!
+//! Everything wrong is collected, so that one reading names every mistake. A value that cannot be
+//! read is answered by NaN or an empty text; nothing is built while there are problems.
+
+use super::length::{Dimension, PrototypeLength, parse_dimension};
+use super::problem::{Problem, line_and_column};
+use super::scale::Scale;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// A value of the file that stands at a full key.
+#[derive(Clone, Debug)]
+enum Value {
+    Text(String),
+    Number(f64),
+    Other(&'static str),
+}
+
+#[derive(Clone, Debug)]
+struct Entry {
+    span: Range<usize>,
+    value: Value,
+}
+
+/// A default that was used because the file is silent.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DefaultUsed {
+    /// The key that the file does not have.
+    pub path: String,
+    /// The value taken.
+    pub value: String,
+    /// Where it is from.
+    pub source: String,
+}
+
+/// What a length may be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Sign {
+    /// Above zero.
+    Positive,
+    /// Zero or above.
+    NotNegative,
+}
+
+/// The keys of a model file.
+pub(crate) struct Reader<'t> {
+    text: &'t str,
+    entries: BTreeMap<String, Entry>,
+    tables: BTreeMap<String, Range<usize>>,
+    /// Scale that the model is built in.
+    pub(crate) scale: Scale,
+    /// Scale that the file itself names; model dimensions hold for it only.
+    pub(crate) own_scale: Scale,
+    asked: RefCell<BTreeSet<String>>,
+    defaults: RefCell<Vec<DefaultUsed>>,
+    problems: RefCell<Vec<Problem>>,
+}
+
+impl<'t> Reader<'t> {
+    /// Parses the text; the scale is set afterwards by [`Reader::set_scale`].
+    pub(crate) fn parse(text: &'t str) -> Result<Self, Problem> {
+        let root = DeTable::parse(text).map_err(|error| {
+            let span = error.span().unwrap_or(0..0);
+            let (line, column) = line_and_column(text, span.start);
+            Problem {
+                path: String::new(),
+                line,
+                column,
+                span,
+                message: format!("this is not TOML: {}", error.message().trim()),
+                help: "a model file has lines like  pitch = \"7ft 5in\"  under headings like  [boiler]"
+                    .to_owned(),
+            }
+        })?;
+        let mut reader = Self {
+            text,
+            entries: BTreeMap::new(),
+            tables: BTreeMap::new(),
+            scale: Scale::Seven,
+            own_scale: Scale::Seven,
+            asked: RefCell::default(),
+            defaults: RefCell::default(),
+            problems: RefCell::default(),
+        };
+        reader.take_table("", root.get_ref());
+        Ok(reader)
+    }
+
+    fn take_table(&mut self, prefix: &str, table: &DeTable<'_>) {
+        for (key, value) in table.iter() {
+            let path = join(prefix, key.get_ref());
+            self.take(path, key.span(), value);
+        }
+    }
+
+    fn take(&mut self, path: String, key_span: Range<usize>, value: &Spanned<DeValue<'_>>) {
+        let span = value.span();
+        let number = |text: &str| text.replace('_', "").parse::<f64>().unwrap_or(f64::NAN);
+        let value = match value.get_ref() {
+            DeValue::Table(table) => {
+                self.tables.insert(path.clone(), key_span);
+                return self.take_table(&path, table);
+            }
+            DeValue::Array(items) => {
+                self.tables.insert(path.clone(), key_span.clone());
+                for (i, item) in items.iter().enumerate() {
+                    self.take(format!("{path}[{i}]"), item.span(), item);
+                }
+                return;
+            }
+            DeValue::String(text) => Value::Text(text.to_string()),
+            DeValue::Integer(n) if n.radix() == 10 => Value::Number(number(n.as_str())),
+            DeValue::Integer(_) => Value::Other("a number in another base than ten"),
+            DeValue::Float(x) => Value::Number(number(x.as_str())),
+            DeValue::Boolean(_) => Value::Other("true or false"),
+            DeValue::Datetime(_) => Value::Other("a date"),
+        };
+        self.entries.insert(path, Entry { span, value });
+    }
+
+    /// Puts down a problem at a key (or, if the file lacks it, at the nearest table above it).
+    pub(crate) fn problem(&self, path: &str, message: impl Into<String>, help: impl Into<String>) {
+        let problem = self.problem_at(path, message.into(), help.into());
+        self.problems.borrow_mut().push(problem);
+    }
+
+    /// The problem, with the place of its key.
+    pub(crate) fn problem_at(&self, path: &str, message: String, help: String) -> Problem {
+        let span = self.span_of(path);
+        let (line, column) = line_and_column(self.text, span.start);
+        Problem {
+            path: path.to_owned(),
+            line,
+            column,
+            span,
+            message,
+            help,
+        }
+    }
+
+    fn span_of(&self, path: &str) -> Range<usize> {
+        if let Some(entry) = self.entries.get(path) {
+            return entry.span.clone();
+        }
+        let mut above = path;
+        loop {
+            if let Some(span) = self.tables.get(above) {
+                return span.clone();
+            }
+            match above.rfind(['.', '[']) {
+                Some(cut) => above = &above[..cut],
+                None => return 0..0,
+            }
+        }
+    }
+
+    fn entry(&self, path: &str) -> Option<&Entry> {
+        self.asked.borrow_mut().insert(path.to_owned());
+        self.entries.get(path)
+    }
+
+    /// True if the file has the key or a table of that name.
+    pub(crate) fn has(&self, path: &str) -> bool {
+        self.entries.contains_key(path) || self.tables.contains_key(path)
+    }
+
+    /// Number of items of an array.
+    pub(crate) fn count(&self, path: &str) -> usize {
+        (0..).take_while(|i| self.has(&format!("{path}[{i}]"))).count()
+    }
+
+    /// A length that the file must have (mm on the model).
+    pub(crate) fn length(&self, path: &str, sign: Sign) -> f64 {
+        match self.entry(path) {
+            Some(entry) => self.read_length(path, &entry.value, sign),
+            None => {
+                self.problem(
+                    path,
+                    "this dimension is missing",
+                    format!("add  {} = \"…ft …in\"", last_word(path)),
+                );
+                f64::NAN
+            }
+        }
+    }
+
+    /// A length with a default (mm on the model) and where the default is from.
+    pub(crate) fn length_or(&self, path: &str, sign: Sign, default: f64, source: &str) -> f64 {
+        match self.entry(path) {
+            Some(entry) => self.read_length(path, &entry.value, sign),
+            None => {
+                self.note_default(path, self.length_words(default), source);
+                default
+            }
+        }
+    }
+
+    /// Words of a model length: full size and on the model.
+    fn length_words(&self, mm: f64) -> String {
+        let inches = PrototypeLength::inches(mm / self.scale.mm_per_foot() * 12.0);
+        format!("{} ({mm:.2} mm)", inches.words())
+    }
+
+    fn read_length(&self, path: &str, value: &Value, sign: Sign) -> f64 {
+        const HOW: &str =
+            "write feet and inches of the full-size engine like \"4ft 8 1/2in\", or \"12.4mm\" on the model";
+        let text = match value {
+            Value::Text(text) => text,
+            Value::Number(n) => {
+                self.problem(path, format!("{n} has no unit"), HOW);
+                return f64::NAN;
+            }
+            Value::Other(kind) => {
+                self.problem(path, format!("a length is wanted here, not {kind}"), HOW);
+                return f64::NAN;
+            }
+        };
+        let mm = match parse_dimension(text) {
+            Ok(Dimension::FullSize(length)) => length.at_scale(self.scale.mm_per_foot()),
+            Ok(Dimension::Model(_)) if self.scale != self.own_scale => {
+                self.problem(
+                    path,
+                    format!(
+                        "{text} is a dimension of the {} model and cannot be used at {}",
+                        self.own_scale.word(),
+                        self.scale.word()
+                    ),
+                    "give the full-size dimension, or build at the file's own scale",
+                );
+                return f64::NAN;
+            }
+            Ok(Dimension::Model(mm)) => mm,
+            Err(why) => {
+                self.problem(path, format!("\"{text}\" is no length: {why}"), HOW);
+                return f64::NAN;
+            }
+        };
+        self.check_sign(path, text, mm, sign)
+    }
+
+    fn check_sign(&self, path: &str, text: &str, mm: f64, sign: Sign) -> f64 {
+        // Nothing of a locomotive is longer than this; it also keeps all arithmetic in range.
+        const LONGEST_MM: f64 = 10_000.0;
+        let (wrong, help) = if sign == Sign::Positive && mm <= 0.0 {
+            (true, "a length above zero is wanted")
+        } else if sign == Sign::NotNegative && mm < 0.0 {
+            (true, "a length of zero or above is wanted")
+        } else {
+            (mm.abs() > LONGEST_MM, "no locomotive is so large; check the unit")
+        };
+        if wrong {
+            self.problem(path, format!("{text} cannot be"), help);
+            return f64::NAN;
+        }
+        mm
+    }
+
+    /// A plain number with a default, within limits: an angle in degrees, a count.
+    pub(crate) fn number_or(
+        &self,
+        path: &str,
+        limits: std::ops::RangeInclusive<f64>,
+        default: f64,
+        source: &str,
+    ) -> f64 {
+        let Some(entry) = self.entry(path) else {
+            self.note_default(path, default.to_string(), source);
+            return default;
+        };
+        match entry.value {
+            Value::Number(n) if limits.contains(&n) => n,
+            Value::Number(n) => {
+                self.problem(
+                    path,
+                    format!("{n} is out of range"),
+                    format!("between {} and {} is wanted", limits.start(), limits.end()),
+                );
+                f64::NAN
+            }
+            _ => {
+                self.problem(path, "a plain number is wanted here", "write it without quotes or unit");
+                f64::NAN
+            }
+        }
+    }
+
+    /// A text with a default.
+    pub(crate) fn text_or(&self, path: &str, default: &str, source: &str) -> String {
+        match self.entry(path).map(|entry| &entry.value) {
+            None => {
+                self.note_default(path, default.to_owned(), source);
+                default.to_owned()
+            }
+            Some(Value::Text(text)) => text.clone(),
+            Some(_) => {
+                self.problem(path, "a text is wanted here", "write it between quotes");
+                default.to_owned()
+            }
+        }
+    }
+
+    /// A word out of a list, if the file has the key.
+    pub(crate) fn word<T>(
+        &self,
+        path: &str,
+        words: &[&str],
+        named: impl Fn(&str) -> Option<T>,
+    ) -> Option<T> {
+        let entry = self.entry(path)?;
+        let found = match &entry.value {
+            Value::Text(text) => named(text),
+            _ => None,
+        };
+        if found.is_none() {
+            self.problem(path, "this word is not known here", format!("one of {} is wanted", words.join(", ")));
+        }
+        found
+    }
+
+    /// Sheet thickness or another model dimension in a table that belongs to one scale (mm).
+    pub(crate) fn model_mm_or(&self, path: &str, limits: std::ops::RangeInclusive<f64>, default: f64, source: &str) -> f64 {
+        let Some(entry) = self.entry(path) else {
+            self.note_default(path, format!("{default} mm"), source);
+            return default;
+        };
+        let mm = match &entry.value {
+            Value::Text(text) => match parse_dimension(text) {
+                Ok(Dimension::Model(mm)) => mm,
+                _ => f64::NAN,
+            },
+            _ => f64::NAN,
+        };
+        if mm.is_nan() {
+            self.problem(path, "a dimension of the model is wanted here", "write millimetres like \"0.45mm\"");
+        } else if !limits.contains(&mm) {
+            self.problem(
+                path,
+                format!("{mm} mm is out of range"),
+                format!("between {} and {} mm is wanted", limits.start(), limits.end()),
+            );
+            return f64::NAN;
+        }
+        mm
+    }
+
+    fn note_default(&self, path: &str, value: String, source: &str) {
+        self.defaults.borrow_mut().push(DefaultUsed {
+            path: path.to_owned(),
+            value,
+            source: source.to_owned(),
+        });
+    }
+
+    /// Keys under a prefix are known though this scale does not read them.
+    pub(crate) fn allow_under(&self, prefix: &str) {
+        let mut asked = self.asked.borrow_mut();
+        for path in self.entries.keys().filter(|path| path.starts_with(prefix)) {
+            asked.insert(path.clone());
+        }
+    }
+
+    /// Everything wrong, unknown keys included, in the order of the file; and the defaults used.
+    pub(crate) fn finish(&self) -> (Vec<Problem>, Vec<DefaultUsed>) {
+        let asked = self.asked.borrow();
+        let mut problems = self.problems.borrow().clone();
+        for path in self.entries.keys().filter(|path| !asked.contains(*path)) {
+            let near = asked
+                .iter()
+                .map(|known| (strsim::osa_distance(path, known), known))
+                .min();
+            let help = match near {
+                Some((distance, known)) if distance <= 3 => format!("did you mean {known}?"),
+                _ => known_beside(path, &asked),
+            };
+            problems.push(self.problem_at(path, "this key is not known".to_owned(), help));
+        }
+        problems.sort_by_key(|problem| (problem.span.start, problem.path.clone()));
+        (problems, self.defaults.borrow().clone())
+    }
+}
+
+fn known_beside(path: &str, asked: &BTreeSet<String>) -> String {
+    let table = path.rfind('.').map_or("", |cut| &path[..=cut]);
+    let beside: Vec<&str> = asked
+        .iter()
+        .filter_map(|known| known.strip_prefix(table))
+        .filter(|word| !word.contains(['.', '[']))
+        .collect();
+    if beside.is_empty() {
+        "docs/model-file.md lists the keys".to_owned()
+    } else {
+        format!("known here: {}", beside.join(", "))
+    }
+}
+
+fn join(prefix: &str, key: &str) -> String {
+    if prefix.is_empty() {
+        key.to_owned()
+    } else {
+        format!("{prefix}.{key}")
+    }
+}
+
+fn last_word(path: &str) -> &str {
+    path.rsplit('.').next().unwrap_or(path)
+}

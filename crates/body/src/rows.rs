@@ -1,0 +1,124 @@
+//! Rivet rows that come out even.
+
+use crate::model::specs::RivetRowSpec;
+use crate::{Curve, Finding, FindingPlace, Plate, Rivet, Severity};
+use geom::{FlatPoint, Outline, Point2};
+
+/// Points from `from` to `to` at the equal pitch nearest to `pitch` (mm), both ends included.
+pub(crate) fn even_row(from: FlatPoint, to: FlatPoint, pitch: f64) -> Vec<FlatPoint> {
+    let spaces = ((to - from).norm() / pitch).round().max(1.0) as usize;
+    (0..=spaces)
+        .map(|i| from + (to - from) * (i as f64 / spaces as f64))
+        .collect()
+}
+
+/// Lays rivets of a row on a plate, leaving out any that would touch an edge, an opening, a place of
+/// other depth or a rivet already there.
+pub(crate) fn lay_row(
+    plate: &mut Plate,
+    row: &str,
+    spec: &RivetRowSpec,
+    points: impl IntoIterator<Item = FlatPoint>,
+) {
+    let head = spec.head_diameter();
+    let obstacles = obstacles(plate);
+    for centre in points {
+        let clear = obstacles
+            .iter()
+            .all(|obstacle| obstacle.clear_of(centre, head / 2.0 + CLEAR));
+        // Heads may come within a pitch of one another but never touch; corners are shared.
+        let alone = plate
+            .rivets
+            .iter()
+            .all(|other| (other.centre - centre).norm() >= (other.head_diameter + head) / 2.0);
+        if clear && alone {
+            plate.rivets.push(Rivet {
+                centre,
+                head_diameter: head,
+                head_height: spec.head_height(),
+                row: row.to_owned(),
+            });
+        }
+    }
+}
+
+/// Metal left between a rivet head and anything else (mm): chosen, not sourced.
+const CLEAR: f64 = 0.05;
+
+/// Rows round a rectangle of the flat whose corners lie on rivets common to both rows.
+pub(crate) fn lay_border(plate: &mut Plate, spec: &RivetRowSpec, low: Point2, high: Point2, sides: &[&str]) {
+    let corner = [low, Point2::new(high.x, low.y), high, Point2::new(low.x, high.y)];
+    for (i, name) in ["bottom", "right", "top", "left"].iter().enumerate() {
+        if sides.contains(name) {
+            lay_row(plate, name, spec, even_row(corner[i], corner[(i + 1) % 4], spec.pitch));
+        }
+    }
+}
+
+/// Says where a row had to be eased by more than a twentieth of its pitch to come out even.
+pub(crate) fn eased_pitch(plate: &Plate, path: &str, length: f64, pitch: f64) -> Option<Finding> {
+    let spaces = (length / pitch).round().max(1.0);
+    let eased = length / spaces;
+    ((eased / pitch - 1.0).abs() > 0.05).then(|| Finding {
+        path: path.to_owned(),
+        rule: "rivet-pitch-eased",
+        severity: Severity::Note,
+        found: eased,
+        limit: pitch,
+        at: FindingPlace {
+            plate: Some(plate.id.clone()),
+            flat: None,
+            body: None,
+        },
+        sentence: format!(
+            "the rivets of {} stand {eased:.2} mm apart instead of {pitch:.2} so that the row comes out even",
+            plate.title.to_lowercase()
+        ),
+    })
+}
+
+/// Something a rivet must keep clear of: a closed polygon of the flat, and whether inside it is allowed.
+struct Obstacle {
+    outline: Outline,
+    keep_inside: bool,
+}
+
+impl Obstacle {
+    fn clear_of(&self, point: FlatPoint, distance: f64) -> bool {
+        self.outline.contains(point) == self.keep_inside
+            && self.outline.nearest(point).1 >= distance
+    }
+}
+
+fn obstacles(plate: &Plate) -> Vec<Obstacle> {
+    let of = |curves: Vec<&Curve>, keep_inside| Obstacle {
+        outline: sampled(plate, &curves),
+        keep_inside,
+    };
+    let mut all = vec![of(plate.outline.iter().map(|e| &e.curve).collect(), true)];
+    all.extend(plate.holes.iter().map(|hole| of(hole.boundary.iter().collect(), false)));
+    all.extend(plate.regions.iter().map(|region| of(region.boundary.iter().collect(), false)));
+    all
+}
+
+/// A closed run of curves as an outline; curves on a loft by 64 chords, which is enough to keep clear of.
+fn sampled(plate: &Plate, curves: &[&Curve]) -> Outline {
+    if let Some(segments) = curves
+        .iter()
+        .map(|curve| match curve {
+            Curve::Flat(segment) => Some(*segment),
+            Curve::Surface(_) => None,
+        })
+        .collect::<Option<Vec<_>>>()
+        && let Ok(outline) = Outline::from_chain(&geom::Chain::from_segments(segments))
+    {
+        return outline;
+    }
+    const CHORDS: usize = 64;
+    let points: Vec<Point2> = curves
+        .iter()
+        .flat_map(|curve| (0..CHORDS).map(move |i| (curve, i as f64 / CHORDS as f64)))
+        .filter_map(|(curve, t)| plate.flat_point(curve, t).ok())
+        .collect();
+    Outline::polygon(&points)
+}

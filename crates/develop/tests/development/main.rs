@@ -1,0 +1,13 @@
+//! Flats against closed forms, a second method, the invariants of bending, and their own symmetries.
+
+mod bends;
+mod bores;
+mod fittings;
+mod isometry;
+mod likeness;
+mod matching;
+mod motion;
+mod sections;
+mod tables;
+mod triangulation;
+mod wrappers;

@@ -1,0 +1,45 @@
+/// Why a file cannot be written.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum ExportError {
+    /// A mesh names a vertex that it does not have.
+    #[error("{name}: a triangle uses vertex {index}, the mesh has {vertices}")]
+    NoSuchVertex {
+        /// The plate, fitting or block.
+        name: String,
+        /// The vertex asked for.
+        index: u32,
+        /// Number of vertices.
+        vertices: usize,
+    },
+    /// A mesh with a coordinate or normal that is no number, or a normal without direction.
+    #[error("{name}: vertex {index} has a position or normal that is no number or no direction")]
+    BadVertex {
+        /// The plate, fitting or block.
+        name: String,
+        /// The vertex.
+        index: usize,
+    },
+    /// A mesh whose normals do not go with its vertices.
+    #[error("{name}: {normals} normals for {vertices} vertices")]
+    NormalCount {
+        /// The plate, fitting or block.
+        name: String,
+        /// Number of normals.
+        normals: usize,
+        /// Number of vertices.
+        vertices: usize,
+    },
+    /// A mesh without triangles: there is no solid to write.
+    #[error("{name}: the mesh has no triangles")]
+    NoTriangles {
+        /// The plate, fitting or block.
+        name: String,
+    },
+    /// A file of a format that counts in 32 bits would be larger.
+    #[error("{name}: the file would be larger than its format can say")]
+    TooLarge {
+        /// The file or the mesh.
+        name: String,
+    },
+}

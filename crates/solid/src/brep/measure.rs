@@ -1,0 +1,152 @@
+//! What the exact solid should measure, by quadrature of the skins without the kernel.
+
+use super::edges::Edges;
+use super::net::{Net, Piece};
+use super::skins::{Skins, Spot};
+use crate::SolidError;
+use body::Plate;
+use geom::{Point3, gauss_legendre, line_integral};
+
+/// Volume of a plate's plain metal (mm³): holes out, places of other depth and rivet heads left out.
+///
+/// # Formula
+///
+/// ∮ F dy over the boundary with F(x, y) = ∫∫ |∂(point)/∂(x, y, height)|, by Green's theorem.
+///
+/// # Accuracy
+///
+/// 1e-10 relative.
+///
+/// # Errors
+///
+/// As [`crate::step_solid`].
+pub fn plain_volume(plate: &Plate) -> Result<f64, SolidError> {
+    let net = Net::of(plate)?;
+    let (low, high) = (plate.sheet.z_low, plate.sheet.z_high);
+    Ok(boundary_integral(&net, |strip, spot| {
+        gauss_legendre(low, high, |height| {
+            let (along, across) = net.skins.rates(strip, spot, height);
+            // A point moves with the height along a straight line.
+            let rise = net.skins.point(strip, spot, high) - net.skins.point(strip, spot, low);
+            along.cross(&across).dot(&rise) / (high - low)
+        })
+    }))
+}
+
+/// Area of all faces of a plate's plain metal (mm²): both skins and the walls of edges and holes.
+///
+/// # Accuracy
+///
+/// 1e-9 relative.
+///
+/// # Errors
+///
+/// As [`crate::step_solid`].
+pub fn plain_area(plate: &Plate) -> Result<f64, SolidError> {
+    let net = Net::of(plate)?;
+    let edges = Edges::of(plate, &net)?;
+    let skins: f64 = [plate.sheet.z_low, plate.sheet.z_high]
+        .iter()
+        .map(|&height| {
+            boundary_integral(&net, |strip, spot| {
+                let (along, across) = net.skins.rates(strip, spot, height);
+                along.cross(&across).norm()
+            })
+        })
+        .sum();
+    Ok(skins + wall_area(&edges))
+}
+
+/// Least and greatest coordinates of a plate's plain metal in space (mm).
+///
+/// A skin is ruled by straight lines, so that it reaches furthest on an edge.
+///
+/// # Accuracy
+///
+/// 1e-6 mm: each edge is tried at 512 points, and a parabola laid through the furthest.
+///
+/// # Errors
+///
+/// As [`crate::step_solid`].
+pub fn plain_bounds(plate: &Plate) -> Result<(Point3, Point3), SolidError> {
+    const STEPS: usize = 512;
+    let net = Net::of(plate)?;
+    let edges = Edges::of(plate, &net)?;
+    let mut low = Point3::new(f64::INFINITY, f64::INFINITY, f64::INFINITY);
+    let mut high = -low;
+    for pair in edges.pieces.iter().flatten() {
+        for curve in [&pair.low, &pair.high] {
+            let points: Vec<Point3> = (0..=STEPS)
+                .map(|i| curve.point(i as f64 / STEPS as f64))
+                .collect();
+            for axis in 0..3 {
+                let (least, greatest) = extremes(points.iter().map(|p| p[axis]));
+                low[axis] = low[axis].min(least);
+                high[axis] = high[axis].max(greatest);
+            }
+        }
+    }
+    Ok((low, high))
+}
+
+/// Least and greatest of samples, with the vertex of the parabola through three neighbours.
+fn extremes(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    let values: Vec<f64> = values.collect();
+    let mut found = values
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(*v), high.max(*v)));
+    for three in values.windows(3) {
+        let (slope, bend) = ((three[2] - three[0]) / 2.0, three[0] - 2.0 * three[1] + three[2]);
+        if bend != 0.0 && slope.abs() < bend.abs() {
+            let vertex = three[1] - slope * slope / (2.0 * bend);
+            found = (found.0.min(vertex), found.1.max(vertex));
+        }
+    }
+    found
+}
+
+/// ∮ F dy round all cells, F being the integral of `density` along the ruling from x = 0.
+fn boundary_integral(net: &Net<'_>, density: impl Fn(usize, Spot) -> f64) -> f64 {
+    let along = |strip: usize, spot: Spot| {
+        gauss_legendre(0.0, spot.x, |x| density(strip, Spot::new(x, spot.y)))
+    };
+    net.pieces
+        .iter()
+        .map(|piece| {
+            line_integral(0.0, 1.0, |t| {
+                let spot = spot_of(net, &net.skins, piece, t);
+                (spot.y, along(piece.strip, spot))
+            })
+        })
+        .sum()
+}
+
+fn spot_of(net: &Net<'_>, skins: &Skins<'_>, piece: &Piece<'_>, t: f64) -> Spot {
+    if t <= 0.0 {
+        net.nodes[piece.start].spot
+    } else if t >= 1.0 {
+        net.nodes[piece.end].spot
+    } else {
+        piece.spot(skins, t)
+    }
+}
+
+fn wall_area(edges: &Edges) -> f64 {
+    edges
+        .pieces
+        .iter()
+        .flatten()
+        .map(|pair| {
+            let across = |t: f64| {
+                let (low, high) = (pair.low.derivative(t), pair.high.derivative(t));
+                let rise = pair.high.point(t) - pair.low.point(t);
+                gauss_legendre(0.0, 1.0, |s| (low + (high - low) * s).cross(&rise).norm())
+            };
+            let breaks = pair.low.breaks();
+            breaks
+                .windows(2)
+                .map(|part| gauss_legendre(part[0], part[1], across))
+                .sum::<f64>()
+        })
+        .sum()
+}

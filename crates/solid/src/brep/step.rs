@@ -1,0 +1,170 @@
+//! The text of an exchange file (ISO 10303-21, application protocol 214) round the kernel's entities.
+
+use super::edges::Edges;
+use super::kernel::solid_entities;
+use super::net::Net;
+use crate::SolidError;
+use body::Plate;
+use std::fmt::Write as _;
+
+/// Number of the kernel's first entity of a solid: the solid itself.
+const KERNEL_FIRST: usize = 16;
+
+/// First entity number that [`plate_step`] leaves to the solid.
+const OWN_ENTITIES: usize = 20;
+
+/// The exact solid of a plate as entities of an exchange file, to be put into a file of one's own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StepSolid {
+    /// One entity a line, each ending in `;` and a line feed.
+    pub entities: String,
+    /// Number of the `MANIFOLD_SOLID_BREP`.
+    pub solid: usize,
+    /// Number after the last one used.
+    pub next: usize,
+}
+
+/// The exact solid of a plate's plain metal, formed in space, as entities numbered from `first`.
+///
+/// Coordinates are millimetres of the body's frame. The skins lie at `z_low` and `z_high` of the
+/// sheet, walls follow the sheet's normal. Places of other depth and rivet heads take no part.
+///
+/// # Accuracy
+///
+/// Lines, circles and cones about the loft's axis are exact; other curves are splines within
+/// 1e-8 mm.
+///
+/// # Errors
+///
+/// [`SolidError`] for a plate whose boundary bounds nothing or whose skins fold, and
+/// [`SolidError::Kernel`] if the solid cannot be put together.
+pub fn step_solid(plate: &Plate, first: usize) -> Result<StepSolid, SolidError> {
+    let net = Net::of(plate)?;
+    let edges = Edges::of(plate, &net)?;
+    let text = solid_entities(plate, &net, &edges)?;
+    let start = text
+        .find(&format!("#{KERNEL_FIRST} ="))
+        .ok_or_else(|| SolidError::Kernel {
+            plate: plate.id.clone(),
+            step: "reading the kernel's entities",
+        })?;
+    let (entities, next) = renumbered(&text[start..], first);
+    // An advanced face is what a shell of application protocol 214 consists of.
+    let entities = entities.replace("= FACE_SURFACE(", "= ADVANCED_FACE(").replacen(
+        "MANIFOLD_SOLID_BREP(''",
+        &format!("MANIFOLD_SOLID_BREP({}", step_string(&plate.id)),
+        1,
+    );
+    Ok(StepSolid {
+        entities,
+        solid: first,
+        next,
+    })
+}
+
+/// An exchange file of one plate: its exact solid, formed in space, in millimetres.
+///
+/// The same plate gives the same bytes; the time stamp is therefore a fixed one.
+///
+/// # Errors
+///
+/// As [`step_solid`].
+pub fn plate_step(plate: &Plate) -> Result<String, SolidError> {
+    let solid = step_solid(plate, OWN_ENTITIES)?;
+    let (id, title) = (step_string(&plate.id), step_string(&plate.title));
+    Ok(format!(
+        "ISO-10303-21;\n\
+         HEADER;\n\
+         FILE_DESCRIPTION(({title}),'2;1');\n\
+         FILE_NAME({id},'2000-01-01T00:00:00',(''),(''),'Platework','Platework','');\n\
+         FILE_SCHEMA(('AUTOMOTIVE_DESIGN {{ 1 0 10303 214 1 1 1 1 }}'));\n\
+         ENDSEC;\n\
+         DATA;\n\
+         #1 = APPLICATION_CONTEXT('core data for automotive mechanical design processes');\n\
+         #2 = APPLICATION_PROTOCOL_DEFINITION('international standard','automotive_design',2000,#1);\n\
+         #3 = PRODUCT_CONTEXT('',#1,'mechanical');\n\
+         #4 = PRODUCT_DEFINITION_CONTEXT('part definition',#1,'design');\n\
+         #5 = PRODUCT({id},{title},'',(#3));\n\
+         #6 = PRODUCT_DEFINITION_FORMATION('','',#5);\n\
+         #7 = PRODUCT_DEFINITION('design','',#6,#4);\n\
+         #8 = PRODUCT_DEFINITION_SHAPE('','',#7);\n\
+         #9 = SHAPE_DEFINITION_REPRESENTATION(#8,#10);\n\
+         #10 = ADVANCED_BREP_SHAPE_REPRESENTATION({id},(#11,#{solid}),#15);\n\
+         #11 = AXIS2_PLACEMENT_3D('',#12,#13,#14);\n\
+         #12 = CARTESIAN_POINT('',(0.0,0.0,0.0));\n\
+         #13 = DIRECTION('',(0.0,0.0,1.0));\n\
+         #14 = DIRECTION('',(1.0,0.0,0.0));\n\
+         #15 = (GEOMETRIC_REPRESENTATION_CONTEXT(3) GLOBAL_UNCERTAINTY_ASSIGNED_CONTEXT((#19)) \
+         GLOBAL_UNIT_ASSIGNED_CONTEXT((#16,#17,#18)) REPRESENTATION_CONTEXT('','3D'));\n\
+         #16 = (LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT(.MILLI.,.METRE.));\n\
+         #17 = (NAMED_UNIT(*) PLANE_ANGLE_UNIT() SI_UNIT($,.RADIAN.));\n\
+         #18 = (NAMED_UNIT(*) SI_UNIT($,.STERADIAN.) SOLID_ANGLE_UNIT());\n\
+         #19 = UNCERTAINTY_MEASURE_WITH_UNIT(LENGTH_MEASURE(1.0E-6),#16,'distance_accuracy_value','');\n\
+         {entities}ENDSEC;\n\
+         END-ISO-10303-21;\n",
+        solid = solid.solid,
+        entities = solid.entities,
+    ))
+}
+
+/// A string of an exchange file, quotes included: `'` doubled, `\` doubled, letters outside ASCII
+/// as `\X2\` (ISO 10303-21, clause 6.4.3).
+pub fn step_string(text: &str) -> String {
+    let mut written = String::with_capacity(text.len() + 2);
+    written.push('\'');
+    for letter in text.chars() {
+        match letter {
+            '\'' => written.push_str("''"),
+            '\\' => written.push_str("\\\\"),
+            ' '..='~' => written.push(letter),
+            _ => {
+                let (code, letter) = ("a string takes any letters", u32::from(letter));
+                if letter <= 0xFFFF {
+                    write!(written, "\\X2\\{letter:04X}\\X0\\").expect(code);
+                } else {
+                    write!(written, "\\X4\\{letter:08X}\\X0\\").expect(code);
+                }
+            }
+        }
+    }
+    written.push('\'');
+    written
+}
+
+/// The kernel's entities numbered from `first`, and the number after the last.
+fn renumbered(text: &str, first: usize) -> (String, usize) {
+    let mut written = String::with_capacity(text.len() + text.len() / 8);
+    let mut next = first;
+    let mut parts = text.split('#');
+    written.push_str(parts.next().unwrap_or(""));
+    for part in parts {
+        let digits = part.bytes().take_while(u8::is_ascii_digit).count();
+        // Names inside the kernel's text are empty, so that every # begins a number.
+        let number = part[..digits].parse::<usize>().unwrap_or(KERNEL_FIRST);
+        let number = number + first - KERNEL_FIRST;
+        next = next.max(number + 1);
+        written.push('#');
+        written.push_str(&number.to_string());
+        written.push_str(&part[digits..]);
+    }
+    (written, next)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn strings_are_escaped() {
+        assert_eq!(step_string("driver's side"), "'driver''s side'");
+        assert_eq!(step_string("a\\b"), "'a\\\\b'");
+        assert_eq!(step_string("Kühl"), "'K\\X2\\00FC\\X0\\hl'");
+    }
+
+    #[test]
+    fn numbers_move_together() {
+        let (text, next) = renumbered("#16 = A('', #17);\n#17 = B();\n", 40);
+        assert_eq!(text, "#40 = A('', #41);\n#41 = B();\n");
+        assert_eq!(next, 42);
+    }
+}

@@ -1,0 +1,315 @@
+//! The mesh of a plate, made from its flat.
+
+use body::Plate;
+use develop::{DevelopError, Place};
+use geom::{BodyPoint, FlatPoint};
+
+use super::drawing::{At, Drawing, Label, Node};
+use super::grid::Grid;
+use super::options::{MeshOptions, SNAP_MM};
+use super::rivet_head::{Head, add_heads};
+use super::surface::{LEAST_HEIGHT_MM, Mesh};
+use super::thickening::{Depth, MOST_LEVELS, Thickening};
+use super::triangulation::{FlatMesh, NONE};
+use crate::SolidError;
+
+/// A plate as a solid in its formed place.
+#[derive(Clone, Debug)]
+pub struct PlateMesh {
+    /// The solid's boundary.
+    pub mesh: Mesh,
+    /// Rivets without a head in the mesh, because it would stand across an edge, another depth or
+    /// another rivet: numbers in [`Plate::rivets`].
+    pub skipped_rivets: Vec<usize>,
+    /// Greatest distance by which the skins miss their place at the points of cones (mm).
+    ///
+    /// All rulings of a cone end in its apex, which takes the normal of one of them.
+    pub apex_error: f64,
+    flat: FlatMesh,
+    /// Outer face at each triangle of the flat (mm from mid-sheet).
+    outer: Vec<f64>,
+    apexes: Vec<FlatPoint>,
+}
+
+/// Meshes a plate: the flat is triangulated with its rulings, both skins take the same triangles,
+/// and walls stand along every edge and every change of depth.
+///
+/// # Shape
+///
+/// Closed and wound outward for a plate whose outline, holes and regions are what they should be;
+/// [`Mesh::soundness`] tells. No part of a skin is further from the true one than
+/// [`MeshOptions::chord_error`], apexes apart.
+///
+/// # Errors
+///
+/// [`SolidError::Develop`] for a curve that leaves the plate; [`SolidError::Tangled`] for lines that
+/// cannot be told apart; [`SolidError::TooManyDepths`].
+pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, SolidError> {
+    let develop = |cause: DevelopError| SolidError::Develop {
+        plate: plate.id.clone(),
+        cause,
+    };
+    let levels = Levels::of(plate)?;
+    let mut drawing = Drawing::of_plate(plate, options, levels.reach()).map_err(develop)?;
+    let mut skipped = Vec::new();
+    let mut standing = vec![None; if options.rivets { plate.rivets.len() } else { 0 }];
+    if options.rivets {
+        add_rivets(plate, &mut drawing, &mut standing, &mut skipped);
+    }
+    let flat = FlatMesh::of(&drawing).map_err(|_| SolidError::Tangled {
+        name: plate.id.clone(),
+    })?;
+    let places = places(plate, &drawing, &flat.nodes);
+    let depths = levels.depths(plate, &flat);
+    let mut solid = Thickening {
+        flat: &flat,
+        places: &places,
+        levels: &levels.heights,
+        depths: &depths,
+    }
+    .solid();
+    let heads = stand_heads(plate, &flat, &standing, &mut skipped);
+    add_heads(&mut solid, &flat, |i| depths[i].1, &heads, &levels.heights);
+    skipped.sort_unstable();
+    let outer = depths.iter().map(|depth| levels.heights[depth.1 as usize]).collect();
+    let stations = drawing.stations.as_ref();
+    Ok(PlateMesh {
+        mesh: solid.mesh,
+        skipped_rivets: skipped,
+        apex_error: stations.map_or(0.0, |stations| stations.apex_error(levels.reach())),
+        apexes: stations.map_or(Vec::new(), |s| s.apexes.iter().map(|apex| apex.point).collect()),
+        outer,
+        flat,
+    })
+}
+
+/// Heights over mid-sheet that a plate's metal has.
+struct Levels {
+    heights: Vec<f64>,
+}
+
+impl Levels {
+    fn of(plate: &Plate) -> Result<Self, SolidError> {
+        let sheet = [plate.sheet.z_low, plate.sheet.z_high];
+        let regions = plate.regions.iter().flat_map(|r| [r.z_low, r.z_high]);
+        let mut heights: Vec<f64> = sheet.into_iter().chain(regions).collect();
+        heights.sort_by(f64::total_cmp);
+        // A step that no triangle may be as low as is none.
+        heights.dedup_by(|b, a| *b - *a < LEAST_HEIGHT_MM);
+        let count = heights.len();
+        if count > MOST_LEVELS || heights.iter().any(|h| !h.is_finite()) {
+            return Err(SolidError::TooManyDepths {
+                plate: plate.id.clone(),
+                count,
+            });
+        }
+        Ok(Self { heights })
+    }
+
+    /// Greatest distance of metal from mid-sheet (mm).
+    fn reach(&self) -> f64 {
+        self.heights.iter().fold(0.0, |reach, h| reach.max(h.abs()))
+    }
+
+    fn number(&self, height: f64) -> u8 {
+        let above = self.heights.partition_point(|&h| h <= height);
+        (above.max(1) - 1) as u8
+    }
+
+    fn depths(&self, plate: &Plate, flat: &FlatMesh) -> Vec<Depth> {
+        let plain = (self.number(plate.sheet.z_low), self.number(plate.sheet.z_high));
+        let own: Vec<Depth> = plate
+            .regions
+            .iter()
+            .map(|region| (self.number(region.z_low), self.number(region.z_high)))
+            .collect();
+        flat.region
+            .iter()
+            .map(|&region| own.get(region as usize).copied().unwrap_or(plain))
+            .collect()
+    }
+}
+
+/// Adds the feet of rivet heads that stand clear of every line; the others are skipped.
+fn add_rivets(
+    plate: &Plate,
+    drawing: &mut Drawing<'_>,
+    standing: &mut [Option<Head>],
+    skipped: &mut Vec<usize>,
+) {
+    let clear = clear_heads(plate, drawing);
+    for (i, head) in clear.into_iter().enumerate() {
+        let corners = head.map(|head| head.corners(plate.rivets[i].centre));
+        // A corner that cannot be located lies beyond the plate.
+        let added = corners
+            .is_some_and(|corners| drawing.add_polygon(Label::Rivet(i as u32), corners).is_ok());
+        if added {
+            standing[i] = head;
+        } else {
+            skipped.push(i);
+        }
+    }
+}
+
+fn clear_heads(plate: &Plate, drawing: &Drawing<'_>) -> Vec<Option<Head>> {
+    let centres: Vec<FlatPoint> = plate.rivets.iter().map(|rivet| rivet.centre).collect();
+    let finite = |p: &FlatPoint| p.x.is_finite() && p.y.is_finite();
+    let mut heads: Vec<Option<Head>> = plate
+        .rivets
+        .iter()
+        .map(|rivet| Head::of(rivet).filter(|_| finite(&rivet.centre)))
+        .collect();
+    let widest = heads.iter().flatten().fold(0.0f64, |widest, head| widest.max(head.foot));
+    let box_of = centres.iter().filter(|p| finite(p)).fold(None, |bounds, p| match bounds {
+        None => Some((*p, *p)),
+        Some((low, high)) => Some((
+            FlatPoint::new(p.x.min(low.x), p.y.min(low.y)),
+            FlatPoint::new(p.x.max(high.x), p.y.max(high.y)),
+        )),
+    });
+    let Some((low, high)) = box_of else { return heads };
+    let mut grid = Grid::over(low, high, centres.len(), widest.max(SNAP_MM));
+    for (i, centre) in centres.iter().enumerate() {
+        let Some(head) = heads[i] else {
+            grid.add(low);
+            continue;
+        };
+        let mut free = true;
+        grid.near_line(*centre, *centre, head.foot + widest + 2.0 * SNAP_MM, |other, _, distance| {
+            let other = heads[other as usize];
+            free &= other.is_none_or(|o| distance > o.foot + head.foot + 2.0 * SNAP_MM);
+        });
+        if !free {
+            heads[i] = None;
+        }
+        grid.add(*centre);
+    }
+    for (_, nodes) in &drawing.loops {
+        for (k, node) in nodes.iter().enumerate() {
+            let line = [node.point, nodes[(k + 1) % nodes.len()].point];
+            grid.near_line(line[0], line[1], widest + 2.0 * SNAP_MM, |i, _, distance| {
+                let i = i as usize;
+                if heads[i].is_some_and(|head| meets(&head, centres[i], distance, line)) {
+                    heads[i] = None;
+                }
+            });
+        }
+    }
+    heads
+}
+
+/// True if a line at `distance` from the centre of a foot comes within the snap distance of it.
+fn meets(head: &Head, centre: FlatPoint, distance: f64, line: [FlatPoint; 2]) -> bool {
+    if distance > head.foot + 2.0 * SNAP_MM {
+        return false;
+    }
+    let corners = head.corners(centre);
+    let side = |a: FlatPoint, b: FlatPoint| geom::Segment::line(a, b);
+    (0..6).any(|i| {
+        let (a, b) = (corners[i], corners[(i + 1) % 6]);
+        let near = |segment: geom::Segment, p: FlatPoint| segment.nearest(p).1 < 2.0 * SNAP_MM;
+        super::noding::crossing_of([a, b], line).is_some()
+            || line.iter().any(|&p| near(side(a, b), p))
+            || [a, b].iter().any(|&p| near(side(line[0], line[1]), p))
+    }) || distance < head.foot / 2.0
+}
+
+/// Where each corner of the flat stands in space.
+fn places(plate: &Plate, drawing: &Drawing<'_>, nodes: &[Node]) -> Vec<Place> {
+    nodes
+        .iter()
+        .map(|node| match (node.at, &drawing.stations) {
+            (At::Station(station, v), Some(stations)) => stations.place(station as usize, v),
+            (At::Between(at), Some(stations)) => stations.loft.formed(at),
+            _ => plate.forming.place(node.point),
+        })
+        .collect()
+}
+
+/// Heads by rivet, with the place of their centre; rivets whose foot is not in the metal are skipped.
+fn stand_heads(
+    plate: &Plate,
+    flat: &FlatMesh,
+    standing: &[Option<Head>],
+    skipped: &mut Vec<usize>,
+) -> Vec<(Head, Place)> {
+    let mut in_metal = vec![false; standing.len()];
+    for &rivet in flat.rivet.iter().filter(|&&rivet| rivet != NONE) {
+        if let Some(own) = in_metal.get_mut(rivet as usize) {
+            *own = true;
+        }
+    }
+    let nowhere = Place {
+        point: BodyPoint::origin(),
+        normal: geom::Vector3::zeros(),
+    };
+    let mut heads = Vec::with_capacity(standing.len());
+    for (i, head) in standing.iter().enumerate() {
+        match head {
+            Some(head) if in_metal[i] => {
+                heads.push((*head, plate.forming.place(plate.rivets[i].centre)));
+            }
+            Some(head) => {
+                skipped.push(i);
+                heads.push((*head, nowhere));
+            }
+            None => heads.push((Head::default(), nowhere)),
+        }
+    }
+    heads
+}
+
+impl PlateMesh {
+    /// Greatest distance of the outer skin's triangles from the true outer skin (mm), measured along
+    /// its normal at seven points of each triangle; apexes are told apart by [`PlateMesh::apex_error`].
+    ///
+    /// This takes much longer than meshing.
+    pub fn measure_chord_error(&self, plate: &Plate) -> f64 {
+        let mut greatest: f64 = 0.0;
+        let mut strips = vec![None; self.flat.nodes.len()];
+        for (triangle, &outer) in self.flat.triangles.iter().zip(&self.outer) {
+            let flat = triangle.map(|corner| self.flat.nodes[corner as usize].point);
+            if flat.iter().any(|p| self.is_apex(*p)) {
+                continue;
+            }
+            let skin = triangle.map(|corner| {
+                strips[corner as usize]
+                    .get_or_insert_with(|| self.place_of(plate, corner))
+                    .at_height(outer)
+            });
+            for share in SAMPLES {
+                let point = FlatPoint::from(
+                    flat[0].coords * share[0] + flat[1].coords * share[1] + flat[2].coords * share[2],
+                );
+                let mesh = skin[0].coords * share[0] + skin[1].coords * share[1] + skin[2].coords * share[2];
+                let place = plate.forming.place(point);
+                let off = (place.at_height(outer).coords - mesh).dot(&place.normal);
+                greatest = greatest.max(off.abs());
+            }
+        }
+        greatest
+    }
+
+    fn is_apex(&self, point: FlatPoint) -> bool {
+        self.apexes.iter().any(|apex| (apex - point).norm() < SNAP_MM)
+    }
+
+    fn place_of(&self, plate: &Plate, corner: u32) -> Place {
+        let node = &self.flat.nodes[corner as usize];
+        match (node.at, plate.forming.loft()) {
+            (At::Between(at), Some(loft)) => loft.formed(at),
+            _ => plate.forming.place(node.point),
+        }
+    }
+}
+
+/// Shares of a triangle's corners at which its distance is measured.
+const SAMPLES: [[f64; 3]; 7] = [
+    [1.0 / 3.0, 1.0 / 3.0, 1.0 / 3.0],
+    [0.5, 0.5, 0.0],
+    [0.0, 0.5, 0.5],
+    [0.5, 0.0, 0.5],
+    [0.5, 0.25, 0.25],
+    [0.25, 0.5, 0.25],
+    [0.25, 0.25, 0.5],
+];

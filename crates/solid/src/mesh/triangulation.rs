@@ -1,0 +1,224 @@
+//! Constrained Delaunay triangulation of a flat, and what each triangle belongs to.
+
+use spade::handles::FixedVertexHandle;
+use spade::{ConstrainedDelaunayTriangulation, Triangulation};
+
+use super::drawing::{At, Drawing, Label, Node, located};
+use super::noding::{Noded, crossing_of};
+use super::options::SNAP_MM;
+use geom::FlatPoint;
+
+/// No triangle, region or rivet.
+pub(super) const NONE: u32 = u32::MAX;
+
+/// Rounds of cutting lines that cross before a drawing is given up as tangled.
+const ROUNDS: usize = 6;
+
+/// The triangles of a flat that are metal.
+#[derive(Clone, Debug, Default)]
+pub(super) struct FlatMesh {
+    pub(super) nodes: Vec<Node>,
+    /// Corners of each triangle, anticlockwise.
+    pub(super) triangles: Vec<[u32; 3]>,
+    /// For each side of a triangle, from its i-th corner to the next, the triangle beyond or [`NONE`].
+    pub(super) beyond: Vec<[u32; 3]>,
+    /// Region of each triangle, or [`NONE`].
+    pub(super) region: Vec<u32>,
+    /// Rivet whose head covers the triangle, or [`NONE`].
+    pub(super) rivet: Vec<u32>,
+}
+
+type Cdt = ConstrainedDelaunayTriangulation<spade::Point2<f64>>;
+
+/// A drawing whose lines cannot be brought apart.
+pub(super) struct Tangled;
+
+impl FlatMesh {
+    /// Triangulates a drawing.
+    pub(super) fn of(drawing: &Drawing<'_>) -> Result<Self, Tangled> {
+        let mut noded = Noded::of(drawing).ok_or(Tangled)?;
+        for _ in 0..ROUNDS {
+            let mut conflicts = Vec::new();
+            let points = noded.nodes.iter().map(|node| to_spade(node.point)).collect();
+            let lines = noded.lines.iter().map(|line| line.map(|n| n as usize)).collect();
+            let cdt = Cdt::try_bulk_load_cdt(points, lines, |line| conflicts.push(line))
+                .map_err(|_| Tangled)?;
+            if conflicts.is_empty() {
+                return Self::read(&cdt, noded);
+            }
+            noded = cut_crossings(noded, &conflicts, drawing);
+        }
+        Err(Tangled)
+    }
+
+    fn read(cdt: &Cdt, noded: Noded) -> Result<Self, Tangled> {
+        if cdt.num_vertices() != noded.nodes.len() {
+            return Err(Tangled);
+        }
+        let bounds = line_of_each_edge(cdt, &noded)?;
+        let belongs = flood(cdt, &noded, &bounds);
+        let mut number = vec![NONE; cdt.num_all_faces()];
+        let mut mesh = Self::default();
+        for face in cdt.inner_faces() {
+            let state = belongs[face.fix().index()];
+            if !state.is_metal() {
+                continue;
+            }
+            number[face.fix().index()] = mesh.triangles.len() as u32;
+            mesh.triangles.push(face.vertices().map(|v| v.fix().index() as u32));
+            mesh.region.push(state.region.wrapping_sub(1));
+            mesh.rivet.push(state.rivet.wrapping_sub(1));
+        }
+        for face in cdt.inner_faces() {
+            if number[face.fix().index()] == NONE {
+                continue;
+            }
+            // Sides come in the order of the corners they begin at.
+            let edges = face.adjacent_edges();
+            mesh.beyond.push(edges.map(|edge| number[edge.rev().face().fix().index()]));
+        }
+        mesh.nodes = noded.nodes;
+        Ok(mesh)
+    }
+}
+
+/// A coordinate too small for the exact predicates is zero.
+fn to_spade(point: FlatPoint) -> spade::Point2<f64> {
+    let whole = |x: f64| if x.abs() < 1e-30 { 0.0 } else { x };
+    spade::Point2::new(whole(point.x), whole(point.y))
+}
+
+/// For each undirected edge the drawing's line that it is, or [`NONE`].
+fn line_of_each_edge(cdt: &Cdt, noded: &Noded) -> Result<Vec<u32>, Tangled> {
+    let mut lines = vec![NONE; cdt.num_undirected_edges()];
+    for (number, &[from, to]) in noded.lines.iter().enumerate() {
+        let [from, to] = [from, to].map(|n| FixedVertexHandle::from_index(n as usize));
+        // A line that passes through a corner comes out in parts and is not found.
+        let edge = cdt.get_edge_from_neighbors(from, to).ok_or(Tangled)?;
+        lines[edge.as_undirected().fix().index()] = number as u32;
+    }
+    Ok(lines)
+}
+
+/// What a triangle lies in; numbers are one more than the loop's own, zero is none.
+///
+/// Loops are told apart by exclusive or, so that a loop is left where its line is met again,
+/// whatever other loops were entered in between.
+#[derive(Clone, Copy, Default, PartialEq)]
+struct Belongs {
+    seen: bool,
+    outline: bool,
+    hole: u32,
+    region: u32,
+    rivet: u32,
+}
+
+impl Belongs {
+    fn across(mut self, labels: &[Label]) -> Self {
+        for label in labels {
+            match label {
+                Label::Outline => self.outline = !self.outline,
+                Label::Hole(number) => self.hole ^= number + 1,
+                Label::Region(number) => self.region ^= number + 1,
+                Label::Rivet(number) => self.rivet ^= number + 1,
+                Label::Ruling => {}
+            }
+        }
+        self
+    }
+
+    fn is_metal(self) -> bool {
+        self.outline && self.hole == 0
+    }
+}
+
+/// Walks over all triangles from outside, taking note of each line that is crossed.
+fn flood(cdt: &Cdt, noded: &Noded, lines: &[u32]) -> Vec<Belongs> {
+    let mut belongs = vec![Belongs::default(); cdt.num_all_faces()];
+    let outside = cdt.outer_face();
+    belongs[outside.fix().index()].seen = true;
+    let mut open = Vec::new();
+    let mut visit = |state: Belongs, edge: spade::handles::DirectedEdgeHandle<'_, _, _, _, _>, open: &mut Vec<_>| {
+        let face = edge.rev().face();
+        let own = &mut belongs[face.fix().index()];
+        if own.seen {
+            return;
+        }
+        let line = lines[edge.as_undirected().fix().index()];
+        *own = if line == NONE {
+            state
+        } else {
+            state.across(noded.labels(line as usize))
+        };
+        if let Some(inner) = face.as_inner() {
+            open.push((inner.fix(), *own));
+        }
+    };
+    let start = Belongs {
+        seen: true,
+        ..Belongs::default()
+    };
+    for edge in cdt.convex_hull() {
+        // The hull's edges have the outer face on their left.
+        visit(start, edge, &mut open);
+    }
+    while let Some((face, state)) = open.pop() {
+        for edge in cdt.face(face).adjacent_edges() {
+            visit(state, edge, &mut open);
+        }
+    }
+    belongs
+}
+
+/// Cuts lines that the triangulation found to cross others, and what they cross.
+fn cut_crossings(noded: Noded, conflicts: &[[usize; 2]], drawing: &Drawing<'_>) -> Noded {
+    let mut nodes = noded.nodes.clone();
+    let count = nodes.len();
+    let mut cuts: Vec<(usize, u32)> = Vec::new();
+    let ends = |line: [u32; 2]| line.map(|n| noded.nodes[n as usize].point);
+    for conflict in conflicts {
+        let mut own = conflict.map(|n| n as u32);
+        own.sort_unstable();
+        let Ok(number) = noded.lines.binary_search(&own) else { continue };
+        let [a, b] = ends(own);
+        for (other, &line) in noded.lines.iter().enumerate() {
+            if line.iter().any(|n| own.contains(n)) {
+                continue;
+            }
+            let Some((s, _)) = crossing_of([a, b], ends(line)) else { continue };
+            let point = a + (b - a) * s;
+            let known = own.iter().chain(&line).copied().chain(count as u32..nodes.len() as u32);
+            let near = known
+                .into_iter()
+                .find(|&n| (nodes[n as usize].point - point).norm() < SNAP_MM);
+            let corner = near.unwrap_or_else(|| {
+                nodes.push(located(drawing.stations.as_ref(), point).unwrap_or(Node { point, at: At::Flat }));
+                nodes.len() as u32 - 1
+            });
+            cuts.push((number, corner));
+            cuts.push((other, corner));
+        }
+    }
+    cuts.sort_unstable();
+    cuts.dedup();
+    let mut pieces = Vec::new();
+    for (number, &[from, to]) in noded.lines.iter().enumerate() {
+        let low = cuts.partition_point(|cut| cut.0 < number);
+        let high = cuts.partition_point(|cut| cut.0 <= number);
+        let start = nodes[from as usize].point;
+        let mut chain: Vec<u32> = cuts[low..high].iter().map(|cut| cut.1).collect();
+        chain.push(to);
+        chain.sort_by(|&p, &q| {
+            let off = |n: u32| (nodes[n as usize].point - start).norm_squared();
+            off(p).total_cmp(&off(q))
+        });
+        let mut here = from;
+        for corner in chain {
+            for &label in noded.labels(number) {
+                pieces.push(([here, corner], label));
+            }
+            here = corner;
+        }
+    }
+    Noded::gathered(nodes, pieces)
+}
