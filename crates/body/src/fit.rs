@@ -60,7 +60,12 @@ fn place_of(plate: &Plate, feature: &str) -> BodyPoint {
 ///
 /// `turn` (rad) is the net turning of the section. Worst case: the former's size and the sheet's
 /// thickness at half their tolerance a side, and the wrapper's own length spread over its turn.
-pub(crate) fn former_joint(model: &Model, wrapper: (&Plate, &str), former: (&Plate, &str), turn: f64) -> Joint {
+pub(crate) fn former_joint(
+    model: &Model,
+    wrapper: (&Plate, &str),
+    former: (&Plate, &str),
+    turn: f64,
+) -> Joint {
     let p = model.metal.process;
     let sheet = wrapper.0.sheet.thickness();
     let shares = vec![
@@ -77,7 +82,14 @@ pub(crate) fn former_joint(model: &Model, wrapper: (&Plate, &str), former: (&Pla
             p.feature_tolerance.at(sheet) / turn,
         ),
     ];
-    joint(JointKind::Edge, wrapper, former, model.metal.film, shares, former_limit(model.scale))
+    joint(
+        JointKind::Edge,
+        wrapper,
+        former,
+        model.metal.film,
+        shares,
+        former_limit(model.scale),
+    )
 }
 
 /// Face on face with a film of solder between.
@@ -92,7 +104,14 @@ pub(crate) fn face_joint(model: &Model, a: (&Plate, &str), b: (&Plate, &str)) ->
             )
         })
         .collect();
-    joint(JointKind::Face, a, b, model.metal.film, shares, (0.0, model.scale.pick(0.10, 0.15)))
+    joint(
+        JointKind::Face,
+        a,
+        b,
+        model.metal.film,
+        shares,
+        (0.0, model.scale.pick(0.10, 0.15)),
+    )
 }
 
 /// An edge that butts on a face or another edge, `gap` apart as designed (mm).

@@ -46,11 +46,27 @@ pub(crate) fn lay_row(
 const CLEAR: f64 = 0.05;
 
 /// Rows round a rectangle of the flat whose corners lie on rivets common to both rows.
-pub(crate) fn lay_border(plate: &mut Plate, spec: &RivetRowSpec, low: Point2, high: Point2, sides: &[&str]) {
-    let corner = [low, Point2::new(high.x, low.y), high, Point2::new(low.x, high.y)];
+pub(crate) fn lay_border(
+    plate: &mut Plate,
+    spec: &RivetRowSpec,
+    low: Point2,
+    high: Point2,
+    sides: &[&str],
+) {
+    let corner = [
+        low,
+        Point2::new(high.x, low.y),
+        high,
+        Point2::new(low.x, high.y),
+    ];
     for (i, name) in ["bottom", "right", "top", "left"].iter().enumerate() {
         if sides.contains(name) {
-            lay_row(plate, name, spec, even_row(corner[i], corner[(i + 1) % 4], spec.pitch));
+            lay_row(
+                plate,
+                name,
+                spec,
+                even_row(corner[i], corner[(i + 1) % 4], spec.pitch),
+            );
         }
     }
 }
@@ -96,8 +112,18 @@ fn obstacles(plate: &Plate) -> Vec<Obstacle> {
         keep_inside,
     };
     let mut all = vec![of(plate.outline.iter().map(|e| &e.curve).collect(), true)];
-    all.extend(plate.holes.iter().map(|hole| of(hole.boundary.iter().collect(), false)));
-    all.extend(plate.regions.iter().map(|region| of(region.boundary.iter().collect(), false)));
+    all.extend(
+        plate
+            .holes
+            .iter()
+            .map(|hole| of(hole.boundary.iter().collect(), false)),
+    );
+    all.extend(
+        plate
+            .regions
+            .iter()
+            .map(|region| of(region.boundary.iter().collect(), false)),
+    );
     all
 }
 

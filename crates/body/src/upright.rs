@@ -109,13 +109,20 @@ pub(crate) fn cut(plate: &mut Plate, feature: &str, opening: &Outline, diameter:
 
 /// Cuts a round hole through a flat plate.
 pub(crate) fn drill(plate: &mut Plate, feature: &str, centre: Point2, diameter: f64) {
-    cut(plate, feature, &Outline::circle(centre, diameter / 2.0), Some(diameter));
+    cut(
+        plate,
+        feature,
+        &Outline::circle(centre, diameter / 2.0),
+        Some(diameter),
+    );
 }
 
 /// A rectangle whose corners are rounded by one radius (mm), anticlockwise.
 pub(crate) fn rounded_rectangle(low: Point2, high: Point2, radius: f64) -> Outline {
     use geom::BulgeVertex;
-    let r = radius.min((high.x - low.x) / 2.0).min((high.y - low.y) / 2.0);
+    let r = radius
+        .min((high.x - low.x) / 2.0)
+        .min((high.y - low.y) / 2.0);
     let quarter = geom::math::tan(geom::math::FRAC_PI_2 / 4.0);
     let mut vertices = Vec::with_capacity(8);
     for (x, y, bulge) in [
@@ -128,7 +135,10 @@ pub(crate) fn rounded_rectangle(low: Point2, high: Point2, radius: f64) -> Outli
         (low.x, high.y - r, 0.0),
         (low.x, low.y + r, quarter),
     ] {
-        vertices.push(BulgeVertex { point: Point2::new(x, y), bulge });
+        vertices.push(BulgeVertex {
+            point: Point2::new(x, y),
+            bulge,
+        });
     }
     Outline::from_vertices(&vertices)
 }

@@ -21,7 +21,12 @@ pub(crate) struct SideNames {
 pub(crate) const TUBE: SideNames = SideNames {
     ends: ("front", "rear"),
     sides: ("seam-right", "seam-left"),
-    corners: ["seam-right-front", "seam-right-rear", "seam-left-front", "seam-left-rear"],
+    corners: [
+        "seam-right-front",
+        "seam-right-rear",
+        "seam-left-front",
+        "seam-left-rear",
+    ],
     datum: ("front-crown", "rear-crown"),
 };
 
@@ -29,7 +34,12 @@ pub(crate) const TUBE: SideNames = SideNames {
 pub(crate) const ARCH: SideNames = SideNames {
     ends: ("front", "rear"),
     sides: ("foot-right", "foot-left"),
-    corners: ["front-right-foot", "rear-right-foot", "front-left-foot", "rear-left-foot"],
+    corners: [
+        "front-right-foot",
+        "rear-right-foot",
+        "front-left-foot",
+        "rear-left-foot",
+    ],
     datum: ("front-crown", "rear-crown"),
 };
 
@@ -87,10 +97,26 @@ impl WrapperOf<'_> {
 /// The four sides of the part of a loft between two rulings and two fractions of them.
 pub(crate) fn loft_panel(w: (f64, f64), v: (f64, f64)) -> Vec<Curve> {
     [
-        Trace::Ruling { w: w.0, from: v.0, to: v.1 },
-        Trace::Section { v: v.1, from: w.0, to: w.1 },
-        Trace::Ruling { w: w.1, from: v.1, to: v.0 },
-        Trace::Section { v: v.0, from: w.1, to: w.0 },
+        Trace::Ruling {
+            w: w.0,
+            from: v.0,
+            to: v.1,
+        },
+        Trace::Section {
+            v: v.1,
+            from: w.0,
+            to: w.1,
+        },
+        Trace::Ruling {
+            w: w.1,
+            from: v.1,
+            to: v.0,
+        },
+        Trace::Section {
+            v: v.0,
+            from: w.1,
+            to: w.0,
+        },
     ]
     .map(Curve::Surface)
     .to_vec()
@@ -116,9 +142,13 @@ pub(crate) fn add_ticks(plate: &mut Plate, rulings: &[(&str, f64)], room: f64, h
         let from = loft.flat(SurfacePoint { w, v: 0.0 });
         let to = loft.flat(SurfacePoint { w, v: 1.0 });
         let length = TICK.1.min(0.8 * room).min(ruling.length / 4.0) / ruling.length;
-        for (end, v, corner) in [("front", (0.0, length), from), ("rear", (1.0 - length, 1.0), to)] {
+        for (end, v, corner) in [
+            ("front", (0.0, length), from),
+            ("rear", (1.0 - length, 1.0), to),
+        ] {
             // The tick's half width as a share of the patch, measured where the tick stands.
-            let aside = corner + Vector2::new(-ruling.flat_direction.y, ruling.flat_direction.x) * (TICK.0 / 2.0);
+            let aside = corner
+                + Vector2::new(-ruling.flat_direction.y, ruling.flat_direction.x) * (TICK.0 / 2.0);
             let half = (loft.locate(aside).w - w).abs();
             if half == 0.0 {
                 continue;
@@ -141,9 +171,20 @@ pub(crate) fn add_ticks(plate: &mut Plate, rulings: &[(&str, f64)], room: f64, h
 }
 
 /// Cuts the hole of a straight bore through a wrapper.
-pub(crate) fn bore(plate: &mut Plate, feature: &str, trace: Trace, diameter: f64) -> Result<(), DevelopError> {
+pub(crate) fn bore(
+    plate: &mut Plate,
+    feature: &str,
+    trace: Trace,
+    diameter: f64,
+) -> Result<(), DevelopError> {
     let loft = loft_of(plate);
-    let Trace::Bore { drill, along, across, .. } = trace else {
+    let Trace::Bore {
+        drill,
+        along,
+        across,
+        ..
+    } = trace
+    else {
         unreachable!("only bores are bored");
     };
     let v = along / loft.axial_length();
@@ -161,7 +202,12 @@ pub(crate) fn bore(plate: &mut Plate, feature: &str, trace: Trace, diameter: f64
 }
 
 /// Places a point of the body's side on a wrapper: fraction of the rulings `v`, height `z` in section.
-pub(crate) fn at_height(loft: &Loft, left: bool, z: f64, v: f64) -> Result<FlatPoint, DevelopError> {
+pub(crate) fn at_height(
+    loft: &Loft,
+    left: bool,
+    z: f64,
+    v: f64,
+) -> Result<FlatPoint, DevelopError> {
     let drill = Vector2::new(if left { 1.0 } else { -1.0 }, 0.0);
     // To the right of a drill pointing left lies down, of one pointing right lies up.
     let across = if left { -z } else { z };
@@ -180,7 +226,11 @@ pub(crate) fn round_hole(plate: &mut Plate, feature: &str, centre: FlatPoint, di
 }
 
 /// Turns a failure to place a feature into an error at its key.
-pub(crate) fn placed<T>(result: Result<T, DevelopError>, path: &str, what: &str) -> Result<T, BodyError> {
+pub(crate) fn placed<T>(
+    result: Result<T, DevelopError>,
+    path: &str,
+    what: &str,
+) -> Result<T, BodyError> {
     result.map_err(|cause| BodyError::Shape {
         path: path.to_owned(),
         sentence: format!("{what} does not fall on its plate: {cause}"),

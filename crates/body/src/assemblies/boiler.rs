@@ -4,8 +4,12 @@ use crate::error::AtKey;
 use crate::fit::{face_joint, former_joint};
 use crate::model::specs::BoilerSpec;
 use crate::upright::{Facing, FlatPlateOf, drill};
-use crate::wrapper::{ARCH, TUBE, WrapperOf, add_ticks, at_height, bore, loft_of, loft_panel, placed, round_hole};
-use crate::{Body, BodyError, Face, Finding, FindingPlace, Model, Plate, Purpose, Region, Severity};
+use crate::wrapper::{
+    ARCH, TUBE, WrapperOf, add_ticks, at_height, bore, loft_of, loft_panel, placed, round_hole,
+};
+use crate::{
+    Body, BodyError, Face, Finding, FindingPlace, Model, Plate, Purpose, Region, Severity,
+};
 use develop::{Loft, LoftFrame, SurfacePoint, Trace};
 use geom::math::{PI, TAU};
 use geom::{Chain, Outline, Point2, Point3, Vector2};
@@ -15,17 +19,27 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     add_bands(model, &mut wrapper, body)?;
     bore_dome(model, &mut wrapper)?;
     drill_sides(model, &mut wrapper)?;
-    let etched = model.metal.process.half_etch_depth.at(wrapper.sheet.thickness());
+    let etched = model
+        .metal
+        .process
+        .half_etch_depth
+        .at(wrapper.sheet.thickness());
     let (crown, end) = (loft_of(&wrapper).datum(), loft_of(&wrapper).w_end());
-    let lines = [("centre-line", crown), ("side-line-right", end / 4.0), ("side-line-left", 3.0 * end / 4.0)];
+    let lines = [
+        ("centre-line", crown),
+        ("side-line-right", end / 4.0),
+        ("side-line-left", 3.0 * end / 4.0),
+    ];
     add_ticks(&mut wrapper, &lines, model.boiler.band_inset, etched);
     let former = |end: RingEnd| ring_former(model, end);
     let (front, rear) = (former(RingEnd::Front), former(RingEnd::Rear));
     let strip = joint_strip(model)?;
     for (ring, edge) in [(&front, "front"), (&rear, "rear")] {
-        body.joints.push(former_joint(model, (&wrapper, edge), (ring, "rim"), TAU));
+        body.joints
+            .push(former_joint(model, (&wrapper, edge), (ring, "rim"), TAU));
     }
-    body.joints.push(face_joint(model, (&strip, "outside"), (&wrapper, "seam")));
+    body.joints
+        .push(face_joint(model, (&strip, "outside"), (&wrapper, "seam")));
     warn_of_holes_on_bands(&wrapper, body);
     body.plates.extend([wrapper, front, rear, strip]);
     Ok(())
@@ -48,11 +62,17 @@ fn wrapper(model: &Model) -> Result<Plate, BodyError> {
     let b = &model.boiler;
     let sheet = model.metal.boiler_sheet();
     let neutral = |diameter: f64| ring(b.pitch, diameter / 2.0 - sheet.z_high);
-    for (key, diameter) in [("front_diameter", b.front_diameter), ("rear_diameter", b.rear_diameter)] {
+    for (key, diameter) in [
+        ("front_diameter", b.front_diameter),
+        ("rear_diameter", b.rear_diameter),
+    ] {
         if diameter <= 4.0 * sheet.thickness() {
             return Err(BodyError::Shape {
                 path: format!("boiler.{key}"),
-                sentence: format!("a boiler of {diameter:.2} mm cannot be rolled from {:.2} mm sheet", sheet.thickness()),
+                sentence: format!(
+                    "a boiler of {diameter:.2} mm cannot be rolled from {:.2} mm sheet",
+                    sheet.thickness()
+                ),
                 help: "give the diameter over the cladding of the full-size engine".to_owned(),
             });
         }
@@ -88,10 +108,14 @@ fn add_bands(model: &Model, wrapper: &mut Plate, body: &mut Body) -> Result<(), 
         return Err(BodyError::Shape {
             path: "boiler.band_inset".to_owned(),
             sentence: "the bands do not fit on the barrel".to_owned(),
-            help: format!("inset and width of the end bands must leave room on {:.2} mm", b.length),
+            help: format!(
+                "inset and width of the end bands must leave room on {:.2} mm",
+                b.length
+            ),
         });
     }
-    let spaces = ((last - first) / b.band_pitch).ceil().max(1.0) as usize;
+    // A whole number of pitches is not pushed to one more by rounding.
+    let spaces = ((last - first) / b.band_pitch - 1e-6).ceil().max(1.0) as usize;
     let end = loft_of(wrapper).w_end();
     for i in 0..=spaces {
         let from = first + (last - first) * i as f64 / spaces as f64;
@@ -101,10 +125,17 @@ fn add_bands(model: &Model, wrapper: &mut Plate, body: &mut Body) -> Result<(), 
             face: Face::Outside,
             z_low: wrapper.sheet.z_low,
             z_high: wrapper.sheet.z_high + proud,
-            boundary: loft_panel((0.0, end), (from / b.length, (from + b.band_width) / b.length)),
+            boundary: loft_panel(
+                (0.0, end),
+                (from / b.length, (from + b.band_width) / b.length),
+            ),
         });
     }
-    let least = model.metal.process.least_bar.at(wrapper.sheet.stock_thickness);
+    let least = model
+        .metal
+        .process
+        .least_bar
+        .at(wrapper.sheet.stock_thickness);
     if b.band_width < least {
         body.findings.push(Finding {
             path: "boiler.band_width".to_owned(),
@@ -133,7 +164,11 @@ fn bore_dome(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
         Point2::origin(),
         model.dome.spigot / 2.0,
     );
-    placed(bore(wrapper, "dome", trace, model.dome.spigot), "dome.x", "the dome's hole")
+    placed(
+        bore(wrapper, "dome", trace, model.dome.spigot),
+        "dome.x",
+        "the dome's hole",
+    )
 }
 
 /// Holes on both sides: handrail pillars on the level rail, washout plugs.
@@ -147,12 +182,24 @@ fn drill_sides(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
         }
         number += 1;
         let path = format!("handrails.pillars[{i}]");
-        drill_pair(wrapper, &format!("handrail-{{}}-{number}"), (x - b.from, model.handrails.height), model.handrails.pillar_hole, &path)?;
+        drill_pair(
+            wrapper,
+            &format!("handrail-{{}}-{number}"),
+            (x - b.from, model.handrails.height),
+            model.handrails.pillar_hole,
+            &path,
+        )?;
     }
     for (i, washout) in b.washouts.iter().enumerate() {
         let path = format!("boiler.washouts[{i}]");
         let at = (washout.x - b.from, washout.height);
-        drill_pair(wrapper, &format!("washout-{{}}-{}", i + 1), at, washout.diameter, &path)?;
+        drill_pair(
+            wrapper,
+            &format!("washout-{{}}-{}", i + 1),
+            at,
+            washout.diameter,
+            &path,
+        )?;
     }
     Ok(())
 }
@@ -171,7 +218,10 @@ pub(super) fn drill_pair(
         if !(0.0..=1.0).contains(&v) {
             return Err(BodyError::Shape {
                 path: path.to_owned(),
-                sentence: format!("the hole at {along:.2} mm along {} is off its plate", plate.title.to_lowercase()),
+                sentence: format!(
+                    "the hole at {along:.2} mm along {} is off its plate",
+                    plate.title.to_lowercase()
+                ),
                 help: format!("the plate is {:.2} mm long", loft.axial_length()),
             });
         }
@@ -200,8 +250,20 @@ fn ring_former(model: &Model, end: RingEnd) -> Plate {
     let t = sheet.thickness();
     let rear_x = b.from + b.length;
     let (id, title, facing, face_x, inner_x) = match end {
-        RingEnd::Front => ("boiler-former-front", "Boiler former, front", Facing::Front, b.from, b.from + t),
-        RingEnd::Rear => ("boiler-former-rear", "Boiler former, rear", Facing::Rear, rear_x, rear_x - t),
+        RingEnd::Front => (
+            "boiler-former-front",
+            "Boiler former, front",
+            Facing::Front,
+            b.from,
+            b.from + t,
+        ),
+        RingEnd::Rear => (
+            "boiler-former-rear",
+            "Boiler former, rear",
+            Facing::Rear,
+            rear_x,
+            rear_x - t,
+        ),
     };
     // Etched walls are square: the smaller of the two faces decides.
     let radius = inside_radius(model, face_x).min(inside_radius(model, inner_x));
@@ -230,7 +292,11 @@ pub(super) fn tick_at_top(plate: &mut Plate, top: Point2, model: &Model) {
     let margin = model.metal.process.least_bar.at(plate.sheet.thickness()) / 2.0;
     let low = Point2::new(top.x - TICK.0 / 2.0, top.y - margin - TICK.1);
     let high = Point2::new(top.x + TICK.0 / 2.0, top.y - margin);
-    let depth = model.metal.process.half_etch_depth.at(plate.sheet.thickness());
+    let depth = model
+        .metal
+        .process
+        .half_etch_depth
+        .at(plate.sheet.thickness());
     plate.regions.push(Region {
         name: "centre-line-top".to_owned(),
         purpose: Purpose::Mark,
@@ -257,7 +323,9 @@ fn joint_strip(model: &Model) -> Result<Plate, BodyError> {
             radius * geom::math::sin(angle / 2.0),
             b.pitch - radius * geom::math::cos(angle / 2.0),
         );
-        Chain::starting(start, PI + angle / 2.0).arc(radius, -angle).finish()
+        Chain::starting(start, PI + angle / 2.0)
+            .arc(radius, -angle)
+            .finish()
     };
     let loft = Loft::between(
         LoftFrame::along_engine(b.from + seat),
@@ -289,8 +357,13 @@ fn warn_of_holes_on_bands(wrapper: &Plate, body: &mut Body) {
         let SurfacePoint { v, .. } = loft.locate(hole.centre);
         let along = v * loft.axial_length();
         let radius = hole.diameter.unwrap_or(0.0) / 2.0;
-        for band in wrapper.regions.iter().filter(|r| r.purpose == Purpose::Band) {
-            let Some(crate::Curve::Surface(Trace::Ruling { from, to, .. })) = band.boundary.first() else {
+        for band in wrapper
+            .regions
+            .iter()
+            .filter(|r| r.purpose == Purpose::Band)
+        {
+            let Some(crate::Curve::Surface(Trace::Ruling { from, to, .. })) = band.boundary.first()
+            else {
                 continue;
             };
             let (low, high) = (from * loft.axial_length(), to * loft.axial_length());
@@ -307,7 +380,10 @@ fn warn_of_holes_on_bands(wrapper: &Plate, body: &mut Body) {
                         flat: Some(hole.centre),
                         body: Some(wrapper.forming.place(hole.centre).point),
                     },
-                    sentence: format!("the hole for {} cuts {} by {:.2} mm; move the hole or the bands", hole.feature, band.name, -gap),
+                    sentence: format!(
+                        "the hole for {} cuts {} by {:.2} mm; move the hole or the bands",
+                        hole.feature, band.name, -gap
+                    ),
                 });
             }
         }

@@ -18,7 +18,8 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         flare_strip(model, "right")?,
     ];
     for strip in &strips {
-        body.joints.push(butt_joint(model, (strip, "foot"), (&wrapper, "top"), 0.0));
+        body.joints
+            .push(butt_joint(model, (strip, "foot"), (&wrapper, "top"), 0.0));
     }
     if let Some(footplate) = body.plate("footplate") {
         let joint = butt_joint(model, (&wrapper, "bottom"), (footplate, "top"), 0.0);
@@ -52,7 +53,12 @@ fn plan(model: &Model) -> Chain {
 const UPRIGHT: SideNames = SideNames {
     ends: ("bottom", "top"),
     sides: ("end-left", "end-right"),
-    corners: ["bottom-left-end", "top-left-end", "bottom-right-end", "top-right-end"],
+    corners: [
+        "bottom-left-end",
+        "top-left-end",
+        "bottom-right-end",
+        "top-right-end",
+    ],
     datum: ("bottom-back", "top-back"),
 };
 
@@ -75,7 +81,9 @@ fn wrapper(model: &Model) -> Result<Plate, BodyError> {
         });
     }
     let sheet = model.metal.sheet("bunker");
-    let neutral = plan(model).offset(-sheet.z_high).at_key("bunker.corner_radius")?;
+    let neutral = plan(model)
+        .offset(-sheet.z_high)
+        .at_key("bunker.corner_radius")?;
     let loft = Loft::between(
         LoftFrame::upright(model.footplate.top),
         &neutral,
@@ -106,10 +114,26 @@ fn lay_rivets(model: &Model, wrapper: &mut Plate) {
         Point2::new(last.x - edge, last.y - edge),
     );
     for (name, from, to) in [
-        ("bottom", Point2::new(low.x, low.y), Point2::new(low.x, high.y)),
-        ("top", Point2::new(high.x, low.y), Point2::new(high.x, high.y)),
-        ("end-left", Point2::new(low.x, low.y), Point2::new(high.x, low.y)),
-        ("end-right", Point2::new(low.x, high.y), Point2::new(high.x, high.y)),
+        (
+            "bottom",
+            Point2::new(low.x, low.y),
+            Point2::new(low.x, high.y),
+        ),
+        (
+            "top",
+            Point2::new(high.x, low.y),
+            Point2::new(high.x, high.y),
+        ),
+        (
+            "end-left",
+            Point2::new(low.x, low.y),
+            Point2::new(high.x, low.y),
+        ),
+        (
+            "end-right",
+            Point2::new(low.x, high.y),
+            Point2::new(high.x, high.y),
+        ),
     ] {
         lay_row(wrapper, name, spec, even_row(from, to, spec.pitch));
     }
@@ -131,7 +155,11 @@ fn flare_strip(model: &Model, side: &str) -> Result<Plate, BodyError> {
     let sheet = model.metal.sheet("bunker");
     let corner = b.back - b.corner_radius;
     let (frame, section, length) = match side {
-        "left" => (LoftFrame::along_engine(model.cab.back), flare_section(model, half), corner - model.cab.back),
+        "left" => (
+            LoftFrame::along_engine(model.cab.back),
+            flare_section(model, half),
+            corner - model.cab.back,
+        ),
         "right" => (
             LoftFrame::along_engine(model.cab.back),
             flare_section(model, half).mirrored_in_y_axis().reversed(),
@@ -148,10 +176,24 @@ fn flare_strip(model: &Model, side: &str) -> Result<Plate, BodyError> {
             2.0 * (half - b.corner_radius),
         ),
     };
-    let neutral = section.offset(-sheet.z_high).at_key("bunker.flare_radius")?;
-    let loft = Loft::between(frame, &neutral, &neutral, length, sheet.thickness(), sheet.bend_rule).at_key("bunker.flare_radius")?;
+    let neutral = section
+        .offset(-sheet.z_high)
+        .at_key("bunker.flare_radius")?;
+    let loft = Loft::between(
+        frame,
+        &neutral,
+        &neutral,
+        length,
+        sheet.thickness(),
+        sheet.bend_rule,
+    )
+    .at_key("bunker.flare_radius")?;
     let mut names = ARCH;
-    names.sides = if side == "right" { ("foot", "lip") } else { ("lip", "foot") };
+    names.sides = if side == "right" {
+        ("foot", "lip")
+    } else {
+        ("lip", "foot")
+    };
     names.corners = if side == "right" {
         ["front-foot", "rear-foot", "front-lip", "rear-lip"]
     } else {
@@ -182,7 +224,11 @@ fn open_corner(model: &Model) -> Finding {
         at: FindingPlace {
             plate: Some("bunker-flare-back".to_owned()),
             flat: None,
-            body: Some(Point3::new(b.back, model.cab.over / 2.0 - b.corner_radius, b.top)),
+            body: Some(Point3::new(
+                b.back,
+                model.cab.over / 2.0 - b.corner_radius,
+                b.top,
+            )),
         },
         sentence: format!(
             "the flared corner of the bunker cannot be rolled from flat sheet: its lip is {:.0} % longer than its foot; \

@@ -26,11 +26,24 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let back = end_plate(model, &outside, false)?;
     let sides = [side(model, &outside, true)?, side(model, &outside, false)?];
     for end in [&front, &back] {
-        body.joints.push(former_joint(model, (&roof, if end.id == "cab-front" { "front" } else { "rear" }), (end, "roof"), PI));
+        body.joints.push(former_joint(
+            model,
+            (
+                &roof,
+                if end.id == "cab-front" {
+                    "front"
+                } else {
+                    "rear"
+                },
+            ),
+            (end, "roof"),
+            PI,
+        ));
     }
     for side in &sides {
         for end in [&front, &back] {
-            body.joints.push(butt_joint(model, (end, "side"), (side, "inside"), 0.0));
+            body.joints
+                .push(butt_joint(model, (end, "side"), (side, "inside"), 0.0));
         }
         if let Some(footplate) = body.plate("footplate") {
             let joint = butt_joint(model, (side, "bottom"), (footplate, "top"), 0.0);
@@ -52,8 +65,12 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 /// The drawn outside of the roof from the right eaves to the left.
 fn roof_section(model: &Model) -> Result<Chain, BodyError> {
     let c = &model.cab;
-    let arcs = crown_and_corner(c.roof_centre_radius, c.roof_corner_radius, c.roof_half_width)
-        .at_key("cab.roof.corner_radius")?;
+    let arcs = crown_and_corner(
+        c.roof_centre_radius,
+        c.roof_corner_radius,
+        c.roof_half_width,
+    )
+    .at_key("cab.roof.corner_radius")?;
     let left = Chain::starting(Point2::new(0.0, c.roof_top), 0.0)
         .arc(c.roof_centre_radius, -arcs.crown_half_angle)
         .arc(c.roof_corner_radius, -(FRAC_PI_2 - arcs.crown_half_angle))
@@ -64,7 +81,9 @@ fn roof_section(model: &Model) -> Result<Chain, BodyError> {
 fn roof(model: &Model, outside: &Chain) -> Result<Plate, BodyError> {
     let c = &model.cab;
     let sheet = model.metal.sheet("roof");
-    let neutral = outside.offset(-sheet.z_high).at_key("cab.roof.corner_radius")?;
+    let neutral = outside
+        .offset(-sheet.z_high)
+        .at_key("cab.roof.corner_radius")?;
     let from = c.front - c.roof_overhang;
     let loft = Loft::between(
         LoftFrame::along_engine(from),
@@ -77,7 +96,12 @@ fn roof(model: &Model, outside: &Chain) -> Result<Plate, BodyError> {
     .at_key("cab.roof")?;
     let mut names = ARCH;
     names.sides = ("eaves-right", "eaves-left");
-    names.corners = ["front-right-eaves", "rear-right-eaves", "front-left-eaves", "rear-left-eaves"];
+    names.corners = [
+        "front-right-eaves",
+        "rear-right-eaves",
+        "front-left-eaves",
+        "rear-left-eaves",
+    ];
     let mut plate = WrapperOf {
         id: "cab-roof",
         assembly: "cab",
@@ -86,7 +110,11 @@ fn roof(model: &Model, outside: &Chain) -> Result<Plate, BodyError> {
         names,
     }
     .plate(loft);
-    let etched = model.metal.process.half_etch_depth.at(plate.sheet.thickness());
+    let etched = model
+        .metal
+        .process
+        .half_etch_depth
+        .at(plate.sheet.thickness());
     let crown = loft_of(&plate).datum();
     add_ticks(&mut plate, &[("centre-line", crown)], 1.0, etched);
     Ok(plate)
@@ -117,7 +145,10 @@ fn roof_inside(model: &Model, outside: &Chain, half_width: f64) -> Result<Chain,
         _ => Err(BodyError::Shape {
             path: "cab.roof.half_width".to_owned(),
             sentence: "the cab sides stand outside the roof".to_owned(),
-            help: format!("half the width over the cab sides is {:.2} mm on the model; the roof must reach over it", half_width + model.metal.thickness("cab")),
+            help: format!(
+                "half the width over the cab sides is {:.2} mm on the model; the roof must reach over it",
+                half_width + model.metal.thickness("cab")
+            ),
         }),
     }
 }
@@ -160,13 +191,22 @@ fn end_plate(model: &Model, outside: &Chain, front: bool) -> Result<Plate, BodyE
     }
     .plate();
     for (i, y) in [-c.window_offset, c.window_offset].into_iter().enumerate() {
-        drill(&mut plate, &format!("window-{}", i + 1), Point2::new(y, c.window_height), c.window_diameter);
+        drill(
+            &mut plate,
+            &format!("window-{}", i + 1),
+            Point2::new(y, c.window_height),
+            c.window_diameter,
+        );
     }
     Ok(plate)
 }
 
 /// The foot of the cab front, cut away round the firebox with its clearance.
-fn firebox_opening(model: &Model, from: Point2, to: Point2) -> Result<Vec<(&'static str, Segment)>, BodyError> {
+fn firebox_opening(
+    model: &Model,
+    from: Point2,
+    to: Point2,
+) -> Result<Vec<(&'static str, Segment)>, BodyError> {
     let c = &model.cab;
     let front = super::firebox::front_x(model);
     if c.front < front || c.front > front + model.firebox.length {
@@ -191,7 +231,11 @@ fn side(model: &Model, outside: &Chain, left: bool) -> Result<Plate, BodyError> 
     let length = c.back - c.front;
     let low = Point2::new(0.0, model.footplate.top);
     let high = Point2::new(length, eaves);
-    let ends = if left { ("front", "rear") } else { ("rear", "front") };
+    let ends = if left {
+        ("front", "rear")
+    } else {
+        ("rear", "front")
+    };
     let mut plate = FlatPlateOf {
         id: format!("cab-side-{hand}"),
         assembly: "cab",
@@ -205,22 +249,45 @@ fn side(model: &Model, outside: &Chain, left: bool) -> Result<Plate, BodyError> 
     .plate();
     cut_out(model, &mut plate, left, length, eaves)?;
     let edge = Vector2::new(model.rivets.edge, model.rivets.edge);
-    lay_border(&mut plate, &model.rivets.platework, low + edge, high - edge, &["bottom", "right", "top", "left"]);
+    lay_border(
+        &mut plate,
+        &model.rivets.platework,
+        low + edge,
+        high - edge,
+        &["bottom", "right", "top", "left"],
+    );
     Ok(plate)
 }
 
-fn cut_out(model: &Model, plate: &mut Plate, left: bool, length: f64, eaves: f64) -> Result<(), BodyError> {
+fn cut_out(
+    model: &Model,
+    plate: &mut Plate,
+    left: bool,
+    length: f64,
+    eaves: f64,
+) -> Result<(), BodyError> {
     let (c, o) = (&model.cab, &model.cab.cut_out);
     let (from, to) = (o.from - c.front, o.to - c.front);
-    let inside = from > 0.0 && to < length && from < to && o.bottom > model.footplate.top && o.top < eaves && o.bottom < o.top;
+    let inside = from > 0.0
+        && to < length
+        && from < to
+        && o.bottom > model.footplate.top
+        && o.top < eaves
+        && o.bottom < o.top;
     if !inside {
         return Err(BodyError::Shape {
             path: "cab.cut_out".to_owned(),
             sentence: "the cut-out does not lie within the cab side".to_owned(),
-            help: format!("it must lie between the cab's front and back, above the footplate and below the eaves at {eaves:.2} mm above rail"),
+            help: format!(
+                "it must lie between the cab's front and back, above the footplate and below the eaves at {eaves:.2} mm above rail"
+            ),
         });
     }
-    let (a, b) = if left { (length - to, length - from) } else { (from, to) };
+    let (a, b) = if left {
+        (length - to, length - from)
+    } else {
+        (from, to)
+    };
     let opening = rounded_rectangle(Point2::new(a, o.bottom), Point2::new(b, o.top), o.radius);
     cut(plate, "cut-out", &opening, None);
     Ok(())

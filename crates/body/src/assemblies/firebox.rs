@@ -15,7 +15,11 @@ use geom::{Arc, Chain, Outline, Point2, Point3, Segment, Vector2};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let mut wrapper = wrapper(model)?;
-    let etched = model.metal.process.half_etch_depth.at(wrapper.sheet.thickness());
+    let etched = model
+        .metal
+        .process
+        .half_etch_depth
+        .at(wrapper.sheet.thickness());
     let crown = loft_of(&wrapper).datum();
     add_ticks(&mut wrapper, &[("centre-line", crown)], 1.0, etched);
     bore_safety_valves(model, &mut wrapper)?;
@@ -23,9 +27,11 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let rear = former(model, false)?;
     let throat = throat_plate(model)?;
     for (plate, edge) in [(&front, "front"), (&rear, "rear")] {
-        body.joints.push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
+        body.joints
+            .push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
     }
-    body.joints.push(face_joint(model, (&throat, "inside"), (&front, "outside")));
+    body.joints
+        .push(face_joint(model, (&throat, "inside"), (&front, "outside")));
     body.blocks.push(soldering_block(model)?);
     body.plates.extend([wrapper, front, rear, throat]);
     Ok(())
@@ -50,8 +56,16 @@ fn outside_section(model: &Model, end: &FireboxEnd, name: &str) -> Result<Chain,
     let side = end.crown - top.corner_drop - f.waist_from;
     let tail = f.waist_from - waist.run - model.footplate.top;
     for (length, key, what) in [
-        (side, format!("firebox.{name}.crown"), "the shoulder ends below the start of the waist"),
-        (tail, "firebox.waist_from".to_owned(), "the waist ends below the footplate"),
+        (
+            side,
+            format!("firebox.{name}.crown"),
+            "the shoulder ends below the start of the waist",
+        ),
+        (
+            tail,
+            "firebox.waist_from".to_owned(),
+            "the waist ends below the footplate",
+        ),
     ] {
         if length < 0.0 {
             return Err(BodyError::Shape {
@@ -122,7 +136,11 @@ fn bore_safety_valves(model: &Model, wrapper: &mut Plate) -> Result<(), BodyErro
     let along = model.safety_valves.x - front_x(model);
     let diameter = model.dome.spigot;
     let trace = Trace::bore(Vector2::y(), along, Point2::origin(), diameter / 2.0);
-    placed(bore(wrapper, "safety-valves", trace, diameter), "safety_valves.x", "the safety valves' hole")
+    placed(
+        bore(wrapper, "safety-valves", trace, diameter),
+        "safety_valves.x",
+        "the safety valves' hole",
+    )
 }
 
 /// How far the inside of the wrapper with its film lies from the drawn outside (mm, negative).
@@ -133,11 +151,13 @@ fn inwards(model: &Model) -> f64 {
 /// Places of the two studding holes of a former, on its centre line.
 fn studding(f: &FireboxSpec, foot: f64, crown: f64) -> [Point2; 2] {
     let height = crown - foot;
-    [0.3, 0.75].map(|share| Point2::new(0.0, foot + share * height)).map(|p| {
-        // Clear of the waist and of each other by construction of the shares.
-        debug_assert!(f.studding < height / 3.0);
-        p
-    })
+    [0.3, 0.75]
+        .map(|share| Point2::new(0.0, foot + share * height))
+        .map(|p| {
+            // Clear of the waist and of each other by construction of the shares.
+            debug_assert!(f.studding < height / 3.0);
+            p
+        })
 }
 
 fn former(model: &Model, front: bool) -> Result<Plate, BodyError> {
@@ -145,10 +165,22 @@ fn former(model: &Model, front: bool) -> Result<Plate, BodyError> {
     let sheet = model.metal.sheet("formers");
     let (id, title, facing, x, middle) = if front {
         let x = front_x(model);
-        ("firebox-former-front", "Firebox former, front", Facing::Front, x, x + sheet.z_high)
+        (
+            "firebox-former-front",
+            "Firebox former, front",
+            Facing::Front,
+            x,
+            x + sheet.z_high,
+        )
     } else {
         let x = front_x(model) + f.length;
-        ("firebox-former-rear", "Firebox former, rear", Facing::Rear, x, x - sheet.z_high)
+        (
+            "firebox-former-rear",
+            "Firebox former, rear",
+            Facing::Rear,
+            x,
+            x - sheet.z_high,
+        )
     };
     let section = section_at(model, middle, inwards(model))?;
     let closed = closed_at_foot(&section, "firebox")?;
@@ -165,8 +197,16 @@ fn former(model: &Model, front: bool) -> Result<Plate, BodyError> {
     }
     .plate();
     let crown = section.point_at(section.length() / 2.0);
-    for (i, centre) in studding(f, model.footplate.top, crown.y).into_iter().enumerate() {
-        drill(&mut plate, &format!("studding-{}", i + 1), centre, f.studding);
+    for (i, centre) in studding(f, model.footplate.top, crown.y)
+        .into_iter()
+        .enumerate()
+    {
+        drill(
+            &mut plate,
+            &format!("studding-{}", i + 1),
+            centre,
+            f.studding,
+        );
     }
     tick_at_top(&mut plate, crown, model);
     Ok(plate)
@@ -183,7 +223,11 @@ fn throat_plate(model: &Model) -> Result<Plate, BodyError> {
     let radius = outside_radius(&model.boiler, x) + model.metal.film;
     let half = model.firebox.front.half_width - land;
     let pitch = model.boiler.pitch;
-    let drop = if half >= radius { 0.0 } else { (radius * radius - half * half).max(0.0).sqrt() };
+    let drop = if half >= radius {
+        0.0
+    } else {
+        (radius * radius - half * half).max(0.0).sqrt()
+    };
     let cut = pitch - drop;
     let barrel = Arc {
         centre: Point2::new(0.0, pitch),
@@ -229,7 +273,9 @@ fn throat_plate(model: &Model) -> Result<Plate, BodyError> {
         sides: &sides,
     }
     .plate();
-    plate.points.push(("barrel-bottom".to_owned(), Point2::new(0.0, pitch - radius)));
+    plate
+        .points
+        .push(("barrel-bottom".to_owned(), Point2::new(0.0, pitch - radius)));
     Ok(plate)
 }
 
@@ -251,7 +297,9 @@ fn below(section: &Chain, cut: f64, path: &str) -> Result<(Chain, Chain), BodyEr
         }
         _ => Err(BodyError::Shape {
             path: path.to_owned(),
-            sentence: "the firebox does not reach down beside the barrel, so there is no throat plate".to_owned(),
+            sentence:
+                "the firebox does not reach down beside the barrel, so there is no throat plate"
+                    .to_owned(),
             help: "check boiler pitch and the height of the firebox".to_owned(),
         }),
     }

@@ -20,11 +20,22 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     Ok(())
 }
 
-fn turned(id: &str, assembly: &'static str, foot: Point3, axis: Vector3, profile: Outline, look: Look) -> Fitting {
+fn turned(
+    id: &str,
+    assembly: &'static str,
+    foot: Point3,
+    axis: Vector3,
+    profile: Outline,
+    look: Look,
+) -> Fitting {
     Fitting {
         id: id.to_owned(),
         assembly,
-        shape: FittingShape::Turned { foot, axis, profile },
+        shape: FittingShape::Turned {
+            foot,
+            axis,
+            profile,
+        },
         look,
     }
 }
@@ -65,7 +76,11 @@ fn flared_foot(foot: f64, stem: f64, flare: f64, bottom: f64, skirt: f64) -> geo
 fn chimney(model: &Model) -> Result<Fitting, BodyError> {
     let c = &model.chimney;
     let seat = model.boiler.pitch + model.smokebox.diameter / 2.0;
-    let (waist, cap, base) = (c.waist_diameter / 2.0, c.cap_diameter / 2.0, c.base_diameter / 2.0);
+    let (waist, cap, base) = (
+        c.waist_diameter / 2.0,
+        c.cap_diameter / 2.0,
+        c.base_diameter / 2.0,
+    );
     let big = model.smokebox.diameter / 2.0;
     let sink = big - (big * big - base.min(big) * base.min(big)).max(0.0).sqrt();
     let height = c.top - seat;
@@ -89,7 +104,14 @@ fn chimney(model: &Model) -> Result<Fitting, BodyError> {
         .line(0.45 * cap_height)
         .finish();
     let foot = Point3::new(c.x, 0.0, seat);
-    Ok(turned("chimney", "smokebox", foot, Vector3::z(), closed_to_axis(run, "chimney")?, Look::Turned))
+    Ok(turned(
+        "chimney",
+        "smokebox",
+        foot,
+        Vector3::z(),
+        closed_to_axis(run, "chimney")?,
+        Look::Turned,
+    ))
 }
 
 fn dome(model: &Model) -> Result<Fitting, BodyError> {
@@ -97,7 +119,10 @@ fn dome(model: &Model) -> Result<Fitting, BodyError> {
     let radius = outside_radius(&model.boiler, d.x);
     let seat = model.boiler.pitch + radius;
     let (body_radius, skirt) = (d.diameter / 2.0, d.skirt_diameter / 2.0);
-    let sink = radius - (radius * radius - skirt.min(radius) * skirt.min(radius)).max(0.0).sqrt();
+    let sink = radius
+        - (radius * radius - skirt.min(radius) * skirt.min(radius))
+            .max(0.0)
+            .sqrt();
     let height = d.top - seat;
     let flared = flared_foot(skirt, body_radius, d.flare, -sink, sink + 0.03 * height);
     let stem = height - body_radius - flared.position().y;
@@ -106,7 +131,14 @@ fn dome(model: &Model) -> Result<Fitting, BodyError> {
     }
     let run = flared.line(stem).arc(body_radius, FRAC_PI_2).finish();
     let foot = Point3::new(d.x, 0.0, seat);
-    Ok(turned("dome", "boiler", foot, Vector3::z(), closed_to_axis(run, "dome")?, Look::Turned))
+    Ok(turned(
+        "dome",
+        "boiler",
+        foot,
+        Vector3::z(),
+        closed_to_axis(run, "dome")?,
+        Look::Turned,
+    ))
 }
 
 fn safety_valves(model: &Model) -> Result<Fitting, BodyError> {
@@ -131,7 +163,14 @@ fn safety_valves(model: &Model) -> Result<Fitting, BodyError> {
         .line(0.15 * rest / sin(FRAC_PI_2 / 2.0))
         .finish();
     let foot = Point3::new(s.x, 0.0, seat);
-    Ok(turned("safety-valve-cover", "firebox", foot, Vector3::z(), closed_to_axis(run, "safety_valves")?, Look::Turned))
+    Ok(turned(
+        "safety-valve-cover",
+        "firebox",
+        foot,
+        Vector3::z(),
+        closed_to_axis(run, "safety_valves")?,
+        Look::Turned,
+    ))
 }
 
 /// A dished door on its ring, seen from the front.
@@ -154,7 +193,14 @@ fn smokebox_door(model: &Model) -> Result<Fitting, BodyError> {
         .finish();
     debug_assert!((run.end().x).abs() < 1e-6 && cos(half) > 0.0);
     let foot = Point3::new(s.front, 0.0, model.boiler.pitch);
-    Ok(turned("smokebox-door", "smokebox", foot, -Vector3::x(), closed_to_axis(run, "smokebox.door_diameter")?, Look::Turned))
+    Ok(turned(
+        "smokebox-door",
+        "smokebox",
+        foot,
+        -Vector3::x(),
+        closed_to_axis(run, "smokebox.door_diameter")?,
+        Look::Turned,
+    ))
 }
 
 fn buffer(model: &Model, front: bool, left: bool) -> Fitting {
@@ -164,7 +210,11 @@ fn buffer(model: &Model, front: bool, left: bool) -> Fitting {
     } else {
         ("rear", model.footplate.length, Vector3::x())
     };
-    let (hand, y) = if left { ("left", b.centres / 2.0) } else { ("right", -b.centres / 2.0) };
+    let (hand, y) = if left {
+        ("left", b.centres / 2.0)
+    } else {
+        ("right", -b.centres / 2.0)
+    };
     let p = b.projection;
     let head = b.head / 2.0;
     let (base, stock, ram) = (0.75 * head, 0.45 * head, 0.28 * head);

@@ -12,12 +12,23 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let valances = [valance(model, true), valance(model, false)];
     let beams = [beam(model, true)?, beam(model, false)?];
     for valance in &valances {
-        body.joints.push(butt_joint(model, (valance, "top"), (&footplate, "underside"), 0.0));
+        body.joints.push(butt_joint(
+            model,
+            (valance, "top"),
+            (&footplate, "underside"),
+            0.0,
+        ));
     }
     for beam in &beams {
-        body.joints.push(butt_joint(model, (beam, "top"), (&footplate, "underside"), 0.0));
+        body.joints.push(butt_joint(
+            model,
+            (beam, "top"),
+            (&footplate, "underside"),
+            0.0,
+        ));
         for valance in &valances {
-            body.joints.push(butt_joint(model, (valance, "left"), (beam, "inside"), 0.0));
+            body.joints
+                .push(butt_joint(model, (valance, "left"), (beam, "inside"), 0.0));
         }
     }
     for id in ["smokebox-wrapper", "firebox-wrapper"] {
@@ -92,11 +103,18 @@ fn cut_wheel_openings(
     if outer >= model.footplate.width / 2.0 - model.metal.thickness("footplate") {
         return Err(BodyError::Shape {
             path: "footplate.width".to_owned(),
-            sentence: format!("{} wheels come out beside the footplate", model.wheels.word()),
+            sentence: format!(
+                "{} wheels come out beside the footplate",
+                model.wheels.word()
+            ),
             help: "check the width of the footplate and the wheel standard".to_owned(),
         });
     }
-    let radius = model.metal.process.inside_corner.at(model.metal.thickness("footplate"));
+    let radius = model
+        .metal
+        .process
+        .inside_corner
+        .at(model.metal.thickness("footplate"));
     for (side, low, high) in [("right", -outer, -inner), ("left", inner, outer)] {
         let opening = rounded_rectangle(Point2::new(from, low), Point2::new(to, high), radius);
         cut(plate, &format!("wheel-{side}-{axle}"), &opening, None);
@@ -112,8 +130,20 @@ fn cut_motor_opening(model: &Model, plate: &mut Plate) {
     let half = model.firebox.bottom_half_width - model.metal.thickness("firebox") - margin;
     let wheel_side = model.wheels.dimensions().back_to_back / 2.0 - model.scale.pick(0.3, 0.4);
     // A bar stays between this opening and those of the wheels.
-    let half = half.min(wheel_side - 2.0 * model.metal.process.least_bar.at(model.metal.thickness("footplate")));
-    let radius = model.metal.process.inside_corner.at(model.metal.thickness("footplate"));
+    let half = half.min(
+        wheel_side
+            - 2.0
+                * model
+                    .metal
+                    .process
+                    .least_bar
+                    .at(model.metal.thickness("footplate")),
+    );
+    let radius = model
+        .metal
+        .process
+        .inside_corner
+        .at(model.metal.thickness("footplate"));
     let opening = rounded_rectangle(
         Point2::new(from + margin, -half),
         Point2::new(from + length - margin, half),
@@ -155,9 +185,19 @@ fn valance(model: &Model, left: bool) -> Plate {
 fn beam(model: &Model, front: bool) -> Result<Plate, BodyError> {
     let f = &model.footplate;
     let (id, title, facing, x) = if front {
-        ("buffer-beam-front", "Buffer beam, front", Facing::Front, 0.0)
+        (
+            "buffer-beam-front",
+            "Buffer beam, front",
+            Facing::Front,
+            0.0,
+        )
     } else {
-        ("buffer-beam-rear", "Buffer beam, rear", Facing::Rear, f.length)
+        (
+            "buffer-beam-rear",
+            "Buffer beam, rear",
+            Facing::Rear,
+            f.length,
+        )
     };
     let (low, high) = (
         Point2::new(-f.beam_width / 2.0, f.beam_bottom),
@@ -187,7 +227,12 @@ fn beam(model: &Model, front: bool) -> Result<Plate, BodyError> {
     let spigot = model.scale.pick(2.0, 3.2);
     let hook = (model.scale.pick(1.0, 1.5), model.scale.pick(2.5, 4.0));
     for (side, y) in [("a", -b.centres / 2.0), ("b", b.centres / 2.0)] {
-        drill(&mut plate, &format!("buffer-{side}"), Point2::new(y, b.height), spigot);
+        drill(
+            &mut plate,
+            &format!("buffer-{side}"),
+            Point2::new(y, b.height),
+            spigot,
+        );
     }
     let slot = rounded_rectangle(
         Point2::new(-hook.0 / 2.0, b.height - hook.1 / 2.0),
@@ -196,6 +241,12 @@ fn beam(model: &Model, front: bool) -> Result<Plate, BodyError> {
     );
     cut(&mut plate, "hook", &slot, None);
     let edge = geom::Vector2::new(model.rivets.edge, model.rivets.edge);
-    lay_border(&mut plate, &model.rivets.beams, low + edge, high - edge, &["bottom", "right", "top", "left"]);
+    lay_border(
+        &mut plate,
+        &model.rivets.beams,
+        low + edge,
+        high - edge,
+        &["bottom", "right", "top", "left"],
+    );
     Ok(plate)
 }

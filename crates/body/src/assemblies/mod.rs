@@ -14,15 +14,42 @@ use crate::{Assembly, Body, BodyError, Model, ModelError};
 
 /// Sub-assemblies in the order in which they are listed.
 const ASSEMBLIES: [Assembly; 8] = [
-    Assembly { id: "smokebox", title: "Smokebox" },
-    Assembly { id: "boiler", title: "Boiler" },
-    Assembly { id: "firebox", title: "Firebox" },
-    Assembly { id: "footplate", title: "Footplate" },
-    Assembly { id: "side-tanks", title: "Side tanks" },
-    Assembly { id: "cab", title: "Cab" },
-    Assembly { id: "bunker", title: "Bunker" },
-    Assembly { id: "running-gear", title: "Running gear" },
+    Assembly {
+        id: "smokebox",
+        title: "Smokebox",
+    },
+    Assembly {
+        id: "boiler",
+        title: "Boiler",
+    },
+    Assembly {
+        id: "firebox",
+        title: "Firebox",
+    },
+    Assembly {
+        id: "footplate",
+        title: "Footplate",
+    },
+    Assembly {
+        id: "side-tanks",
+        title: "Side tanks",
+    },
+    Assembly {
+        id: "cab",
+        title: "Cab",
+    },
+    Assembly {
+        id: "bunker",
+        title: "Bunker",
+    },
+    Assembly {
+        id: "running-gear",
+        title: "Running gear",
+    },
 ];
+
+/// Adds one sub-assembly to the body; later ones may join to plates of earlier ones.
+type Stage = fn(&Model, &mut Body) -> Result<(), BodyError>;
 
 /// Builds the body of a model: every plate, joint and finding.
 ///
@@ -38,7 +65,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         joints: Vec::new(),
         findings: Vec::new(),
     };
-    let stages: [fn(&Model, &mut Body) -> Result<(), BodyError>; 9] = [
+    let stages: [Stage; 9] = [
         smokebox::build,
         boiler::build,
         firebox::build,

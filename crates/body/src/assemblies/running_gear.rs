@@ -30,7 +30,9 @@ fn frame(model: &Model, left: bool) -> Fitting {
     let half = model.wheels.dimensions().over_frames / 2.0;
     let thickness = r.frame_thickness.min(half / 4.0);
     let beam = model.metal.thickness("beams");
-    let top = r.frame_top.min(model.footplate.top - model.metal.thickness("footplate"));
+    let top = r
+        .frame_top
+        .min(model.footplate.top - model.metal.thickness("footplate"));
     let outline = Outline::rectangle(
         Point2::new(beam, r.frame_bottom),
         Point2::new(model.footplate.length - beam, top),
@@ -46,7 +48,11 @@ fn frame(model: &Model, left: bool) -> Fitting {
         assembly: "running-gear",
         look: Look::Dark,
         shape: FittingShape::Slab {
-            placement: Placement::new(Point3::new(0.0, sign * half, 0.0), Vector3::x(), Vector3::z()),
+            placement: Placement::new(
+                Point3::new(0.0, sign * half, 0.0),
+                Vector3::x(),
+                Vector3::z(),
+            ),
             outline,
             holes,
             // The normal x × z points to the engine's right.
@@ -96,8 +102,16 @@ fn wheel(model: &Model, axle: &AxleSpec, number: usize, left: bool) -> Vec<Fitti
             placement: Placement::new(foot, Vector3::x(), Vector3::z()),
             outline: Outline::circle(Point2::origin(), rim),
             holes: spoke_openings(rim),
-            low: if left { -0.75 * w.tyre_width } else { 0.25 * w.tyre_width },
-            high: if left { -0.25 * w.tyre_width } else { 0.75 * w.tyre_width },
+            low: if left {
+                -0.75 * w.tyre_width
+            } else {
+                0.25 * w.tyre_width
+            },
+            high: if left {
+                -0.25 * w.tyre_width
+            } else {
+                0.75 * w.tyre_width
+            },
         },
     };
     vec![tyre, centre]
@@ -188,4 +202,3 @@ fn check_wheels(model: &Model, body: &mut Body) {
         }
     }
 }
-

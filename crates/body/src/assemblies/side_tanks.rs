@@ -13,7 +13,9 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         return Err(BodyError::Shape {
             path: "side_tanks.inner".to_owned(),
             sentence: format!("the tank is {wide:.2} mm wide on the model"),
-            help: "the inner face must lie nearer to the centre line than half the width over tanks".to_owned(),
+            help:
+                "the inner face must lie nearer to the centre line than half the width over tanks"
+                    .to_owned(),
         });
     }
     if model.cab.front <= t.from {
@@ -26,10 +28,26 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for left in [true, false] {
         let tank = Tank::new(model, left);
         let (side, front, inner, top) = (tank.side(), tank.front(), tank.inner(), tank.top());
-        body.joints.push(butt_joint(model, (&front, tank.outer_edge()), (&side, "inside"), 0.0));
-        body.joints.push(butt_joint(model, (&top, tank.top_outer_edge()), (&side, "inside"), 0.0));
-        body.joints.push(butt_joint(model, (&top, tank.top_inner_edge()), (&inner, "inside"), 0.0));
-        body.joints.push(butt_joint(model, (&top, "front"), (&front, "inside"), 0.0));
+        body.joints.push(butt_joint(
+            model,
+            (&front, tank.outer_edge()),
+            (&side, "inside"),
+            0.0,
+        ));
+        body.joints.push(butt_joint(
+            model,
+            (&top, tank.top_outer_edge()),
+            (&side, "inside"),
+            0.0,
+        ));
+        body.joints.push(butt_joint(
+            model,
+            (&top, tank.top_inner_edge()),
+            (&inner, "inside"),
+            0.0,
+        ));
+        body.joints
+            .push(butt_joint(model, (&top, "front"), (&front, "inside"), 0.0));
         if let Some(footplate) = body.plate("footplate") {
             let feet: Vec<_> = [&side, &front, &inner]
                 .into_iter()
@@ -37,7 +55,12 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
                 .collect();
             body.joints.extend(feet);
         }
-        body.findings.extend(eased_pitch(&side, "rivets.platework.pitch", tank.length() - 2.0 * model.rivets.edge, model.rivets.platework.pitch));
+        body.findings.extend(eased_pitch(
+            &side,
+            "rivets.platework.pitch",
+            tank.length() - 2.0 * model.rivets.edge,
+            model.rivets.platework.pitch,
+        ));
         body.plates.extend([side, front, inner, top]);
     }
     note_boiler_gap(model, body);
@@ -71,7 +94,15 @@ impl<'m> Tank<'m> {
         self.model.metal.thickness("tanks")
     }
 
-    fn plate(&self, part: &str, outside_origin: Point3, facing: Facing, low: Point2, high: Point2, sides: [&str; 4]) -> Plate {
+    fn plate(
+        &self,
+        part: &str,
+        outside_origin: Point3,
+        facing: Facing,
+        low: Point2,
+        high: Point2,
+        sides: [&str; 4],
+    ) -> Plate {
         FlatPlateOf {
             id: format!("tank-{part}-{}", self.word()),
             assembly: "side-tanks",
@@ -97,10 +128,24 @@ impl<'m> Tank<'m> {
     fn side(&self) -> Plate {
         let t = &self.model.side_tanks;
         let (facing, x) = self.along(true, t.from, self.model.cab.front);
-        let (low, high) = (Point2::new(0.0, self.model.footplate.top), Point2::new(self.length(), t.top));
-        let ends = if self.left { ("front", "rear") } else { ("rear", "front") };
+        let (low, high) = (
+            Point2::new(0.0, self.model.footplate.top),
+            Point2::new(self.length(), t.top),
+        );
+        let ends = if self.left {
+            ("front", "rear")
+        } else {
+            ("rear", "front")
+        };
         let origin = Point3::new(x, self.sign() * t.over / 2.0, 0.0);
-        let mut plate = self.plate("side", origin, facing, low, high, ["bottom", ends.0, "top", ends.1]);
+        let mut plate = self.plate(
+            "side",
+            origin,
+            facing,
+            low,
+            high,
+            ["bottom", ends.0, "top", ends.1],
+        );
         self.rivet_side(&mut plate, low, high);
         plate
     }
@@ -113,11 +158,17 @@ impl<'m> Tank<'m> {
         lay_border(plate, spec, low, high, &["bottom", "right", "top", "left"]);
         // A baffle row stands on the rivets of the border rows, so that rows line up both ways.
         let bottom = even_row(low, Point2::new(high.x, low.y), spec.pitch);
-        let bays = ((high.x - low.x) / self.model.side_tanks.baffles).round().max(1.0);
+        let bays = ((high.x - low.x) / self.model.side_tanks.baffles)
+            .round()
+            .max(1.0);
         for i in 1..bays as usize {
             let share = i as f64 / bays;
             let on_row = bottom[((bottom.len() - 1) as f64 * share).round() as usize].x;
-            let row = even_row(Point2::new(on_row, low.y), Point2::new(on_row, high.y), spec.pitch);
+            let row = even_row(
+                Point2::new(on_row, low.y),
+                Point2::new(on_row, high.y),
+                spec.pitch,
+            );
             lay_row(plate, &format!("baffle-{i}"), spec, row);
         }
     }
@@ -126,13 +177,37 @@ impl<'m> Tank<'m> {
         let t = &self.model.side_tanks;
         let (inner, outer) = (t.inner, t.over / 2.0 - self.thickness());
         // Seen from the front the engine's left lies on the left hand, at negative flat x.
-        let (low_x, high_x) = if self.left { (-outer, -inner) } else { (inner, outer) };
-        let hands = if self.left { ("inner", "outer") } else { ("outer", "inner") };
+        let (low_x, high_x) = if self.left {
+            (-outer, -inner)
+        } else {
+            (inner, outer)
+        };
+        let hands = if self.left {
+            ("inner", "outer")
+        } else {
+            ("outer", "inner")
+        };
         let origin = Point3::new(t.from, 0.0, 0.0);
-        let (low, high) = (Point2::new(low_x, self.model.footplate.top), Point2::new(high_x, t.top));
-        let mut plate = self.plate("front", origin, Facing::Front, low, high, ["bottom", hands.0, "top", hands.1]);
+        let (low, high) = (
+            Point2::new(low_x, self.model.footplate.top),
+            Point2::new(high_x, t.top),
+        );
+        let mut plate = self.plate(
+            "front",
+            origin,
+            Facing::Front,
+            low,
+            high,
+            ["bottom", hands.0, "top", hands.1],
+        );
         let edge = Vector2::new(self.model.rivets.edge, self.model.rivets.edge);
-        lay_border(&mut plate, &self.model.rivets.platework, low + edge, high - edge, &["bottom", "right", "top", "left"]);
+        lay_border(
+            &mut plate,
+            &self.model.rivets.platework,
+            low + edge,
+            high - edge,
+            &["bottom", "right", "top", "left"],
+        );
         plate
     }
 
@@ -144,7 +219,11 @@ impl<'m> Tank<'m> {
         let t = &self.model.side_tanks;
         let from = t.from + self.thickness();
         let (facing, x) = self.along(false, from, self.model.cab.front);
-        let ends = if self.left { ("rear", "front") } else { ("front", "rear") };
+        let ends = if self.left {
+            ("rear", "front")
+        } else {
+            ("front", "rear")
+        };
         let origin = Point3::new(x, self.sign() * t.inner, 0.0);
         let length = self.model.cab.front - from;
         self.plate(
@@ -161,9 +240,17 @@ impl<'m> Tank<'m> {
         let t = &self.model.side_tanks;
         let from = t.from + self.thickness();
         let (inner, outer) = (t.inner + self.thickness(), t.over / 2.0 - self.thickness());
-        let (low, high) = if self.left { (inner, outer) } else { (-outer, -inner) };
+        let (low, high) = if self.left {
+            (inner, outer)
+        } else {
+            (-outer, -inner)
+        };
         let origin = Point3::new(from, 0.0, t.top - t.top_recess);
-        let hands = if self.left { ("inner", "outer") } else { ("outer", "inner") };
+        let hands = if self.left {
+            ("inner", "outer")
+        } else {
+            ("outer", "inner")
+        };
         self.plate(
             "top",
             origin,
@@ -190,7 +277,13 @@ fn note_boiler_gap(model: &Model, body: &mut Body) {
     let end = (b.from + b.length).min(model.cab.front);
     let radius = super::boiler::outside_radius(b, end);
     // The tank's inner plate reaches from the footplate to its top; level with the pitch the barrel is widest.
-    let nearest = if t.top >= b.pitch { radius } else { (radius * radius - (b.pitch - t.top) * (b.pitch - t.top)).max(0.0).sqrt() };
+    let nearest = if t.top >= b.pitch {
+        radius
+    } else {
+        (radius * radius - (b.pitch - t.top) * (b.pitch - t.top))
+            .max(0.0)
+            .sqrt()
+    };
     let gap = t.inner - nearest;
     // Common practice, no source.
     let limit = model.scale.pick(0.3, 0.5);

@@ -4,7 +4,7 @@
 use super::boiler::{drill_pair, tick_at_top};
 use crate::error::AtKey;
 use crate::fit::{butt_joint, former_joint};
-use crate::rows::{even_row, eased_pitch, lay_row};
+use crate::rows::{eased_pitch, even_row, lay_row};
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf, add_ticks, bore, loft_of, placed};
 use crate::{Body, BodyError, Model, Plate};
@@ -18,9 +18,18 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let mut wrapper = wrapper(model, &outside)?;
     bore_chimney(model, &mut wrapper)?;
     drill_pillars(model, &mut wrapper)?;
-    let etched = model.metal.process.half_etch_depth.at(wrapper.sheet.thickness());
+    let etched = model
+        .metal
+        .process
+        .half_etch_depth
+        .at(wrapper.sheet.thickness());
     let crown = loft_of(&wrapper).datum();
-    add_ticks(&mut wrapper, &[("centre-line", crown)], model.rivets.edge, etched);
+    add_ticks(
+        &mut wrapper,
+        &[("centre-line", crown)],
+        model.rivets.edge,
+        etched,
+    );
     lay_rivets(model, &mut wrapper, body);
     let inside = outside
         .offset(-(wrapper.sheet.thickness() + model.metal.film))
@@ -28,10 +37,16 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let front = end_plate(model, &inside, true)?;
     let rear = end_plate(model, &inside, false)?;
     for (plate, edge) in [(&front, "front"), (&rear, "rear")] {
-        body.joints.push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
+        body.joints
+            .push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
     }
     if let Some(former) = body.plate("boiler-former-front") {
-        body.joints.push(butt_joint(model, (&rear, "outside"), (former, "outside"), 0.0));
+        body.joints.push(butt_joint(
+            model,
+            (&rear, "outside"),
+            (former, "outside"),
+            0.0,
+        ));
     }
     body.plates.extend([wrapper, front, rear]);
     Ok(())
@@ -89,7 +104,11 @@ fn bore_chimney(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
     let chimney = &model.chimney;
     let along = chimney.x - model.smokebox.front;
     let trace = Trace::bore(Vector2::y(), along, Point2::origin(), chimney.spigot / 2.0);
-    placed(bore(wrapper, "chimney", trace, chimney.spigot), "chimney.x", "the chimney's hole")
+    placed(
+        bore(wrapper, "chimney", trace, chimney.spigot),
+        "chimney.x",
+        "the chimney's hole",
+    )
 }
 
 fn drill_pillars(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
@@ -102,14 +121,24 @@ fn drill_pillars(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
         number += 1;
         let path = format!("handrails.pillars[{i}]");
         let at = (x - s.front, model.handrails.height);
-        drill_pair(wrapper, &format!("handrail-{{}}-{number}"), at, model.handrails.pillar_hole, &path)?;
+        drill_pair(
+            wrapper,
+            &format!("handrail-{{}}-{number}"),
+            at,
+            model.handrails.pillar_hole,
+            &path,
+        )?;
     }
     Ok(())
 }
 
 /// A staggered double row at the front ring, single rows at the rear and along both feet.
 fn lay_rivets(model: &Model, wrapper: &mut Plate, body: &mut Body) {
-    let (rivets, edge, apart) = (&model.rivets.smokebox, model.rivets.edge, model.rivets.ring_rows);
+    let (rivets, edge, apart) = (
+        &model.rivets.smokebox,
+        model.rivets.edge,
+        model.rivets.ring_rows,
+    );
     let loft = loft_of(wrapper).clone();
     let foot = |w, v| loft.flat(SurfacePoint { w, v });
     let (low, high) = (foot(0.0, 0.0).y + edge, foot(loft.w_end(), 0.0).y - edge);
@@ -125,10 +154,19 @@ fn lay_rivets(model: &Model, wrapper: &mut Plate, body: &mut Body) {
     lay_row(wrapper, "front-second", rivets, second);
     lay_row(wrapper, "rear", rivets, across(length - edge));
     for (name, y) in [("foot-right", low), ("foot-left", high)] {
-        let row = even_row(Point2::new(edge, y), Point2::new(length - edge, y), rivets.pitch);
+        let row = even_row(
+            Point2::new(edge, y),
+            Point2::new(length - edge, y),
+            rivets.pitch,
+        );
         lay_row(wrapper, name, rivets, row);
     }
-    body.findings.extend(eased_pitch(wrapper, "rivets.smokebox.pitch", high - low, rivets.pitch));
+    body.findings.extend(eased_pitch(
+        wrapper,
+        "rivets.smokebox.pitch",
+        high - low,
+        rivets.pitch,
+    ));
 }
 
 /// Front plate or rear former: the inside of the wrapper, closed at the foot.
@@ -142,7 +180,12 @@ fn end_plate(model: &Model, inside: &Chain, front: bool) -> Result<Plate, BodyEr
     let (id, title, facing, x) = if front {
         ("smokebox-front", "Smokebox front", Facing::Front, s.front)
     } else {
-        ("smokebox-former-rear", "Smokebox former, rear", Facing::Rear, s.front + s.length)
+        (
+            "smokebox-former-rear",
+            "Smokebox former, rear",
+            Facing::Rear,
+            s.front + s.length,
+        )
     };
     let mut plate = FlatPlateOf {
         id: id.to_owned(),
@@ -156,8 +199,17 @@ fn end_plate(model: &Model, inside: &Chain, front: bool) -> Result<Plate, BodyEr
     }
     .plate();
     let centre = Point2::new(0.0, model.boiler.pitch);
-    let opening = if front { 0.75 * s.door_diameter } else { 0.5 * s.diameter };
-    drill(&mut plate, if front { "door" } else { "access" }, centre, opening);
+    let opening = if front {
+        0.75 * s.door_diameter
+    } else {
+        0.5 * s.diameter
+    };
+    drill(
+        &mut plate,
+        if front { "door" } else { "access" },
+        centre,
+        opening,
+    );
     let top = inside.point_at(inside.length() / 2.0);
     tick_at_top(&mut plate, top, model);
     Ok(plate)
@@ -175,5 +227,7 @@ pub(super) fn closed_at_foot(section: &Chain, path: &str) -> Result<Outline, Bod
 /// Names of the sides of such an outline: the foot first, the rim after it.
 pub(super) fn end_sides(outline: &Outline) -> Vec<&'static str> {
     let n = outline.segments().len();
-    (0..n).map(|i| if i == 0 { "foot" } else { "rim" }).collect()
+    (0..n)
+        .map(|i| if i == 0 { "foot" } else { "rim" })
+        .collect()
 }

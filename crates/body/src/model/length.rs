@@ -25,7 +25,11 @@ impl PrototypeLength {
         let sixteenths = (self.inches.abs() * 16.0).round() as i64;
         let (feet, rest) = (sixteenths / 192, sixteenths % 192);
         let (whole, part) = (rest / 16, rest % 16);
-        let divisor = if part == 0 { 16 } else { 1 << part.trailing_zeros() };
+        let divisor = if part == 0 {
+            16
+        } else {
+            1 << part.trailing_zeros()
+        };
         let fraction = match part {
             0 => String::new(),
             _ => format!(" {}/{}", part / divisor, 16 / divisor),
@@ -71,7 +75,10 @@ pub fn parse_dimension(text: &str) -> Result<Dimension, String> {
         None => (false, trimmed),
     };
     let (feet, rest) = match split_at_any(rest, &["ft", "'", "′"]) {
-        Some((feet, rest)) => (figure(feet)?, rest.trim_start_matches(['-', ' ', '\u{2013}'])),
+        Some((feet, rest)) => (
+            figure(feet)?,
+            rest.trim_start_matches(['-', ' ', '\u{2013}']),
+        ),
         None => (0.0, rest),
     };
     let inches = match split_at_any(rest, &["in", "\"", "″"]) {
@@ -124,7 +131,9 @@ fn figure(text: &str) -> Result<f64, String> {
 
 fn parse(word: &str) -> Option<f64> {
     let plain = word.chars().all(|c| c.is_ascii_digit() || c == '.');
-    word.parse::<f64>().ok().filter(|value| plain && value.is_finite())
+    word.parse::<f64>()
+        .ok()
+        .filter(|value| plain && value.is_finite())
 }
 
 fn vulgar_fraction(c: char) -> Option<&'static str> {
@@ -171,7 +180,10 @@ mod tests {
 
     #[test]
     fn refuses_what_it_cannot_read() {
-        for text in ["", "12", "4 feet", "in", "4ft8", "1/0in", "4in 3in", "1e3in", "infmm", "NaNmm", "0x4in"] {
+        for text in [
+            "", "12", "4 feet", "in", "4ft8", "1/0in", "4in 3in", "1e3in", "infmm", "NaNmm",
+            "0x4in",
+        ] {
             assert!(parse_dimension(text).is_err(), "{text}");
         }
     }

@@ -14,17 +14,61 @@ struct PartSheet {
 
 /// Usual sheet of each part (mm): common practice, no source.
 const PARTS: [PartSheet; 11] = [
-    PartSheet { key: "smokebox", four: 0.25, seven: 0.30 },
-    PartSheet { key: "firebox", four: 0.25, seven: 0.45 },
-    PartSheet { key: "formers", four: 0.45, seven: 0.70 },
-    PartSheet { key: "footplate", four: 0.38, seven: 0.50 },
-    PartSheet { key: "valances", four: 0.38, seven: 0.50 },
-    PartSheet { key: "beams", four: 0.45, seven: 0.70 },
-    PartSheet { key: "tanks", four: 0.30, seven: 0.45 },
-    PartSheet { key: "cab", four: 0.30, seven: 0.45 },
-    PartSheet { key: "roof", four: 0.25, seven: 0.30 },
-    PartSheet { key: "bunker", four: 0.30, seven: 0.45 },
-    PartSheet { key: "joint_strip", four: 0.25, seven: 0.30 },
+    PartSheet {
+        key: "smokebox",
+        four: 0.25,
+        seven: 0.30,
+    },
+    PartSheet {
+        key: "firebox",
+        four: 0.25,
+        seven: 0.45,
+    },
+    PartSheet {
+        key: "formers",
+        four: 0.45,
+        seven: 0.70,
+    },
+    PartSheet {
+        key: "footplate",
+        four: 0.38,
+        seven: 0.50,
+    },
+    PartSheet {
+        key: "valances",
+        four: 0.38,
+        seven: 0.50,
+    },
+    PartSheet {
+        key: "beams",
+        four: 0.45,
+        seven: 0.70,
+    },
+    PartSheet {
+        key: "tanks",
+        four: 0.30,
+        seven: 0.45,
+    },
+    PartSheet {
+        key: "cab",
+        four: 0.30,
+        seven: 0.45,
+    },
+    PartSheet {
+        key: "roof",
+        four: 0.25,
+        seven: 0.30,
+    },
+    PartSheet {
+        key: "bunker",
+        four: 0.30,
+        seven: 0.45,
+    },
+    PartSheet {
+        key: "joint_strip",
+        four: 0.25,
+        seven: 0.30,
+    },
 ];
 
 /// Metal, process and clearances at one scale.
@@ -63,12 +107,19 @@ impl Metal {
             .word(&at("temper"), &tempers, |word| alloy.temper(word))
             .or_else(|| alloy.temper("half-hard"))
             .unwrap_or(&alloy.tempers[0]);
-        let processes: Vec<&str> = develop::processes().iter().map(|p| p.name.as_str()).collect();
+        let processes: Vec<&str> = develop::processes()
+            .iter()
+            .map(|p| p.name.as_str())
+            .collect();
         let process = reader
             .word(&at("process"), &processes, EtchProcess::named)
             .unwrap_or(&develop::processes()[0]);
         let bend_rule = reader
-            .word(&at("bend_rule"), &["din", "soft", "half-hard", "hard"], bend_rule)
+            .word(
+                &at("bend_rule"),
+                &["din", "soft", "half-hard", "hard"],
+                bend_rule,
+            )
             .unwrap_or_default();
         let sheet = |key: &str, four: f64, seven: f64| {
             reader.model_mm_or(&at(key), 0.05..=2.0, scale.pick(four, seven), TRADE)

@@ -141,10 +141,17 @@ fn text_of<'b>(file: &str, bytes: &'b [u8]) -> Result<&'b str, ModelError> {
         ));
     }
     let text = std::str::from_utf8(bytes).map_err(|error| {
-        let line = bytes[..error.valid_up_to()].iter().filter(|b| **b == b'\n').count() + 1;
+        let line = bytes[..error.valid_up_to()]
+            .iter()
+            .filter(|b| **b == b'\n')
+            .count()
+            + 1;
         ModelError::whole_file(
             file,
-            format!("byte {} (line {line}) is not UTF-8 text", error.valid_up_to() + 1),
+            format!(
+                "byte {} (line {line}) is not UTF-8 text",
+                error.valid_up_to() + 1
+            ),
             "save the file as UTF-8",
         )
     })?;
@@ -173,7 +180,11 @@ fn read_scale(reader: &mut Reader<'_>, overrides: &Overrides) -> (Scale, WheelSt
         if wheels.scale() != reader.scale {
             reader.problem(
                 "wheels",
-                format!("{} wheels are not made for {}", wheels.word(), reader.scale.word()),
+                format!(
+                    "{} wheels are not made for {}",
+                    wheels.word(),
+                    reader.scale.word()
+                ),
                 format!("choose among {}", wheels_of(reader.scale)),
             );
         }
@@ -184,7 +195,11 @@ fn read_scale(reader: &mut Reader<'_>, overrides: &Overrides) -> (Scale, WheelSt
         Some(wheels) if reader.scale == reader.own_scale => {
             reader.problem(
                 "wheels",
-                format!("{} wheels are not made for {}", wheels.word(), reader.scale.word()),
+                format!(
+                    "{} wheels are not made for {}",
+                    wheels.word(),
+                    reader.scale.word()
+                ),
                 format!("choose among {}", wheels_of(reader.scale)),
             );
             wheels

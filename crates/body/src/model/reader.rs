@@ -170,7 +170,9 @@ impl<'t> Reader<'t> {
 
     /// Number of items of an array.
     pub(crate) fn count(&self, path: &str) -> usize {
-        (0..).take_while(|i| self.has(&format!("{path}[{i}]"))).count()
+        (0..)
+            .take_while(|i| self.has(&format!("{path}[{i}]")))
+            .count()
     }
 
     /// A length that the file must have (mm on the model).
@@ -206,8 +208,7 @@ impl<'t> Reader<'t> {
     }
 
     fn read_length(&self, path: &str, value: &Value, sign: Sign) -> f64 {
-        const HOW: &str =
-            "write feet and inches of the full-size engine like \"4ft 8 1/2in\", or \"12.4mm\" on the model";
+        const HOW: &str = "write feet and inches of the full-size engine like \"4ft 8 1/2in\", or \"12.4mm\" on the model";
         let text = match value {
             Value::Text(text) => text,
             Value::Number(n) => {
@@ -250,7 +251,10 @@ impl<'t> Reader<'t> {
         } else if sign == Sign::NotNegative && mm < 0.0 {
             (true, "a length of zero or above is wanted")
         } else {
-            (mm.abs() > LONGEST_MM, "no locomotive is so large; check the unit")
+            (
+                mm.abs() > LONGEST_MM,
+                "no locomotive is so large; check the unit",
+            )
         };
         if wrong {
             self.problem(path, format!("{text} cannot be"), help);
@@ -282,7 +286,11 @@ impl<'t> Reader<'t> {
                 f64::NAN
             }
             _ => {
-                self.problem(path, "a plain number is wanted here", "write it without quotes or unit");
+                self.problem(
+                    path,
+                    "a plain number is wanted here",
+                    "write it without quotes or unit",
+                );
                 f64::NAN
             }
         }
@@ -316,13 +324,23 @@ impl<'t> Reader<'t> {
             _ => None,
         };
         if found.is_none() {
-            self.problem(path, "this word is not known here", format!("one of {} is wanted", words.join(", ")));
+            self.problem(
+                path,
+                "this word is not known here",
+                format!("one of {} is wanted", words.join(", ")),
+            );
         }
         found
     }
 
     /// Sheet thickness or another model dimension in a table that belongs to one scale (mm).
-    pub(crate) fn model_mm_or(&self, path: &str, limits: std::ops::RangeInclusive<f64>, default: f64, source: &str) -> f64 {
+    pub(crate) fn model_mm_or(
+        &self,
+        path: &str,
+        limits: std::ops::RangeInclusive<f64>,
+        default: f64,
+        source: &str,
+    ) -> f64 {
         let Some(entry) = self.entry(path) else {
             self.note_default(path, format!("{default} mm"), source);
             return default;
@@ -335,12 +353,20 @@ impl<'t> Reader<'t> {
             _ => f64::NAN,
         };
         if mm.is_nan() {
-            self.problem(path, "a dimension of the model is wanted here", "write millimetres like \"0.45mm\"");
+            self.problem(
+                path,
+                "a dimension of the model is wanted here",
+                "write millimetres like \"0.45mm\"",
+            );
         } else if !limits.contains(&mm) {
             self.problem(
                 path,
                 format!("{mm} mm is out of range"),
-                format!("between {} and {} mm is wanted", limits.start(), limits.end()),
+                format!(
+                    "between {} and {} mm is wanted",
+                    limits.start(),
+                    limits.end()
+                ),
             );
             return f64::NAN;
         }
