@@ -1,1 +1,1 @@
-//! examples
+//! Short programs that use the crates; run one with `cargo run -p platework-examples --bin NAME`.
