@@ -47,12 +47,11 @@ fn outside_section(model: &Model, end: &FireboxEnd, name: &str) -> Result<Chain,
     let f = &model.firebox;
     let top = crown_and_corner(f.crown_radius, f.shoulder_radius, end.half_width)
         .at_key("firebox.shoulder_radius")?;
-    let waist = reverse_curve(
-        end.half_width - f.bottom_half_width,
-        f.convex_radius,
-        f.concave_radius,
-    )
-    .at_key("firebox.bottom_half_width")?;
+    // A box that spreads below its sides instead of narrowing bends the other way.
+    let narrowing = end.half_width - f.bottom_half_width;
+    let inwards = narrowing.signum();
+    let waist = reverse_curve(narrowing.abs(), f.convex_radius, f.concave_radius)
+        .at_key("firebox.bottom_half_width")?;
     let side = end.crown - top.corner_drop - f.waist_from;
     let tail = f.waist_from - waist.run - model.footplate.top;
     for (length, key, what) in [
@@ -79,16 +78,43 @@ fn outside_section(model: &Model, end: &FireboxEnd, name: &str) -> Result<Chain,
         .arc(f.crown_radius, -top.crown_half_angle)
         .arc(f.shoulder_radius, -(FRAC_PI_2 - top.crown_half_angle))
         .line(side)
-        .arc(f.convex_radius, -waist.angle)
-        .arc(f.concave_radius, waist.angle)
+        .arc(f.convex_radius, -inwards * waist.angle)
+        .arc(f.concave_radius, inwards * waist.angle)
         .line(tail)
         .finish();
     Ok(left.mirrored_in_y_axis().reversed().joined(&left))
 }
 
+/// One end that narrows below its sides and another that spreads turn differently: a wrapper between
+/// them would come to a point on the straight side of each, where no radius is left to bend round.
+fn refuse_unlike_ends(f: &FireboxSpec) -> Result<(), BodyError> {
+    let narrowing = |end: &FireboxEnd| end.half_width - f.bottom_half_width;
+    let (front, rear) = (narrowing(&f.front), narrowing(&f.rear));
+    if front * rear >= 0.0 {
+        return Ok(());
+    }
+    let (name, other) = if rear < 0.0 {
+        ("rear", "front")
+    } else {
+        ("front", "rear")
+    };
+    Err(BodyError::Shape {
+        path: format!("firebox.{name}.half_width"),
+        sentence: format!(
+            "the two ends turn differently: below its sides the {other} narrows and the {name} spreads, \
+             so that no sheet bends smoothly from one to the other"
+        ),
+        help: format!(
+            "make it no less than bottom_half_width ({:.2} mm on the model), like the {other}",
+            f.bottom_half_width
+        ),
+    })
+}
+
 /// Front and rear sections moved by `outwards` (mm) from the drawn outside.
 fn sections(model: &Model, outwards: f64) -> Result<(Chain, Chain), BodyError> {
     let f = &model.firebox;
+    refuse_unlike_ends(f)?;
     let moved = |end: &FireboxEnd, name: &str| {
         outside_section(model, end, name)?
             .offset(outwards)
