@@ -158,7 +158,17 @@ fn impossible_shapes_name_the_dimension() {
 /// A firebox whose shoulder is wider than its half width at one end.
 #[test]
 fn firebox_narrower_at_the_shoulder_than_its_radius_allows() {
-    let text = CLASS_B.replacen("half_width = \"2ft 5 1/2in\"", "half_width = \"5in\"", 1);
+    let text = CLASS_B
+        .replacen(
+            "half_width = \"2ft 5 1/2in\"",
+            "half_width = \"2ft 1in\"",
+            1,
+        )
+        .replacen(
+            "shoulder_radius = \"6in\"",
+            "shoulder_radius = \"2ft 3in\"",
+            1,
+        );
     let error = fails(&text);
     assert_eq!(error.problems[0].path, "firebox.shoulder_radius", "{error}");
     assert!(error.problems[0].help.contains("between"), "{error}");
