@@ -135,7 +135,7 @@ impl Loft {
         let angle = -atan2(ruling.flat_direction.y, ruling.flat_direction.x);
         let (s, c) = sin_cos(angle);
         let back = ruling.flat.coords;
-        let start = FlatPoint::new(-(c * back.x - s * back.y), -(s * back.x + c * back.y));
+        let start = FlatPoint::new(s * back.y - c * back.x, -s * back.x - c * back.y);
         Self::lay_from(frame, &shapes, length, datum, start, angle)
     }
 

@@ -203,7 +203,7 @@ fn shift_headings(turning: &mut Turning, by: f64) {
 
 /// Gives both sections runs of the same signs, inserting runs without turn where one lacks them.
 fn align_runs(front: &mut Turning, rear: &mut Turning) {
-    let plan = cheapest_alignment(&front.runs, &rear.runs);
+    let plan = cheapest_alignment(front, rear);
     insert_missing(front, &plan, |step| step.0, rear);
     insert_missing(rear, &plan, |step| step.1, front);
 }
@@ -211,30 +211,44 @@ fn align_runs(front: &mut Turning, rear: &mut Turning) {
 /// Pairs of run indices; `None` where a section lacks the run.
 type Step = (Option<usize>, Option<usize>);
 
+/// Price of a step that no sheet can follow, above any turn of a section (rad): taken only where there
+/// is no other, so that the error names the place.
+const NO_SHEET: f64 = 1e6;
+
 /// Least total turn left without a partner, by dynamic programming over both lists of runs.
-fn cheapest_alignment(front: &[Run], rear: &[Run]) -> Vec<Step> {
-    let turn = |run: &Run| (run.to - run.from).abs();
-    let (n, m) = (front.len(), rear.len());
+///
+/// Runs without a heading in common cannot be paired, and a section can wait only at a heading that
+/// the other passes.
+fn cheapest_alignment(front: &Turning, rear: &Turning) -> Vec<Step> {
+    let (n, m) = (front.runs.len(), rear.runs.len());
     // best[i][j]: price and first step of pairing what is left from front run i and rear run j on.
     let mut best = vec![vec![(f64::INFINITY, (None, None)); m + 1]; n + 1];
     best[n][m].0 = 0.0;
     for i in (0..=n).rev() {
         for j in (0..=m).rev() {
+            let (f, r) = (front.runs.get(i), rear.runs.get(j));
             let mut choice = best[i][j];
             let mut offer = |price: f64, step: Step| {
                 if price < choice.0 {
                     choice = (price, step);
                 }
             };
-            if i < n && j < m && front[i].sign == rear[j].sign {
-                let unlike = (turn(&front[i]) - turn(&rear[j])).abs();
-                offer(unlike + best[i + 1][j + 1].0, (Some(i), Some(j)));
+            if let (Some(f), Some(r)) = (f, r)
+                && f.sign == r.sign
+            {
+                let unlike = (f.turn() - r.turn()).abs();
+                let apart = if f.shares_a_heading_with(r.from, r.to) { 0.0 } else { NO_SHEET };
+                offer(unlike + apart + best[i + 1][j + 1].0, (Some(i), Some(j)));
             }
-            if i < n {
-                offer(turn(&front[i]) + best[i + 1][j].0, (Some(i), None));
+            let waiting = |run: &Run, at: f64| {
+                let apart = if run.shares_a_heading_with(at, at) { 0.0 } else { NO_SHEET };
+                run.turn() + apart
+            };
+            if let Some(f) = f {
+                offer(waiting(f, rear.heading_at(j)) + best[i + 1][j].0, (Some(i), None));
             }
-            if j < m {
-                offer(turn(&rear[j]) + best[i][j + 1].0, (None, Some(j)));
+            if let Some(r) = r {
+                offer(waiting(r, front.heading_at(i)) + best[i][j + 1].0, (None, Some(j)));
             }
             best[i][j] = choice;
         }
@@ -360,6 +374,18 @@ impl Turning {
 }
 
 impl Run {
+    /// Angle turned through, without sign (rad).
+    fn turn(&self) -> f64 {
+        (self.to - self.from).abs()
+    }
+
+    /// True if a heading between `from` and `to` is also one of the run's.
+    fn shares_a_heading_with(&self, from: f64, to: f64) -> bool {
+        let low = self.from.min(self.to).max(from.min(to));
+        let high = self.from.max(self.to).min(from.max(to));
+        low <= high + SAME_HEADING
+    }
+
     /// Length of the straights of the run that face `heading` (mm).
     fn straight_length_at(&self, heading: f64) -> f64 {
         self.pieces
@@ -477,7 +503,7 @@ fn join_runs(front: &Run, rear: &Run, patches: &mut Vec<PatchShape>) -> Result<(
 
 /// The headings of the two runs do not overlap: one section would turn while the other faces elsewhere.
 fn unlike(front: &Run, rear: &Run) -> DevelopError {
-    let (end, run) = if (front.to - front.from).abs() >= (rear.to - rear.from).abs() {
+    let (end, run) = if front.turn() >= rear.turn() {
         (SectionEnd::Front, front)
     } else {
         (SectionEnd::Rear, rear)

@@ -276,24 +276,25 @@ impl Patch {
             return low;
         }
         for _ in 0..60 {
-            let value = off(s);
+            let (start, vector) = self.flat_ruling(s, length);
+            let rates = self.shape.rates(s, length);
+            let (from, along) = (point - start, vector / rates.ruling);
+            let value = along.perp(&from);
             if value > 0.0 {
                 low = s;
             } else {
                 high = s;
             }
-            let (start, vector) = self.flat_ruling(s, length);
-            let rates = self.shape.rates(s, length);
-            let along = (point - start).dot(&vector) / rates.ruling;
-            let slope = -(rates.swing * along + rates.front_speed * rates.sin_beta);
-            let newton = s - value / slope;
+            let slope = rates.swing * along.dot(&from) + rates.front_speed * rates.sin_beta;
+            let newton = s + value / slope;
             let next = if newton > low && newton < high {
                 newton
             } else {
                 (low + high) / 2.0
             };
-            if (next - s).abs() <= 1e-15 * span.max(1.0) {
-                return next;
+            // A few units in the last place: beyond them Newton's steps are rounding.
+            if (newton - s).abs() <= 8.0 * f64::EPSILON * span.max(1.0) {
+                return newton.clamp(low, high);
             }
             s = next;
         }

@@ -197,6 +197,8 @@ pub(crate) fn border_crossings(w: impl Fn(f64) -> f64) -> Vec<f64> {
         }
         before = here;
     }
+    // Several borders passed between two samples come out by rising border, not by rising parameter.
+    crossings.sort_by(f64::total_cmp);
     crossings
 }
 

@@ -1,3 +1,5 @@
+use develop::DevelopError;
+
 /// Why a file cannot be written.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -41,5 +43,13 @@ pub enum ExportError {
     TooLarge {
         /// The file or the mesh.
         name: String,
+    },
+    /// A plate that cannot be measured.
+    #[error("{plate}: {cause}")]
+    Develop {
+        /// The plate.
+        plate: String,
+        /// The reason.
+        cause: DevelopError,
     },
 }

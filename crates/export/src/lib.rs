@@ -10,8 +10,13 @@ mod dxf;
 mod dxf_tables;
 mod error;
 mod flat_json;
+mod glb;
+mod glb_node;
 mod label;
+mod material;
 mod number;
+mod report;
+mod stl;
 mod svg;
 
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
@@ -21,5 +26,12 @@ pub use flat_json::{
     EdgeJson, FlatJson, HoleJson, MarkJson, NamedPointJson, PointJson, RegionJson, RivetJson,
     VertexJson, outline_json,
 };
+pub use glb::{glb_of, glb_of_nodes};
+pub use glb_node::GlbNode;
+pub use material::Material;
 pub use number::{millimetres, rounded};
+pub use report::{
+    BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead, SideJson,
+};
+pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

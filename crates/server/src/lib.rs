@@ -1,1 +1,35 @@
-//! server
+//! The HTTP interface, the live rebuild, and the page; and the workshop that the command line shares.
+//!
+//! [`app`] makes the routes over a [`ServerState`]; [`serve`] runs them on a bound socket. A
+//! [`Workshop`] is a model that has been read and built, with every product of it on demand: it makes
+//! no geometry of its own, it only calls the crates that do.
+//!
+//! *Never here:* a dimension of a locomotive, or a file that is written other than a model file.
+
+mod answer;
+mod app;
+mod asked;
+mod error;
+mod events;
+mod folder;
+mod guard;
+pub mod page;
+mod problem;
+mod routes;
+mod shelf;
+mod state;
+mod views;
+mod watch;
+mod work_error;
+mod workshop;
+
+#[cfg(test)]
+mod tests;
+
+pub use app::{app, openapi, serve};
+pub use error::ServerError;
+pub use folder::{FolderError, ModelFolder, ModelName, Source, sha256_hex};
+pub use problem::{PROBLEM_JSON, Problem, ProblemKind, ProblemPlace};
+pub use state::ServerState;
+pub use work_error::WorkError;
+pub use workshop::{PartMeshes, Workshop};

@@ -1,6 +1,8 @@
 use develop::DevelopError;
 use geom::BodyPoint;
 
+use crate::MeshFault;
+
 /// Why a solid cannot be made.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -71,5 +73,44 @@ pub enum SolidError {
         plate: String,
         /// Different heights found.
         count: usize,
+    },
+    /// A mesh does not bound a solid.
+    #[error("{name}: {fault}")]
+    Unsound {
+        /// The plate, fitting or block.
+        name: String,
+        /// What is wrong.
+        fault: MeshFault,
+    },
+    /// A mesh boolean failed.
+    #[error("cutting failed at {step}: a mesh is not closed, or nothing is left")]
+    Subtraction {
+        /// What was being done.
+        step: &'static str,
+    },
+    /// A studding hole does not keep inside a block.
+    #[error(
+        "{block}: the studding hole of {diameter_mm:.2} mm at ({:.2}, {:.2}) breaks out of the {end} section",
+        at.x, at.y
+    )]
+    StudBreaksOut {
+        /// The block.
+        block: String,
+        /// Where in the section plane.
+        at: geom::Point2,
+        /// Diameter of the hole (mm).
+        diameter_mm: f64,
+        /// The section it leaves.
+        end: develop::SectionEnd,
+    },
+    /// A cut block does not have the volume that it must have.
+    #[error("{block}: the block came out at {found_mm3:.1} mm³ for {expected_mm3:.1} mm³")]
+    BlockVolume {
+        /// The block.
+        block: String,
+        /// Volume of the mesh (mm³).
+        found_mm3: f64,
+        /// Volume by quadrature (mm³).
+        expected_mm3: f64,
     },
 }

@@ -4,7 +4,7 @@ use body::{Curve, Plate};
 use develop::{DevelopError, SurfacePoint, Trace};
 use geom::{FlatPoint, Segment};
 
-use super::options::{MeshOptions, sagitta_within};
+use super::options::{MeshOptions, bend_error_within, edge_error_within};
 use super::stations::Stations;
 
 /// Where a corner lies on the formed surface.
@@ -55,10 +55,11 @@ impl<'a> Drawing<'a> {
         options: &MeshOptions,
         reach: f64,
     ) -> Result<Self, DevelopError> {
+        let error_of = |radius| bend_error_within(options.chord_error, radius);
         let stations = plate
             .forming
             .loft()
-            .map(|loft| Stations::of(loft, options.chord_error, reach));
+            .map(|loft| Stations::of(loft, error_of, reach));
         let mut drawing = Self {
             seeds: stations.as_ref().map(seeds).unwrap_or_default(),
             stations,
@@ -85,7 +86,7 @@ impl<'a> Drawing<'a> {
         for curve in curves {
             match (curve, &self.stations) {
                 (Curve::Flat(segment), stations) => {
-                    for point in flatten(segment, options.chord_error) {
+                    for point in flatten(segment, |r| edge_error_within(options.chord_error, r)) {
                         nodes.push(located(stations.as_ref(), point)?);
                     }
                 }
@@ -114,13 +115,16 @@ impl<'a> Drawing<'a> {
     }
 }
 
-/// Points along a piece of an outline, both ends included.
-pub(super) fn flatten(segment: &Segment, chord_error: f64) -> Vec<FlatPoint> {
+/// Points along a piece of an outline, both ends included; `error_of` gives the chord error allowed
+/// on an arc of a radius (mm).
+pub(super) fn flatten(segment: &Segment, error_of: impl Fn(f64) -> f64) -> Vec<FlatPoint> {
     let n = match segment {
         Segment::Line { .. } => 1,
-        Segment::Arc(arc) => segment.chords_within(sagitta_within(chord_error, arc.radius)),
+        Segment::Arc(arc) => segment.chords_within(error_of(arc.radius)),
     };
-    (0..=n).map(|i| segment.point_at(i as f64 / n as f64)).collect()
+    (0..=n)
+        .map(|i| segment.point_at(i as f64 / n as f64))
+        .collect()
 }
 
 /// Apexes, and the ends of rulings that stop short of one.
@@ -129,12 +133,16 @@ fn seeds(stations: &Stations<'_>) -> Vec<Node> {
         point: apex.point,
         at: At::Station(apex.home as u32, apex.v),
     });
-    let stops = stations.extents.iter().enumerate().flat_map(|(station, &(low, high))| {
-        [low, high]
-            .into_iter()
-            .filter(|v| v.is_finite())
-            .map(move |v| on_station(stations, station, v))
-    });
+    let stops = stations
+        .extents
+        .iter()
+        .enumerate()
+        .flat_map(|(station, &(low, high))| {
+            [low, high]
+                .into_iter()
+                .filter(|v| v.is_finite())
+                .map(move |v| on_station(stations, station, v))
+        });
     apexes.chain(stops).collect()
 }
 
@@ -196,9 +204,13 @@ fn trace_nodes(
             }
         }
         Trace::Bore { radius, .. } => {
-            let steps = flatten(&Segment::circle(FlatPoint::origin(), radius), chord_error).len() - 1;
+            let steps = Segment::circle(FlatPoint::origin(), radius)
+                .chords_within(edge_error_within(chord_error, radius));
             for i in 0..steps {
-                nodes.push(on_loft(stations, trace.at(stations.loft, i as f64 / steps as f64)?));
+                nodes.push(on_loft(
+                    stations,
+                    trace.at(stations.loft, i as f64 / steps as f64)?,
+                ));
             }
         }
     }

@@ -149,17 +149,28 @@ mod tests {
 
     #[test]
     fn near_line_finds_what_a_search_through_all_finds() {
-        let mut grid = Grid::over(FlatPoint::new(0.0, 0.0), FlatPoint::new(100.0, 46.0), 500, 1e-3);
+        let mut grid = Grid::over(
+            FlatPoint::new(0.0, 0.0),
+            FlatPoint::new(100.0, 46.0),
+            500,
+            1e-3,
+        );
         for p in points() {
             grid.add(p);
         }
-        for (a, b) in [((3.0, 1.0), (97.0, 40.0)), ((50.0, 44.0), (50.0, 2.0)), ((90.0, 20.0), (4.0, 20.0))] {
+        for (a, b) in [
+            ((3.0, 1.0), (97.0, 40.0)),
+            ((50.0, 44.0), (50.0, 2.0)),
+            ((90.0, 20.0), (4.0, 20.0)),
+        ] {
             let (a, b) = (FlatPoint::new(a.0, a.1), FlatPoint::new(b.0, b.1));
             let mut found = Vec::new();
             grid.near_line(a, b, 1.5, |number, _, _| found.push(number));
             found.sort_unstable();
             let line = geom::Segment::line(a, b);
-            let want: Vec<u32> = (0..500).filter(|&i| line.nearest(points()[i as usize]).1 < 1.5).collect();
+            let want: Vec<u32> = (0..500)
+                .filter(|&i| line.nearest(points()[i as usize]).1 < 1.5)
+                .collect();
             assert_eq!(found, want);
         }
     }

@@ -1,16 +1,24 @@
 //! Triangle meshes of plates, fittings and blocks.
 
+mod block_mesh;
 mod drawing;
+mod fitting_mesh;
 mod grid;
 mod noding;
 mod options;
 mod plate_mesh;
 mod rivet_head;
+mod shading;
 mod stations;
+mod subtraction;
 mod surface;
 mod thickening;
 mod triangulation;
+mod turning;
 
+pub use block_mesh::{block_mesh, block_volume};
+pub use fitting_mesh::mesh_fitting;
 pub use options::MeshOptions;
 pub use plate_mesh::{PlateMesh, mesh_plate};
+pub use subtraction::subtract;
 pub use surface::{Mesh, MeshFault};

@@ -29,21 +29,25 @@ impl Noded {
     /// Cuts a drawing; `None` if it holds a coordinate that is not a number.
     pub(super) fn of(drawing: &Drawing<'_>) -> Option<Self> {
         let (mut nodes, polygons, mut grid) = merge_corners(drawing)?;
-        let mut pieces = Vec::new();
-        for (label, polygon) in &polygons {
-            for (i, &from) in polygon.iter().enumerate() {
-                let to = polygon[(i + 1) % polygon.len()];
-                cut_at_corners(&nodes, &grid, [from, to], *label, &mut pieces);
-            }
-        }
+        let sides = polygons.iter().flat_map(|(label, polygon)| {
+            let next = polygon.iter().cycle().skip(1);
+            polygon
+                .iter()
+                .zip(next)
+                .map(|(&from, &to)| ([from, to], *label))
+        });
+        let pieces = cut_all(&nodes, &grid, sides);
         let mut noded = Self::gathered(nodes, pieces);
         if let Some(stations) = &drawing.stations {
             nodes = std::mem::take(&mut noded.nodes);
             let mut weave = Weave::over(stations, &mut nodes, &mut grid);
             weave.register_corners();
             let mut pieces = weave.cut_at_rulings(&noded);
+            weave.set_feet();
             weave.draw_rulings(&mut pieces);
             noded = Self::gathered(nodes, pieces);
+            let pieces = cut_all(&noded.nodes, &grid, noded.pieces());
+            noded = Self::gathered(noded.nodes, pieces);
         }
         Some(noded)
     }
@@ -78,7 +82,7 @@ impl Noded {
     }
 
     /// All lines with all their labels.
-    pub(super) fn pieces(&self) -> impl Iterator<Item = Piece> + '_ {
+    fn pieces(&self) -> impl Iterator<Item = Piece> + '_ {
         self.lines
             .iter()
             .enumerate()
@@ -90,7 +94,12 @@ type Merged = (Vec<Node>, Vec<(Label, Vec<u32>)>, Grid);
 
 /// Gives one number to all corners that lie within the snap distance.
 fn merge_corners(drawing: &Drawing<'_>) -> Option<Merged> {
-    let all = || drawing.seeds.iter().chain(drawing.loops.iter().flat_map(|(_, nodes)| nodes));
+    let all = || {
+        drawing
+            .seeds
+            .iter()
+            .chain(drawing.loops.iter().flat_map(|(_, nodes)| nodes))
+    };
     let (mut low, mut high) = (FlatPoint::origin(), FlatPoint::origin());
     let mut count = 0;
     for node in all() {
@@ -121,14 +130,13 @@ fn merge_corners(drawing: &Drawing<'_>) -> Option<Merged> {
     Some((nodes, polygons, grid))
 }
 
-/// Cuts a line at every corner that lies on it.
-fn cut_at_corners(
-    nodes: &[Node],
-    grid: &Grid,
-    [from, to]: [u32; 2],
-    label: Label,
-    pieces: &mut Vec<Piece>,
-) {
+/// Deepest that cuts of a line are cut again.
+const DEPTH: usize = 8;
+
+/// Cuts a line at every corner that lies on it, and the parts again, as each bends by up to the
+/// snap distance and may come to lie next to further corners.
+fn cut_at_corners(nodes: &[Node], grid: &Grid, line: [u32; 2], depth: usize, chain: &mut Vec<u32>) {
+    let [from, to] = line;
     if from == to {
         return;
     }
@@ -139,12 +147,34 @@ fn cut_at_corners(
             met.push((fraction, number));
         }
     });
+    if met.is_empty() || depth == DEPTH {
+        chain.push(to);
+        return;
+    }
     met.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let mut here = from;
     for (_, number) in met.into_iter().chain([(1.0, to)]) {
-        pieces.push(([here, number], label));
+        cut_at_corners(nodes, grid, [here, number], depth + 1, chain);
         here = number;
     }
+}
+
+/// The lines of a drawing, cut at every corner that lies on them.
+fn cut_all(nodes: &[Node], grid: &Grid, lines: impl Iterator<Item = Piece>) -> Vec<Piece> {
+    let mut pieces = Vec::new();
+    let mut chain = Vec::new();
+    let mut last = None;
+    for (line, label) in lines {
+        // Lines with several labels come one after the other.
+        if last != Some(line) {
+            chain.clear();
+            chain.push(line[0]);
+            cut_at_corners(nodes, grid, line, 0, &mut chain);
+            last = Some(line);
+        }
+        pieces.extend(chain.windows(2).map(|pair| ([pair[0], pair[1]], label)));
+    }
+    pieces
 }
 
 /// Weaves the rulings of the stations into the loops.
@@ -174,7 +204,7 @@ impl<'a> Weave<'a> {
         for number in 0..self.nodes.len() {
             let order = self.order_of(number);
             self.order.push(order);
-            if order % 2 == 0 {
+            if order.is_multiple_of(2) {
                 self.on[order as usize / 2].push(number as u32);
             }
         }
@@ -232,7 +262,10 @@ impl<'a> Weave<'a> {
 
     /// The corner in which a line crosses a station's ruling, unless it is an end of the line.
     fn crossing(&mut self, station: usize, [from, to]: [u32; 2]) -> Option<u32> {
-        let (a, b) = (self.nodes[from as usize].point, self.nodes[to as usize].point);
+        let (a, b) = (
+            self.nodes[from as usize].point,
+            self.nodes[to as usize].point,
+        );
         let (off_a, v_a) = self.stations.off(station, a);
         let (off_b, v_b) = self.stations.off(station, b);
         for (number, off, v) in [(from, off_a, v_a), (to, off_b, v_b)] {
@@ -251,34 +284,63 @@ impl<'a> Weave<'a> {
         if !self.stations.is_drawn(station, v) {
             return None;
         }
-        let number = self.grid.nearest_within(point, SNAP_MM).unwrap_or_else(|| {
-            self.nodes.push(Node {
-                point,
-                at: At::Station(station as u32, v),
-            });
-            self.order.push(2 * station as u32);
-            self.grid.add(point)
-        });
+        let known = self.grid.nearest_within(point, SNAP_MM);
+        let number = known.unwrap_or_else(|| self.add(point, station, v));
         self.on[station].push(number);
         (number != from && number != to).then_some(number)
+    }
+
+    /// Gives the rulings on either side of a corner a corner next to it.
+    ///
+    /// Strips are long and narrow; without these the corners of a small opening inside a strip
+    /// would be joined to the far ends of its rulings, by triangles without height.
+    fn set_feet(&mut self) {
+        for number in 0..self.order.len() {
+            let order = self.order[number];
+            if order.is_multiple_of(2) {
+                continue;
+            }
+            for station in [order as usize / 2, order as usize / 2 + 1] {
+                let (off, v) = self.stations.off(station, self.nodes[number].point);
+                let foot = self.stations.flat(station, v);
+                let crowded = self.grid.nearest_within(foot, SNAP_MM.max(off.abs() / 2.0));
+                if crowded.is_none() && self.stations.is_drawn(station, v) {
+                    let added = self.add(foot, station, v);
+                    self.on[station].push(added);
+                }
+            }
+        }
+    }
+
+    fn add(&mut self, point: FlatPoint, station: usize, v: f64) -> u32 {
+        self.nodes.push(Node {
+            point,
+            at: At::Station(station as u32, v),
+        });
+        self.order.push(2 * station as u32);
+        self.grid.add(point)
     }
 
     /// Draws each ruling from corner to corner.
     fn draw_rulings(&mut self, pieces: &mut Vec<Piece>) {
         for (station, on) in self.on.iter_mut().enumerate() {
-            let along = |number: u32| self.stations.off(station, self.nodes[number as usize].point).1;
+            let along = |number: u32| {
+                self.stations
+                    .off(station, self.nodes[number as usize].point)
+                    .1
+            };
             on.sort_by(|&a, &b| along(a).total_cmp(&along(b)).then(a.cmp(&b)));
             on.dedup();
-            pieces.extend(on.windows(2).map(|pair| ([pair[0], pair[1]], Label::Ruling)));
+            pieces.extend(
+                on.windows(2)
+                    .map(|pair| ([pair[0], pair[1]], Label::Ruling)),
+            );
         }
     }
 }
 
 /// Where two lines cross inside both, as fractions of each.
-pub(super) fn crossing_of(
-    a: [FlatPoint; 2],
-    b: [FlatPoint; 2],
-) -> Option<(f64, f64)> {
+pub(super) fn crossing_of(a: [FlatPoint; 2], b: [FlatPoint; 2]) -> Option<(f64, f64)> {
     let (u, v): (Vector2, Vector2) = (a[1] - a[0], b[1] - b[0]);
     let area = u.perp(&v);
     if area == 0.0 {

@@ -2,12 +2,13 @@
 
 use body::Plate;
 use develop::{DevelopError, Place};
-use geom::{BodyPoint, FlatPoint};
+use geom::FlatPoint;
 
-use super::drawing::{At, Drawing, Label, Node};
+use super::drawing::{At, Drawing, Label, Node, located};
 use super::grid::Grid;
 use super::options::{MeshOptions, SNAP_MM};
 use super::rivet_head::{Head, add_heads};
+use super::stations::Stations;
 use super::surface::{LEAST_HEIGHT_MM, Mesh};
 use super::thickening::{Depth, MOST_LEVELS, Thickening};
 use super::triangulation::{FlatMesh, NONE};
@@ -52,7 +53,14 @@ pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, Sol
     let levels = Levels::of(plate)?;
     let mut drawing = Drawing::of_plate(plate, options, levels.reach()).map_err(develop)?;
     let mut skipped = Vec::new();
-    let mut standing = vec![None; if options.rivets { plate.rivets.len() } else { 0 }];
+    let mut standing = vec![
+        None;
+        if options.rivets {
+            plate.rivets.len()
+        } else {
+            0
+        }
+    ];
     if options.rivets {
         add_rivets(plate, &mut drawing, &mut standing, &mut skipped);
     }
@@ -68,16 +76,26 @@ pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, Sol
         depths: &depths,
     }
     .solid();
-    let heads = stand_heads(plate, &flat, &standing, &mut skipped);
-    add_heads(&mut solid, &flat, |i| depths[i].1, &heads, &levels.heights);
-    skipped.sort_unstable();
-    let outer = depths.iter().map(|depth| levels.heights[depth.1 as usize]).collect();
+    skip_unseated(&flat, &standing, &mut skipped);
+    add_heads(
+        &mut solid,
+        &flat,
+        |i| depths[i].1,
+        &standing,
+        &levels.heights,
+    );
+    let outer = depths
+        .iter()
+        .map(|depth| levels.heights[depth.1 as usize])
+        .collect();
     let stations = drawing.stations.as_ref();
     Ok(PlateMesh {
         mesh: solid.mesh,
         skipped_rivets: skipped,
         apex_error: stations.map_or(0.0, |stations| stations.apex_error(levels.reach())),
-        apexes: stations.map_or(Vec::new(), |s| s.apexes.iter().map(|apex| apex.point).collect()),
+        apexes: stations.map_or(Vec::new(), |s| {
+            s.apexes.iter().map(|apex| apex.point).collect()
+        }),
         outer,
         flat,
     })
@@ -117,7 +135,10 @@ impl Levels {
     }
 
     fn depths(&self, plate: &Plate, flat: &FlatMesh) -> Vec<Depth> {
-        let plain = (self.number(plate.sheet.z_low), self.number(plate.sheet.z_high));
+        let plain = (
+            self.number(plate.sheet.z_low),
+            self.number(plate.sheet.z_high),
+        );
         let own: Vec<Depth> = plate
             .regions
             .iter()
@@ -134,7 +155,7 @@ impl Levels {
 fn add_rivets(
     plate: &Plate,
     drawing: &mut Drawing<'_>,
-    standing: &mut [Option<Head>],
+    standing: &mut [Option<(Head, Place)>],
     skipped: &mut Vec<usize>,
 ) {
     let clear = clear_heads(plate, drawing);
@@ -143,8 +164,9 @@ fn add_rivets(
         // A corner that cannot be located lies beyond the plate.
         let added = corners
             .is_some_and(|corners| drawing.add_polygon(Label::Rivet(i as u32), corners).is_ok());
-        if added {
-            standing[i] = head;
+        let centre = located(drawing.stations.as_ref(), plate.rivets[i].centre);
+        if let (Some(head), true, Ok(centre)) = (head, added, centre) {
+            standing[i] = Some((head, place_of(plate, drawing.stations.as_ref(), &centre)));
         } else {
             skipped.push(i);
         }
@@ -159,15 +181,23 @@ fn clear_heads(plate: &Plate, drawing: &Drawing<'_>) -> Vec<Option<Head>> {
         .iter()
         .map(|rivet| Head::of(rivet).filter(|_| finite(&rivet.centre)))
         .collect();
-    let widest = heads.iter().flatten().fold(0.0f64, |widest, head| widest.max(head.foot));
-    let box_of = centres.iter().filter(|p| finite(p)).fold(None, |bounds, p| match bounds {
-        None => Some((*p, *p)),
-        Some((low, high)) => Some((
-            FlatPoint::new(p.x.min(low.x), p.y.min(low.y)),
-            FlatPoint::new(p.x.max(high.x), p.y.max(high.y)),
-        )),
-    });
-    let Some((low, high)) = box_of else { return heads };
+    let widest = heads
+        .iter()
+        .flatten()
+        .fold(0.0f64, |widest, head| widest.max(head.foot));
+    let box_of = centres
+        .iter()
+        .filter(|p| finite(p))
+        .fold(None, |bounds, p| match bounds {
+            None => Some((*p, *p)),
+            Some((low, high)) => Some((
+                FlatPoint::new(p.x.min(low.x), p.y.min(low.y)),
+                FlatPoint::new(p.x.max(high.x), p.y.max(high.y)),
+            )),
+        });
+    let Some((low, high)) = box_of else {
+        return heads;
+    };
     let mut grid = Grid::over(low, high, centres.len(), widest.max(SNAP_MM));
     for (i, centre) in centres.iter().enumerate() {
         let Some(head) = heads[i] else {
@@ -175,10 +205,17 @@ fn clear_heads(plate: &Plate, drawing: &Drawing<'_>) -> Vec<Option<Head>> {
             continue;
         };
         let mut free = true;
-        grid.near_line(*centre, *centre, head.foot + widest + 2.0 * SNAP_MM, |other, _, distance| {
-            let other = heads[other as usize];
-            free &= other.is_none_or(|o| distance > o.foot + head.foot + 2.0 * SNAP_MM);
-        });
+        grid.near_line(
+            *centre,
+            *centre,
+            head.foot + widest + 2.0 * SNAP_MM,
+            |other, _, distance| {
+                let other = other as usize;
+                free &= heads[other].is_none_or(|own| {
+                    stand_apart((&head, *centre), (&own, centres[other]), distance)
+                });
+            },
+        );
         if !free {
             heads[i] = None;
         }
@@ -187,15 +224,33 @@ fn clear_heads(plate: &Plate, drawing: &Drawing<'_>) -> Vec<Option<Head>> {
     for (_, nodes) in &drawing.loops {
         for (k, node) in nodes.iter().enumerate() {
             let line = [node.point, nodes[(k + 1) % nodes.len()].point];
-            grid.near_line(line[0], line[1], widest + 2.0 * SNAP_MM, |i, _, distance| {
-                let i = i as usize;
-                if heads[i].is_some_and(|head| meets(&head, centres[i], distance, line)) {
-                    heads[i] = None;
-                }
-            });
+            grid.near_line(
+                line[0],
+                line[1],
+                widest + 2.0 * SNAP_MM,
+                |i, _, distance| {
+                    let i = i as usize;
+                    if heads[i].is_some_and(|head| meets(&head, centres[i], distance, line)) {
+                        heads[i] = None;
+                    }
+                },
+            );
         }
     }
     heads
+}
+
+/// True if two feet, their centres `distance` apart, do not meet.
+fn stand_apart(a: (&Head, FlatPoint), b: (&Head, FlatPoint), distance: f64) -> bool {
+    if distance > a.0.foot + b.0.foot + 2.0 * SNAP_MM {
+        return true;
+    }
+    let corners = b.0.corners(b.1);
+    (0..6).all(|i| {
+        let line = [corners[i], corners[(i + 1) % 6]];
+        let off = geom::Segment::line(line[0], line[1]).nearest(a.1).1;
+        !meets(a.0, a.1, off, line)
+    })
 }
 
 /// True if a line at `distance` from the centre of a foot comes within the snap distance of it.
@@ -216,47 +271,31 @@ fn meets(head: &Head, centre: FlatPoint, distance: f64, line: [FlatPoint; 2]) ->
 
 /// Where each corner of the flat stands in space.
 fn places(plate: &Plate, drawing: &Drawing<'_>, nodes: &[Node]) -> Vec<Place> {
+    let stations = drawing.stations.as_ref();
     nodes
         .iter()
-        .map(|node| match (node.at, &drawing.stations) {
-            (At::Station(station, v), Some(stations)) => stations.place(station as usize, v),
-            (At::Between(at), Some(stations)) => stations.loft.formed(at),
-            _ => plate.forming.place(node.point),
-        })
+        .map(|node| place_of(plate, stations, node))
         .collect()
 }
 
-/// Heads by rivet, with the place of their centre; rivets whose foot is not in the metal are skipped.
-fn stand_heads(
-    plate: &Plate,
-    flat: &FlatMesh,
-    standing: &[Option<Head>],
-    skipped: &mut Vec<usize>,
-) -> Vec<(Head, Place)> {
+fn place_of(plate: &Plate, stations: Option<&Stations<'_>>, node: &Node) -> Place {
+    match (node.at, stations) {
+        (At::Station(station, v), Some(stations)) => stations.place(station as usize, v),
+        (At::Between(at), Some(stations)) => stations.loft.formed(at),
+        _ => plate.forming.place(node.point),
+    }
+}
+
+/// Notes the rivets whose foot turned out not to be in the metal.
+fn skip_unseated(flat: &FlatMesh, standing: &[Option<(Head, Place)>], skipped: &mut Vec<usize>) {
     let mut in_metal = vec![false; standing.len()];
     for &rivet in flat.rivet.iter().filter(|&&rivet| rivet != NONE) {
         if let Some(own) = in_metal.get_mut(rivet as usize) {
             *own = true;
         }
     }
-    let nowhere = Place {
-        point: BodyPoint::origin(),
-        normal: geom::Vector3::zeros(),
-    };
-    let mut heads = Vec::with_capacity(standing.len());
-    for (i, head) in standing.iter().enumerate() {
-        match head {
-            Some(head) if in_metal[i] => {
-                heads.push((*head, plate.forming.place(plate.rivets[i].centre)));
-            }
-            Some(head) => {
-                skipped.push(i);
-                heads.push((*head, nowhere));
-            }
-            None => heads.push((Head::default(), nowhere)),
-        }
-    }
-    heads
+    skipped.extend((0..standing.len()).filter(|&i| standing[i].is_some() && !in_metal[i]));
+    skipped.sort_unstable();
 }
 
 impl PlateMesh {
@@ -279,9 +318,13 @@ impl PlateMesh {
             });
             for share in SAMPLES {
                 let point = FlatPoint::from(
-                    flat[0].coords * share[0] + flat[1].coords * share[1] + flat[2].coords * share[2],
+                    flat[0].coords * share[0]
+                        + flat[1].coords * share[1]
+                        + flat[2].coords * share[2],
                 );
-                let mesh = skin[0].coords * share[0] + skin[1].coords * share[1] + skin[2].coords * share[2];
+                let mesh = skin[0].coords * share[0]
+                    + skin[1].coords * share[1]
+                    + skin[2].coords * share[2];
                 let place = plate.forming.place(point);
                 let off = (place.at_height(outer).coords - mesh).dot(&place.normal);
                 greatest = greatest.max(off.abs());
@@ -291,7 +334,9 @@ impl PlateMesh {
     }
 
     fn is_apex(&self, point: FlatPoint) -> bool {
-        self.apexes.iter().any(|apex| (apex - point).norm() < SNAP_MM)
+        self.apexes
+            .iter()
+            .any(|apex| (apex - point).norm() < SNAP_MM)
     }
 
     fn place_of(&self, plate: &Plate, corner: u32) -> Place {

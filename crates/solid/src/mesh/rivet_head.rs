@@ -15,7 +15,7 @@ use super::triangulation::{FlatMesh, NONE};
 const RING: f64 = 0.6;
 
 /// Measures of a head as a six-sided solid of two storeys.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Head {
     /// Distance of the corners of the foot from the centre (mm).
     pub(super) foot: f64,
@@ -73,7 +73,7 @@ pub(super) fn add_heads(
     solid: &mut Thickened,
     flat: &FlatMesh,
     level_of: impl Fn(usize) -> u8,
-    heads: &[(Head, Place)],
+    heads: &[Option<(Head, Place)>],
     levels: &[f64],
 ) {
     let mut standing = Standing {
@@ -81,10 +81,9 @@ pub(super) fn add_heads(
         rings: vec![NONE; flat.nodes.len()],
     };
     for (i, &rivet) in flat.rivet.iter().enumerate() {
-        if rivet == NONE {
+        let Some(Some((head, place))) = heads.get(rivet as usize) else {
             continue;
-        }
-        let (head, place) = &heads[rivet as usize];
+        };
         let level = level_of(i);
         let centre = place.at_height(levels[level as usize]);
         for side in 0..3 {
@@ -101,7 +100,14 @@ pub(super) fn add_heads(
                 let point = centre + (base - centre) * RING + place.normal * head.ring_height;
                 standing.ring(ends[k], &mut solid.mesh, point)
             });
-            add_side(&mut solid.mesh, head, (centre, place.normal), foot, ring, top);
+            add_side(
+                &mut solid.mesh,
+                head,
+                (centre, place.normal),
+                foot,
+                ring,
+                top,
+            );
         }
     }
 }

@@ -67,13 +67,19 @@ impl Mesh {
     }
 
     fn corners(&self) -> impl Iterator<Item = [Point3; 3]> + '_ {
-        self.triangles.iter().map(|t| t.map(|corner| self.point(corner)))
+        self.triangles
+            .iter()
+            .map(|t| t.map(|corner| self.point(corner)))
     }
 
     /// Volume (mm³), negative for a mesh that is inside out.
     pub fn volume(&self) -> f64 {
         // Measured from a corner of the mesh, so that a place far from the origin costs no digits.
-        let home = self.positions.first().copied().map_or(Point3::origin(), Point3::from);
+        let home = self
+            .positions
+            .first()
+            .copied()
+            .map_or(Point3::origin(), Point3::from);
         self.corners()
             .map(|[a, b, c]| (a - home).dot(&(b - home).cross(&(c - home))))
             .sum::<f64>()
@@ -91,12 +97,14 @@ impl Mesh {
     /// Least and greatest coordinates; the origin twice for an empty mesh.
     pub fn bounds(&self) -> ([f64; 3], [f64; 3]) {
         let first = self.positions.first().copied().unwrap_or_default();
-        self.positions.iter().fold((first, first), |(low, high), p| {
-            (
-                std::array::from_fn(|i| low[i].min(p[i])),
-                std::array::from_fn(|i| high[i].max(p[i])),
-            )
-        })
+        self.positions
+            .iter()
+            .fold((first, first), |(low, high), p| {
+                (
+                    std::array::from_fn(|i| low[i].min(p[i])),
+                    std::array::from_fn(|i| high[i].max(p[i])),
+                )
+            })
     }
 
     /// Least height of any triangle (mm), and which it is; `None` for an empty mesh.
@@ -115,9 +123,10 @@ impl Mesh {
     pub fn soundness(&self) -> Result<(), MeshFault> {
         self.closedness()?;
         match self.least_height() {
-            Some((triangle, height_mm)) if height_mm < LEAST_HEIGHT_MM => {
-                Err(MeshFault::Sliver { triangle, height_mm })
-            }
+            Some((triangle, height_mm)) if height_mm < LEAST_HEIGHT_MM => Err(MeshFault::Sliver {
+                triangle,
+                height_mm,
+            }),
             _ => Ok(()),
         }
     }
@@ -132,7 +141,12 @@ impl Mesh {
                 .get(corner as usize)
                 .is_some_and(|p| p.iter().all(|x| x.is_finite()))
         };
-        if let Some(&corner) = self.triangles.iter().flatten().find(|&&corner| !exists(corner)) {
+        if let Some(&corner) = self
+            .triangles
+            .iter()
+            .flatten()
+            .find(|&&corner| !exists(corner))
+        {
             return Err(MeshFault::NotFinite { corner });
         }
         self.edges_paired()?;
@@ -170,12 +184,6 @@ impl Mesh {
     pub(super) fn push_flat(&mut self, triangle: [u32; 3], normal: Vector3) {
         self.triangles.push(triangle);
         self.normals.push([to_f32(normal); 3]);
-    }
-
-    /// Adds a triangle with the normal of its own facet.
-    pub(super) fn push_facet(&mut self, triangle: [u32; 3]) {
-        let [a, b, c] = triangle.map(|corner| self.point(corner));
-        self.push_flat(triangle, unit((b - a).cross(&(c - a))));
     }
 
     /// Adds a position and gives its number.
@@ -225,7 +233,7 @@ mod tests {
             ..Mesh::default()
         };
         for t in [[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]] {
-            mesh.push_facet(t);
+            mesh.push_flat(t, Vector3::z());
         }
         mesh
     }
@@ -248,7 +256,10 @@ mod tests {
         assert!(matches!(turned.soundness(), Err(MeshFault::Open { .. })));
         let mut inside_out = tetrahedron();
         inside_out.turn_inside_out();
-        assert!(matches!(inside_out.soundness(), Err(MeshFault::InsideOut { .. })));
+        assert!(matches!(
+            inside_out.soundness(),
+            Err(MeshFault::InsideOut { .. })
+        ));
         let mut twice = tetrahedron();
         twice.triangles.extend(tetrahedron().triangles);
         assert!(matches!(twice.soundness(), Err(MeshFault::Open { .. })));
@@ -256,7 +267,7 @@ mod tests {
         lost.positions[3][1] = f64::NAN;
         assert_eq!(lost.soundness(), Err(MeshFault::NotFinite { corner: 3 }));
         let mut flat = tetrahedron();
-        flat.positions[3] = [0.5, 0.5, 5e-4];
+        flat.positions[3] = [1.0, 1e-4, 1e-4];
         assert!(matches!(flat.soundness(), Err(MeshFault::Sliver { .. })));
         assert_eq!(Mesh::default().soundness(), Err(MeshFault::Empty));
     }

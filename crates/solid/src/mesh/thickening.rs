@@ -71,11 +71,16 @@ impl Thickening<'_> {
                 }
             }
         }
-        Thickened { mesh, masks, starts }
+        Thickened {
+            mesh,
+            masks,
+            starts,
+        }
     }
 
     fn add_skins(&self, solid: &mut Thickened) {
-        for (i, (triangle, &(low, high))) in self.flat.triangles.iter().zip(self.depths).enumerate() {
+        for (i, (triangle, &(low, high))) in self.flat.triangles.iter().zip(self.depths).enumerate()
+        {
             let outward = triangle.map(|corner| self.places[corner as usize].normal);
             if self.flat.rivet[i] == NONE {
                 let top = triangle.map(|corner| solid.at(corner, high));

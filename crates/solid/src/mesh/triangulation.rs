@@ -11,8 +11,8 @@ use geom::FlatPoint;
 /// No triangle, region or rivet.
 pub(super) const NONE: u32 = u32::MAX;
 
-/// Rounds of cutting lines that cross before a drawing is given up as tangled.
-const ROUNDS: usize = 6;
+/// Rounds of cutting lines before a drawing is given up as tangled.
+const ROUNDS: usize = 8;
 
 /// The triangles of a flat that are metal.
 #[derive(Clone, Debug, Default)]
@@ -37,26 +37,49 @@ impl FlatMesh {
     /// Triangulates a drawing.
     pub(super) fn of(drawing: &Drawing<'_>) -> Result<Self, Tangled> {
         let mut noded = Noded::of(drawing).ok_or(Tangled)?;
-        for _ in 0..ROUNDS {
+        for round in 1..=ROUNDS {
             let mut conflicts = Vec::new();
-            let points = noded.nodes.iter().map(|node| to_spade(node.point)).collect();
-            let lines = noded.lines.iter().map(|line| line.map(|n| n as usize)).collect();
+            let points = noded
+                .nodes
+                .iter()
+                .map(|node| to_spade(node.point))
+                .collect();
+            let lines = noded
+                .lines
+                .iter()
+                .map(|line| line.map(|n| n as usize))
+                .collect();
             let cdt = Cdt::try_bulk_load_cdt(points, lines, |line| conflicts.push(line))
                 .map_err(|_| Tangled)?;
-            if conflicts.is_empty() {
-                return Self::read(&cdt, noded);
-            }
-            noded = cut_crossings(noded, &conflicts, drawing);
+            let cuts = if conflicts.is_empty() {
+                let mesh = Self::read(&cdt, &noded)?;
+                let relief = if round < ROUNDS {
+                    mesh.relief(&noded)
+                } else {
+                    Vec::new()
+                };
+                if relief.is_empty() {
+                    return Ok(Self {
+                        nodes: noded.nodes,
+                        ..mesh
+                    });
+                }
+                relief
+            } else {
+                crossings(&noded, &conflicts)
+            };
+            noded = cut_lines(noded, cuts, drawing);
         }
         Err(Tangled)
     }
 
-    fn read(cdt: &Cdt, noded: Noded) -> Result<Self, Tangled> {
+    /// Everything but the corners.
+    fn read(cdt: &Cdt, noded: &Noded) -> Result<Self, Tangled> {
         if cdt.num_vertices() != noded.nodes.len() {
             return Err(Tangled);
         }
-        let bounds = line_of_each_edge(cdt, &noded)?;
-        let belongs = flood(cdt, &noded, &bounds);
+        let bounds = line_of_each_edge(cdt, noded)?;
+        let belongs = flood(cdt, noded, &bounds);
         let mut number = vec![NONE; cdt.num_all_faces()];
         let mut mesh = Self::default();
         for face in cdt.inner_faces() {
@@ -65,7 +88,8 @@ impl FlatMesh {
                 continue;
             }
             number[face.fix().index()] = mesh.triangles.len() as u32;
-            mesh.triangles.push(face.vertices().map(|v| v.fix().index() as u32));
+            mesh.triangles
+                .push(face.vertices().map(|v| v.fix().index() as u32));
             mesh.region.push(state.region.wrapping_sub(1));
             mesh.rivet.push(state.rivet.wrapping_sub(1));
         }
@@ -75,11 +99,57 @@ impl FlatMesh {
             }
             // Sides come in the order of the corners they begin at.
             let edges = face.adjacent_edges();
-            mesh.beyond.push(edges.map(|edge| number[edge.rev().face().fix().index()]));
+            mesh.beyond
+                .push(edges.map(|edge| number[edge.rev().face().fix().index()]));
         }
-        mesh.nodes = noded.nodes;
         Ok(mesh)
     }
+
+    /// Cuts that spare the flat triangles too low to be kept.
+    ///
+    /// Such a triangle reaches from a short side down a narrow corridor to a far corner; the lines
+    /// that leave that corner along the corridor get a corner next to the short side.
+    fn relief(&self, noded: &Noded) -> Vec<Cut> {
+        let mut cuts = Vec::new();
+        for triangle in &self.triangles {
+            let points = triangle.map(|n| noded.nodes[n as usize].point);
+            let sides: [f64; 3] =
+                std::array::from_fn(|i| (points[(i + 2) % 3] - points[(i + 1) % 3]).norm());
+            let area = (points[1] - points[0]).perp(&(points[2] - points[0]));
+            let longest = sides[0].max(sides[1]).max(sides[2]);
+            if area > RELIEVED_MM * longest {
+                continue;
+            }
+            // Side i lies opposite corner i.
+            let far = (0..3).fold(0, |far, i| if sides[i] < sides[far] { i } else { far });
+            let middle =
+                points[(far + 1) % 3] + (points[(far + 2) % 3] - points[(far + 1) % 3]) / 2.0;
+            let towards = middle - points[far];
+            for (line, &ends) in noded.lines.iter().enumerate() {
+                let Some(end) = ends.iter().position(|&n| n == triangle[far]) else {
+                    continue;
+                };
+                let along = noded.nodes[ends[1 - end] as usize].point - points[far];
+                let share = towards.dot(&along) / along.norm_squared();
+                let foot = points[far] + along * share;
+                let beside = (foot - middle).norm() < 0.5 * towards.norm();
+                let inside = share > 0.0 && share < 1.0;
+                if inside && beside {
+                    cuts.push(Cut { line, point: foot });
+                }
+            }
+        }
+        cuts
+    }
+}
+
+/// Triangles of the flat lower than this get more room (mm); bent, their inner side is lower still.
+const RELIEVED_MM: f64 = 0.7 * SNAP_MM;
+
+/// A corner to be made on a line.
+struct Cut {
+    line: usize,
+    point: FlatPoint,
 }
 
 /// A coordinate too small for the exact predicates is zero.
@@ -138,7 +208,9 @@ fn flood(cdt: &Cdt, noded: &Noded, lines: &[u32]) -> Vec<Belongs> {
     let outside = cdt.outer_face();
     belongs[outside.fix().index()].seen = true;
     let mut open = Vec::new();
-    let mut visit = |state: Belongs, edge: spade::handles::DirectedEdgeHandle<'_, _, _, _, _>, open: &mut Vec<_>| {
+    let mut visit = |state: Belongs,
+                     edge: spade::handles::DirectedEdgeHandle<'_, _, _, _, _>,
+                     open: &mut Vec<_>| {
         let face = edge.rev().face();
         let own = &mut belongs[face.fix().index()];
         if own.seen {
@@ -170,48 +242,62 @@ fn flood(cdt: &Cdt, noded: &Noded, lines: &[u32]) -> Vec<Belongs> {
     belongs
 }
 
-/// Cuts lines that the triangulation found to cross others, and what they cross.
-fn cut_crossings(noded: Noded, conflicts: &[[usize; 2]], drawing: &Drawing<'_>) -> Noded {
-    let mut nodes = noded.nodes.clone();
-    let count = nodes.len();
-    let mut cuts: Vec<(usize, u32)> = Vec::new();
+/// Where lines that the triangulation could not draw cross others: a cut of each.
+fn crossings(noded: &Noded, conflicts: &[[usize; 2]]) -> Vec<Cut> {
     let ends = |line: [u32; 2]| line.map(|n| noded.nodes[n as usize].point);
+    let mut cuts = Vec::new();
     for conflict in conflicts {
         let mut own = conflict.map(|n| n as u32);
         own.sort_unstable();
-        let Ok(number) = noded.lines.binary_search(&own) else { continue };
+        let Ok(line) = noded.lines.binary_search(&own) else {
+            continue;
+        };
         let [a, b] = ends(own);
-        for (other, &line) in noded.lines.iter().enumerate() {
-            if line.iter().any(|n| own.contains(n)) {
+        for (other, &met) in noded.lines.iter().enumerate() {
+            if met.iter().any(|n| own.contains(n)) {
                 continue;
             }
-            let Some((s, _)) = crossing_of([a, b], ends(line)) else { continue };
-            let point = a + (b - a) * s;
-            let known = own.iter().chain(&line).copied().chain(count as u32..nodes.len() as u32);
-            let near = known
-                .into_iter()
-                .find(|&n| (nodes[n as usize].point - point).norm() < SNAP_MM);
-            let corner = near.unwrap_or_else(|| {
-                nodes.push(located(drawing.stations.as_ref(), point).unwrap_or(Node { point, at: At::Flat }));
-                nodes.len() as u32 - 1
-            });
-            cuts.push((number, corner));
-            cuts.push((other, corner));
+            if let Some((s, _)) = crossing_of([a, b], ends(met)) {
+                let point = a + (b - a) * s;
+                cuts.push(Cut { line, point });
+                cuts.push(Cut { line: other, point });
+            }
         }
     }
-    cuts.sort_unstable();
-    cuts.dedup();
+    cuts
+}
+
+/// Cuts lines at points; a point close to a corner of the line, or to another cut, becomes that one.
+fn cut_lines(noded: Noded, cuts: Vec<Cut>, drawing: &Drawing<'_>) -> Noded {
+    let mut nodes = noded.nodes.clone();
+    let count = nodes.len() as u32;
+    let mut corners: Vec<(usize, u32)> = Vec::new();
+    for cut in cuts {
+        let mut known = noded.lines[cut.line]
+            .into_iter()
+            .chain(count..nodes.len() as u32);
+        let near = known.find(|&n| (nodes[n as usize].point - cut.point).norm() < SNAP_MM);
+        let corner = near.unwrap_or_else(|| {
+            let fallback = Node {
+                point: cut.point,
+                at: At::Flat,
+            };
+            nodes.push(located(drawing.stations.as_ref(), cut.point).unwrap_or(fallback));
+            nodes.len() as u32 - 1
+        });
+        corners.push((cut.line, corner));
+    }
+    corners.sort_unstable();
+    corners.dedup();
     let mut pieces = Vec::new();
     for (number, &[from, to]) in noded.lines.iter().enumerate() {
-        let low = cuts.partition_point(|cut| cut.0 < number);
-        let high = cuts.partition_point(|cut| cut.0 <= number);
+        let low = corners.partition_point(|own| own.0 < number);
+        let high = corners.partition_point(|own| own.0 <= number);
         let start = nodes[from as usize].point;
-        let mut chain: Vec<u32> = cuts[low..high].iter().map(|cut| cut.1).collect();
+        let off = |n: u32| (nodes[n as usize].point - start).norm_squared();
+        let mut chain: Vec<u32> = corners[low..high].iter().map(|own| own.1).collect();
         chain.push(to);
-        chain.sort_by(|&p, &q| {
-            let off = |n: u32| (nodes[n as usize].point - start).norm_squared();
-            off(p).total_cmp(&off(q))
-        });
+        chain.sort_by(|&p, &q| off(p).total_cmp(&off(q)));
         let mut here = from;
         for corner in chain {
             for &label in noded.labels(number) {
@@ -221,4 +307,30 @@ fn cut_crossings(noded: Noded, conflicts: &[[usize; 2]], drawing: &Drawing<'_>) 
         }
     }
     Noded::gathered(nodes, pieces)
+}
+
+/// Triangles inside a polygon, anticlockwise, without further corners; `None` if it crosses itself.
+pub(super) fn triangulate_polygon(points: &[FlatPoint]) -> Option<Vec<[u32; 3]>> {
+    let n = points.len() as u32;
+    let nodes = points
+        .iter()
+        .map(|&point| Node {
+            point,
+            at: At::Flat,
+        })
+        .collect();
+    let lines = (0..n).map(|i| ([i, (i + 1) % n], Label::Outline)).collect();
+    let noded = Noded::gathered(nodes, lines);
+    let corners = points.iter().map(|&p| to_spade(p)).collect();
+    let lines = noded
+        .lines
+        .iter()
+        .map(|line| line.map(|i| i as usize))
+        .collect();
+    let mut crossed = false;
+    let cdt = Cdt::try_bulk_load_cdt(corners, lines, |_| crossed = true).ok()?;
+    if crossed {
+        return None;
+    }
+    Some(FlatMesh::read(&cdt, &noded).ok()?.triangles)
 }

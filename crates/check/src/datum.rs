@@ -1,0 +1,207 @@
+//! Places along a drawn outline: its corners, the run of each meant edge on it, and its datum.
+
+use crate::tolerance::{CORNER_RAD, CORNER_REACH_MM};
+use artwork::{FlatDrawing, Motion2};
+use geom::math::wrap_angle;
+use geom::{FlatPoint, Point2, Segment, Vector2};
+
+/// A closed run of curves measured along its length.
+#[derive(Clone, Debug)]
+pub(crate) struct ClosedRun {
+    pub(crate) segments: Vec<Segment>,
+    starts: Vec<f64>,
+    pub(crate) length: f64,
+}
+
+impl ClosedRun {
+    pub(crate) fn new(segments: Vec<Segment>) -> Self {
+        let mut length = 0.0;
+        let starts = segments
+            .iter()
+            .map(|segment| {
+                let start = length;
+                length += segment.length();
+                start
+            })
+            .collect();
+        Self {
+            segments,
+            starts,
+            length,
+        }
+    }
+
+    pub(crate) fn moved(&self, by: &Motion2) -> Self {
+        Self::new(self.segments.iter().map(|s| by.segment(s)).collect())
+    }
+
+    /// The point at a length along the run (mm).
+    pub(crate) fn point_at(&self, along: f64) -> Point2 {
+        let along = along.rem_euclid(self.length);
+        let i = self.starts.partition_point(|s| *s <= along).saturating_sub(1);
+        let segment = &self.segments[i];
+        segment.point_at(((along - self.starts[i]) / segment.length()).clamp(0.0, 1.0))
+    }
+
+    /// Length along the run of its point nearest to a point, and the distance.
+    pub(crate) fn nearest(&self, point: Point2) -> (f64, f64) {
+        let mut best = (0.0, f64::INFINITY);
+        for (segment, start) in self.segments.iter().zip(&self.starts) {
+            let (fraction, distance) = segment.nearest(point);
+            if distance < best.1 {
+                best = (start + fraction * segment.length(), distance);
+            }
+        }
+        best
+    }
+
+    /// Lengths along the run at which it has corners, and where they are.
+    pub(crate) fn corners(&self) -> Vec<(f64, Point2)> {
+        let n = self.segments.len();
+        (0..n)
+            .filter(|&i| is_corner(&self.segments[(i + n - 1) % n], &self.segments[i]))
+            .map(|i| (self.starts[i], self.segments[i].start()))
+            .collect()
+    }
+
+    /// Points along a part of the run, no farther apart than `step` (mm), ends included.
+    pub(crate) fn sampled(&self, from: f64, length: f64, step: f64) -> Vec<Point2> {
+        let n = (length / step).ceil().max(8.0) as usize;
+        let mut at: Vec<f64> = (0..=n).map(|i| from + length * i as f64 / n as f64).collect();
+        // Vertices too, so that a corner is not stepped over.
+        for start in &self.starts {
+            let ahead = (start - from).rem_euclid(self.length);
+            if ahead < length {
+                at.push(from + ahead);
+            }
+        }
+        at.sort_by(f64::total_cmp);
+        at.into_iter().map(|s| self.point_at(s)).collect()
+    }
+}
+
+fn is_corner(before: &Segment, after: &Segment) -> bool {
+    wrap_angle(after.tangent_angle_at(0.0) - before.tangent_angle_at(1.0)).abs() > CORNER_RAD
+}
+
+/// Where a meant edge runs on a drawn outline.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct EdgeRun {
+    /// Length along the outline at which it begins (mm).
+    pub(crate) from: f64,
+    /// Its length (mm).
+    pub(crate) length: f64,
+}
+
+/// A meant corner and the drawn one taken for it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct CornerPair {
+    /// The edge that begins there.
+    pub(crate) edge: usize,
+    pub(crate) meant: FlatPoint,
+    pub(crate) along: f64,
+    /// False where no drawn corner is near and the nearest place of the outline serves.
+    pub(crate) is_corner: bool,
+}
+
+/// The drawn place of each beginning of a meant edge.
+pub(crate) fn corner_pairs(flat: &FlatDrawing, run: &ClosedRun) -> Vec<CornerPair> {
+    let drawn = run.corners();
+    let reach = CORNER_REACH_MM.min(0.2 * flat.outline.area().abs().sqrt());
+    let n = flat.edges.len();
+    let ends: Vec<(Segment, Segment)> = (0..n)
+        .filter_map(|e| {
+            let mut own = flat.edge_segments(e);
+            let first = *own.next()?;
+            Some((first, own.last().copied().unwrap_or(first)))
+        })
+        .collect();
+    if ends.len() != n {
+        return Vec::new();
+    }
+    (0..n)
+        .map(|e| {
+            let first = &ends[e].0;
+            let meant = first.start();
+            let near = drawn
+                .iter()
+                .filter(|_| is_corner(&ends[(e + n - 1) % n].1, first))
+                .map(|(along, at)| (*along, (at - meant).norm()))
+                .filter(|(_, distance)| *distance <= reach)
+                .min_by(|a, b| a.1.total_cmp(&b.1));
+            CornerPair {
+                edge: e,
+                meant,
+                along: near.map_or_else(|| run.nearest(meant).0, |(along, _)| along),
+                is_corner: near.is_some(),
+            }
+        })
+        .collect()
+}
+
+/// The run of each meant edge on the drawn outline; `None` for all if they do not follow in order.
+pub(crate) fn edge_runs(corners: &[CornerPair], run: &ClosedRun) -> Vec<Option<EdgeRun>> {
+    let n = corners.len();
+    if n == 1 {
+        return vec![Some(EdgeRun {
+            from: corners[0].along,
+            length: run.length,
+        })];
+    }
+    let runs: Vec<EdgeRun> = (0..n)
+        .map(|e| EdgeRun {
+            from: corners[e].along,
+            length: (corners[(e + 1) % n].along - corners[e].along).rem_euclid(run.length),
+        })
+        .collect();
+    let round: f64 = runs.iter().map(|r| r.length).sum();
+    let in_order = (round - run.length).abs() < 1e-6;
+    runs.into_iter().map(|r| in_order.then_some(r)).collect()
+}
+
+/// The motion on the flat that puts a drawn wrapper's centre line on the meant one.
+///
+/// The middle of the front edge comes to the front crown, the line from there to the middle of the
+/// rear edge onto the line of the crowns.
+pub(crate) fn datum_motion(flat: &FlatDrawing, run: &ClosedRun, runs: &[Option<EdgeRun>]) -> Option<Motion2> {
+    let edge = |name: &str| flat.edges.iter().position(|edge| edge.name == name);
+    let point = |name: &str| flat.points.iter().find(|(own, _)| own == name).map(|(_, p)| *p);
+    let (front, rear) = (edge("front")?, edge("rear")?);
+    let (front_crown, rear_crown) = (point("front-crown")?, point("rear-crown")?);
+    let middle_of = |e: usize| {
+        let part = runs.get(e).copied().flatten()?;
+        Some(run.point_at(part.from + part.length / 2.0))
+    };
+    for (e, crown) in [(front, front_crown), (rear, rear_crown)] {
+        if (meant_middle(flat, e)? - crown).norm() > 0.01 {
+            return None;
+        }
+    }
+    let (from, to) = (middle_of(front)?, middle_of(rear)?);
+    if (to - from).norm() < 1.0 {
+        return None;
+    }
+    Some(Motion2::by_datum(false, from, to - from, front_crown, rear_crown - front_crown))
+}
+
+/// The middle of a meant edge by length.
+pub(crate) fn meant_middle(flat: &FlatDrawing, edge: usize) -> Option<FlatPoint> {
+    let chain = geom::Chain::from_segments(flat.edge_segments(edge).copied());
+    (!chain.segments().is_empty()).then(|| chain.point_at(chain.length() / 2.0))
+}
+
+/// Greatest distance of points from the chord between the first and the last (mm), signed to the left of travel.
+pub(crate) fn bow(points: &[Point2]) -> f64 {
+    let (Some(first), Some(last)) = (points.first(), points.last()) else {
+        return 0.0;
+    };
+    let chord: Vector2 = last - first;
+    let length = chord.norm();
+    if length < 1e-6 {
+        return 0.0;
+    }
+    points
+        .iter()
+        .map(|p| chord.perp(&(p - first)) / length)
+        .fold(0.0, |most: f64, d| if d.abs() > most.abs() { d } else { most })
+}

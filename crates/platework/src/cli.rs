@@ -1,0 +1,118 @@
+//! Commands and options.
+
+use std::net::SocketAddr;
+use std::path::PathBuf;
+
+use body::{Overrides, Scale, WheelStandard};
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::{Args, Parser, Subcommand};
+
+/// Locomotive bodies of etched sheet, from their dimensions.
+///
+/// Exit status: 0 nothing found, 1 findings that count, 2 could not compute.
+#[derive(Debug, Parser)]
+#[command(version, max_term_width = 100)]
+pub(crate) struct Cli {
+    /// Answers in JSON on standard output
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Writes everything that can be made from a model: preview, flats, solids, formers, report
+    Build(BuildArgs),
+    /// Checks the body's own fits and etch rules; with artwork, what was drawn against what was meant
+    Check(CheckArgs),
+    /// Serves the page and the HTTP interface over a folder of models
+    Serve(ServeArgs),
+    /// Writes a commented model file to start from
+    New(NewArgs),
+    /// Measures the time from model file to preview on one core
+    Bench(BenchArgs),
+}
+
+/// Which model, and how it is read.
+#[derive(Args, Debug)]
+pub(crate) struct ModelArgs {
+    /// Model file
+    pub(crate) model: PathBuf,
+    /// Scale, if not the file's own
+    #[arg(long, value_parser = words(&Scale::ALL, Scale::word))]
+    pub(crate) scale: Option<Scale>,
+    /// Wheel standard, if not the file's own
+    #[arg(long, value_parser = words(&WheelStandard::ALL, WheelStandard::word))]
+    pub(crate) wheels: Option<WheelStandard>,
+}
+
+impl ModelArgs {
+    pub(crate) fn overrides(&self) -> Overrides {
+        Overrides {
+            scale: self.scale,
+            wheels: self.wheels,
+        }
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct BuildArgs {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    /// Folder to write to; files in it that are not from here are left alone
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// Leaves rivet heads out of preview and formed plates
+    #[arg(long)]
+    pub(crate) no_rivets: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct CheckArgs {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    /// Drawn artwork (DXF) to hold against the body
+    #[arg(long, value_name = "FILE")]
+    pub(crate) artwork: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct ServeArgs {
+    /// Folder of model files
+    #[arg(default_value = "demo-models")]
+    pub(crate) folder: PathBuf,
+    /// Address and port to listen on
+    #[arg(long, default_value = "127.0.0.1:8730", value_name = "ADDRESS:PORT")]
+    pub(crate) listen: SocketAddr,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct NewArgs {
+    /// Name of the class, as the title block will show it
+    pub(crate) name: String,
+    /// File to write; after the name if left out
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct BenchArgs {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    /// Runs of which the median is taken
+    #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u16).range(1..=1000))]
+    pub(crate) runs: u16,
+}
+
+/// Reads one of a few words; help and errors list them.
+fn words<T: Copy + Send + Sync + 'static>(
+    all: &'static [T],
+    word_of: fn(T) -> &'static str,
+) -> impl TypedValueParser<Value = T> {
+    PossibleValuesParser::new(all.iter().map(|value| word_of(*value))).map(move |word| {
+        *all.iter()
+            .find(|value| word_of(**value) == word)
+            .expect("the parser lets only these words through")
+    })
+}

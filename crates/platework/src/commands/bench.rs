@@ -1,0 +1,170 @@
+//! `platework bench`: the time from model file to preview, on one core.
+
+use std::time::Instant;
+
+use body::Model;
+use serde::Serialize;
+use server::Workshop;
+
+use super::Verdict;
+use crate::cli::BenchArgs;
+use crate::failure::Failure;
+use crate::model_file::{name_of, read_model};
+use crate::progress::Steps;
+use crate::stdout;
+
+/// What was measured.
+#[derive(Debug, Serialize)]
+struct Bench {
+    model: String,
+    scale: &'static str,
+    threads: usize,
+    runs: u16,
+    with_rivets: Share,
+    without_rivets: Share,
+    /// Most memory that the program has had; not known on every system.
+    peak_memory_kib: Option<u64>,
+}
+
+/// Medians of the parts and of the whole (ms), and what came out.
+#[derive(Debug, Serialize)]
+struct Share {
+    read_ms: f64,
+    build_ms: f64,
+    mesh_ms: f64,
+    glb_ms: f64,
+    total_ms: f64,
+    triangles: usize,
+    glb_bytes: usize,
+}
+
+/// One run: its parts (ms) and what came out.
+struct Run {
+    parts: [f64; 4],
+    triangles: usize,
+    glb_bytes: usize,
+}
+
+/// Measures and says so.
+pub(crate) fn run(args: &BenchArgs, json: bool) -> Result<Verdict, Failure> {
+    let threads = 1;
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build()?;
+    let bytes = read_model(&args.model)?;
+    let file = args.model.model.to_string_lossy();
+    let model = Model::read(&file, &bytes, &args.model.overrides())?;
+    let mut steps = Steps::new(2);
+    let with = steps.step("with rivets", || pool.install(|| share(args, &bytes, true)))?;
+    let without = steps.step("without rivets", || pool.install(|| share(args, &bytes, false)))?;
+    drop(steps);
+    let bench = Bench {
+        model: name_of(&args.model.model),
+        scale: model.scale.word(),
+        threads,
+        runs: args.runs,
+        with_rivets: with,
+        without_rivets: without,
+        peak_memory_kib: peak_memory_kib(),
+    };
+    if json {
+        stdout::json(&bench)?;
+    } else {
+        say(&bench)?;
+    }
+    Ok(Verdict::Clear)
+}
+
+fn share(args: &BenchArgs, bytes: &[u8], rivets: bool) -> Result<Share, Failure> {
+    // The first run pays for memory and caches; it does not count.
+    let last = once(args, bytes, rivets)?;
+    let runs: Result<Vec<Run>, Failure> =
+        (0..args.runs).map(|_| once(args, bytes, rivets)).collect();
+    let runs = runs?;
+    let part = |i: usize| median(runs.iter().map(|run| run.parts[i]).collect());
+    Ok(Share {
+        read_ms: part(0),
+        build_ms: part(1),
+        mesh_ms: part(2),
+        glb_ms: part(3),
+        total_ms: median(runs.iter().map(|run| run.parts.iter().sum()).collect()),
+        triangles: last.triangles,
+        glb_bytes: last.glb_bytes,
+    })
+}
+
+fn once(args: &BenchArgs, bytes: &[u8], rivets: bool) -> Result<Run, Failure> {
+    let mut clock = Instant::now();
+    let mut lap = || {
+        let spent = clock.elapsed().as_secs_f64() * 1e3;
+        clock = Instant::now();
+        spent
+    };
+    let file = args.model.model.to_string_lossy();
+    let model = Model::read(&file, bytes, &args.model.overrides())?;
+    let read = lap();
+    let workshop = Workshop::build(&name_of(&args.model.model), model)?;
+    let build = lap();
+    let meshes = workshop.meshes(rivets)?;
+    let mesh = lap();
+    let glb = workshop.glb(&meshes)?;
+    let parts = [read, build, mesh, lap()];
+    let plates = meshes.plates.iter().map(|plate| plate.mesh.triangles.len());
+    let fittings = meshes.fittings.iter().map(|fitting| fitting.triangles.len());
+    Ok(Run {
+        parts,
+        triangles: plates.chain(fittings).sum(),
+        glb_bytes: glb.len(),
+    })
+}
+
+/// Middle value, to the microsecond.
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    let (low, high) = (values[(values.len() - 1) / 2], values[values.len() / 2]);
+    (low.midpoint(high) * 1e3).round() / 1e3
+}
+
+/// Most memory that this program has had in use (KiB), where the system tells.
+fn peak_memory_kib() -> Option<u64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    peak_of(&status)
+}
+
+fn peak_of(status: &str) -> Option<u64> {
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
+    line.trim().strip_suffix("kB")?.trim().parse().ok()
+}
+
+fn say(bench: &Bench) -> Result<(), Failure> {
+    let Bench { model, scale, runs, .. } = bench;
+    stdout::line(&format!("{model}, {scale}: model file to preview on one core, median of {runs} runs (ms)"))?;
+    stdout::line("                    read     build      mesh       GLB     total  triangles      bytes")?;
+    for (words, share) in [("with rivets", &bench.with_rivets), ("without rivets", &bench.without_rivets)] {
+        let parts = [share.read_ms, share.build_ms, share.mesh_ms, share.glb_ms, share.total_ms];
+        let parts: Vec<String> = parts.iter().map(|part| format!("{part:10.2}")).collect();
+        let (triangles, bytes) = (share.triangles, share.glb_bytes);
+        stdout::line(&format!("{words:14}{} {triangles:10} {bytes:10}", parts.concat()))?;
+    }
+    let peak = bench.peak_memory_kib.map_or_else(
+        || "not known on this system".to_owned(),
+        |kib| format!("{:.1} MiB", kib as f64 / 1024.0),
+    );
+    stdout::line(&format!("peak memory: {peak}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn median_is_the_middle() {
+        assert_eq!(median(vec![3.0, 1.0, 2.0]), 2.0);
+        assert_eq!(median(vec![4.0, 1.0, 2.0, 3.0]), 2.5);
+        assert_eq!(median(vec![7.0]), 7.0);
+    }
+
+    #[test]
+    fn peak_is_read_from_the_status() {
+        assert_eq!(peak_of("VmPeak:\t  9 kB\nVmHWM:\t   1234 kB\nx: y\n"), Some(1234));
+        assert_eq!(peak_of("VmPeak:\t  9 kB\n"), None);
+    }
+}

@@ -1,0 +1,161 @@
+//! `platework build`: everything that can be made from a model.
+
+use std::time::Instant;
+
+use rayon::prelude::*;
+use serde_json::json;
+use server::{WorkError, Workshop};
+
+use super::Verdict;
+use crate::cli::BuildArgs;
+use crate::failure::Failure;
+use crate::model_file;
+use crate::output_folder::{OutputFile, write_folder};
+use crate::progress::Steps;
+use crate::stdout;
+
+/// A plate that has no exact solid, and why.
+struct NoSolid {
+    plate: String,
+    reason: String,
+}
+
+/// Builds the model and writes the folder.
+pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
+    let start = Instant::now();
+    let rivets = !args.no_rivets;
+    let mut steps = Steps::new(9);
+    let workshop = steps.step("body", || model_file::open(&args.model))?;
+    let meshes = steps.step("meshes", || workshop.meshes(rivets))?;
+    let glb = steps.step("preview", || workshop.glb(&meshes))?;
+    let mut files = vec![OutputFile::new("preview.glb", glb)];
+    files.extend(steps.step("flats", || flats(&workshop))?);
+    files.extend(steps.step("formed", || formed(&workshop, &meshes))?);
+    let (solids, without) = steps.step("solids", || solids(&workshop));
+    files.extend(solids);
+    let facts = steps.step("measures", || workshop.facts(&meshes.plates, rivets))?;
+    let mut report = steps.step("checks", || workshop.report(&facts))?;
+    for (step, milliseconds) in steps.timings() {
+        report = report.timed(step, *milliseconds);
+    }
+    report = report.timed("total", start.elapsed().as_secs_f64() * 1e3);
+    files.push(OutputFile {
+        repeatable: false,
+        ..OutputFile::new("report.json", report.to_text())
+    });
+    let count = files.len();
+    steps.step("files", || write_folder(&args.out, files))?;
+    drop(steps);
+    say(args, &workshop, count, &without, start, json)?;
+    Ok(Verdict::of(workshop.findings()))
+}
+
+fn flats(workshop: &Workshop) -> Result<Vec<OutputFile>, WorkError> {
+    each_plate(workshop, |id| {
+        let flat = workshop.flat(id)?;
+        Ok(vec![
+            OutputFile::new(format!("flats/{id}.dxf"), export::dxf_of(&flat)),
+            OutputFile::new(format!("flats/{id}.svg"), export::svg_of(&flat)),
+            OutputFile::new(format!("flats/{id}.json"), workshop.flat_json(&flat)),
+        ])
+    })
+}
+
+/// Formed plates, and again by themselves what is printed to form others on.
+fn formed(
+    workshop: &Workshop,
+    meshes: &server::PartMeshes,
+) -> Result<Vec<OutputFile>, WorkError> {
+    let mut files = Vec::new();
+    for (plate, mesh) in workshop.body().plates.iter().zip(&meshes.plates) {
+        let id = &plate.id;
+        let stl = export::stl_of(id, &mesh.mesh)?;
+        if is_former(id) {
+            files.push(OutputFile::new(format!("formers/{id}.stl"), stl.clone()));
+        }
+        files.push(OutputFile::new(format!("formed/{id}.stl"), stl));
+    }
+    for block in &workshop.body().blocks {
+        let stl = workshop.block_stl(&block.id)?;
+        files.push(OutputFile::new(format!("formers/{}.stl", block.id), stl));
+    }
+    Ok(files)
+}
+
+/// Plates that wrappers are formed on have the word in their names.
+fn is_former(id: &str) -> bool {
+    id.split('-').any(|word| word == "former")
+}
+
+/// Exact solids of the plates that have one, and the plates that have none.
+fn solids(workshop: &Workshop) -> (Vec<OutputFile>, Vec<NoSolid>) {
+    let plates = &workshop.body().plates;
+    let made: Vec<_> = plates.par_iter().map(|plate| workshop.solid_step(&plate.id)).collect();
+    let (mut files, mut without) = (Vec::new(), Vec::new());
+    for (plate, step) in plates.iter().zip(made) {
+        match step {
+            Ok(text) => files.push(OutputFile::new(format!("solids/{}.step", plate.id), text)),
+            Err(error) => without.push(NoSolid {
+                plate: plate.id.clone(),
+                reason: error.to_string(),
+            }),
+        }
+    }
+    (files, without)
+}
+
+/// Files of every plate, in the order of the body, whichever thread made them.
+fn each_plate(
+    workshop: &Workshop,
+    make: impl Fn(&str) -> Result<Vec<OutputFile>, WorkError> + Sync,
+) -> Result<Vec<OutputFile>, WorkError> {
+    let plates = &workshop.body().plates;
+    let made: Vec<_> = plates.par_iter().map(|plate| make(&plate.id)).collect();
+    let mut files = Vec::new();
+    for own in made {
+        files.extend(own?);
+    }
+    Ok(files)
+}
+
+fn say(
+    args: &BuildArgs,
+    workshop: &Workshop,
+    files: usize,
+    without: &[NoSolid],
+    start: Instant,
+    json: bool,
+) -> Result<(), Failure> {
+    let counting = workshop.findings().iter().filter(|finding| finding.counts()).count();
+    let total = start.elapsed().as_secs_f64() * 1e3;
+    if json {
+        let without: Vec<_> = without
+            .iter()
+            .map(|no| json!({ "plate": no.plate, "reason": no.reason }))
+            .collect();
+        return stdout::json(&json!({
+            "model": workshop.name(),
+            "out": args.out,
+            "files": files,
+            "plates": workshop.body().plates.len(),
+            "without_exact_solid": without,
+            "findings": workshop.findings().len(),
+            "findings_that_count": counting,
+            "total_ms": total.round(),
+        }));
+    }
+    let (out, plates) = (args.out.display(), workshop.body().plates.len());
+    stdout::line(&format!(
+        "{}: {plates} plates, {files} files in {out}, {:.1} s",
+        workshop.model().title,
+        total / 1e3
+    ))?;
+    for no in without {
+        stdout::line(&format!("no exact solid of {}: {}", no.plate, no.reason))?;
+    }
+    if counting > 0 {
+        let model = args.model.model.display();
+        stdout::line(&format!("{counting} findings count; `platework check {model}` lists them"))?;
+    }
+    Ok(())
+}

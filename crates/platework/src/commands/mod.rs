@@ -1,0 +1,59 @@
+//! One file a command.
+
+mod bench;
+mod build;
+mod check;
+mod new;
+mod serve;
+
+use std::io::IsTerminal as _;
+
+use tracing_subscriber::EnvFilter;
+
+use crate::cli::{Cli, Command};
+use crate::failure::Failure;
+
+/// What a command has to say by its exit status.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
+pub(crate) enum Verdict {
+    /// Nothing found.
+    Clear = 0,
+    /// Findings that count.
+    Findings = 1,
+}
+
+impl Verdict {
+    fn of<'f>(findings: impl IntoIterator<Item = &'f body::Finding>) -> Self {
+        if findings.into_iter().any(body::Finding::counts) {
+            Self::Findings
+        } else {
+            Self::Clear
+        }
+    }
+}
+
+/// Does what was asked.
+pub(crate) fn run(cli: &Cli) -> Result<Verdict, Failure> {
+    match &cli.command {
+        Command::Build(args) => build::run(args, cli.json),
+        Command::Check(args) => check::run(args, cli.json),
+        Command::Serve(args) => serve::run(args, cli.json),
+        Command::New(args) => new::run(args, cli.json),
+        Command::Bench(args) => bench::run(args, cli.json),
+    }
+}
+
+/// Logs to standard error what `RUST_LOG` asks for: else warnings, and what the server does.
+pub(crate) fn log_to_stderr(command: &Command) {
+    let usual = match command {
+        Command::Serve(_) => "warn,server=info",
+        _ => "warn",
+    };
+    let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new(usual));
+    tracing_subscriber::fmt()
+        .with_env_filter(filter)
+        .with_writer(std::io::stderr)
+        .with_ansi(std::io::stderr().is_terminal())
+        .init();
+}

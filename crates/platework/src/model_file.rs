@@ -1,0 +1,46 @@
+//! Reading the files that are named on the command line.
+
+use std::fs::File;
+use std::io::Read as _;
+use std::path::Path;
+
+use body::MODEL_FILE_LIMIT;
+use server::Workshop;
+
+use crate::cli::ModelArgs;
+use crate::failure::Failure;
+
+/// The content of a file, if it is no larger than `limit` bytes.
+pub(crate) fn read_bytes(path: &Path, limit: usize) -> Result<Vec<u8>, Failure> {
+    let failed = |cause| Failure::Read {
+        path: path.to_owned(),
+        cause,
+    };
+    let file = File::open(path).map_err(failed)?;
+    let mut bytes = Vec::new();
+    file.take(limit as u64 + 1).read_to_end(&mut bytes).map_err(failed)?;
+    if bytes.len() > limit {
+        return Err(Failure::TooLarge {
+            path: path.to_owned(),
+            limit,
+        });
+    }
+    Ok(bytes)
+}
+
+/// The content of the model file.
+pub(crate) fn read_model(args: &ModelArgs) -> Result<Vec<u8>, Failure> {
+    read_bytes(&args.model, MODEL_FILE_LIMIT)
+}
+
+/// The model's name: the file's without its ending.
+pub(crate) fn name_of(path: &Path) -> String {
+    path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
+}
+
+/// Reads and builds the model.
+pub(crate) fn open(args: &ModelArgs) -> Result<Workshop, Failure> {
+    let bytes = read_model(args)?;
+    let file = args.model.to_string_lossy();
+    Ok(Workshop::open(&name_of(&args.model), &file, &bytes, &args.overrides())?)
+}

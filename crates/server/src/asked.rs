@@ -1,0 +1,135 @@
+//! What a request asks for: the model, the plate or block, and how the model is to be read.
+
+use std::collections::BTreeMap;
+
+use axum::extract::{FromRequestParts, Path, Query};
+use axum::http::request::Parts;
+use body::{Overrides, Scale, WheelStandard};
+use serde::Deserialize;
+
+use crate::answer::if_none_match;
+use crate::folder::ModelName;
+use crate::problem::ProblemKind;
+use crate::{Problem, ServerState};
+
+/// A request for something of one model.
+#[derive(Clone, Debug)]
+pub(crate) struct Asked {
+    /// The model.
+    pub(crate) model: ModelName,
+    /// The plate or block; empty on routes without one.
+    pub(crate) id: String,
+    /// Scale and wheels, where not the file's own.
+    pub(crate) overrides: Overrides,
+    /// Whether rivets are meshed.
+    pub(crate) rivets: bool,
+    /// Tags that the asker has.
+    pub(crate) if_none_match: String,
+}
+
+/// The words of a query that say how a model is read.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Words {
+    scale: Option<String>,
+    wheels: Option<String>,
+    rivets: Option<String>,
+}
+
+impl Asked {
+    /// Name of the file when saved: `class-b-7mm-dome.dxf`. The scale stands in it only if it was asked for.
+    pub(crate) fn file_name(&self, ending: &str) -> String {
+        let mut name = self.model.as_str().to_owned();
+        let scale = self.overrides.scale.map(Scale::word);
+        let id = (!self.id.is_empty()).then_some(self.id.as_str());
+        for part in scale.into_iter().chain(id) {
+            name.push('-');
+            name.push_str(part);
+        }
+        format!("{name}.{ending}")
+    }
+}
+
+impl FromRequestParts<ServerState> for Asked {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
+        let path = Path::<BTreeMap<String, String>>::from_request_parts(parts, state)
+            .await
+            .map_err(|refusal| Problem::new(ProblemKind::Request, refusal.body_text()))?;
+        let words = Query::<Words>::from_request_parts(parts, state)
+            .await
+            .map_err(|refusal| {
+                let help = "scale, wheels and rivets may be asked for, each once";
+                Problem::at(ProblemKind::Request, "query", &refusal.body_text(), help)
+            })?
+            .0;
+        Ok(Self {
+            model: model_of(path.get("model").map_or("", String::as_str))?,
+            id: match (path.get("id"), path.get("file")) {
+                (Some(id), _) => id_of(id)?,
+                (None, Some(file)) => id_of(file.strip_suffix(".stl").unwrap_or(""))?,
+                (None, None) => String::new(),
+            },
+            overrides: Overrides {
+                scale: word("scale", words.scale.as_deref(), &Scale::ALL, Scale::word)?,
+                wheels: word(
+                    "wheels",
+                    words.wheels.as_deref(),
+                    &WheelStandard::ALL,
+                    WheelStandard::word,
+                )?,
+            },
+            rivets: word("rivets", words.rivets.as_deref(), &[true, false], on_off)?.unwrap_or(true),
+            if_none_match: if_none_match(&parts.headers),
+        })
+    }
+}
+
+fn on_off(on: bool) -> &'static str {
+    if on { "on" } else { "off" }
+}
+
+/// The model of a name.
+fn model_of(text: &str) -> Result<ModelName, Problem> {
+    ModelName::parse(text).ok_or_else(|| {
+        Problem::at(
+            ProblemKind::NotFound,
+            "model",
+            "there is no model of that name",
+            "names of models are of lower-case letters, digits and hyphens; GET /v1/models lists them",
+        )
+    })
+}
+
+/// Name of a plate or block.
+fn id_of(id: &str) -> Result<String, Problem> {
+    let plain = |byte: u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-';
+    if (1..=100).contains(&id.len()) && id.bytes().all(plain) {
+        return Ok(id.to_owned());
+    }
+    let help = "names of plates and blocks are of lower-case letters, digits and hyphens";
+    Err(Problem::at(ProblemKind::NotFound, "id", "there is nothing of that name", help))
+}
+
+/// The value of a query word, out of those that there are.
+fn word<T: Copy>(
+    key: &str,
+    text: Option<&str>,
+    all: &[T],
+    word_of: impl Fn(T) -> &'static str,
+) -> Result<Option<T>, Problem> {
+    let Some(text) = text else {
+        return Ok(None);
+    };
+    let found = all.iter().copied().find(|value| word_of(*value) == text);
+    found.map(Some).ok_or_else(|| {
+        let words: Vec<&str> = all.iter().map(|value| word_of(*value)).collect();
+        Problem::at(
+            ProblemKind::Request,
+            key,
+            &format!("{key} has no value {:?}", text.chars().take(40).collect::<String>()),
+            &format!("choose among {}", words.join(", ")),
+        )
+    })
+}

@@ -1,0 +1,65 @@
+//! The last few bodies, kept so that a page that asks for six things builds once.
+
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+use body::{Overrides, Scale, WheelStandard};
+
+use crate::folder::{ModelName, Source};
+use crate::{WorkError, Workshop};
+
+/// Bodies that are kept. Two scales of one engine before and after a change are four.
+const KEPT: usize = 6;
+
+type Outcome = Result<Arc<Workshop>, WorkError>;
+
+/// What a body is built from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Key {
+    name: ModelName,
+    sha256: String,
+    scale: Option<Scale>,
+    wheels: Option<WheelStandard>,
+}
+
+/// Bodies by what they are built from, the latest used last.
+#[derive(Debug, Default)]
+pub(crate) struct Shelf {
+    places: Mutex<VecDeque<(Key, Arc<OnceLock<Outcome>>)>>,
+}
+
+impl Shelf {
+    /// The body of a model file, built if it is not on the shelf. Takes a while: not for an async thread.
+    ///
+    /// Whoever asks for a body that is being built waits for that one. A failure is kept as well,
+    /// since the same file fails in the same way.
+    pub(crate) fn take(&self, name: &ModelName, source: &Source, overrides: &Overrides) -> Outcome {
+        let key = Key {
+            name: name.clone(),
+            sha256: source.sha256.clone(),
+            scale: overrides.scale,
+            wheels: overrides.wheels,
+        };
+        self.place(key)
+            .get_or_init(|| {
+                Workshop::open(name.as_str(), &name.file_name(), &source.bytes, overrides)
+                    .map(Arc::new)
+            })
+            .clone()
+    }
+
+    fn place(&self, key: Key) -> Arc<OnceLock<Outcome>> {
+        // A panic elsewhere leaves the list whole: nothing is done to it in steps.
+        let mut places = self.places.lock().unwrap_or_else(PoisonError::into_inner);
+        let found = places.iter().position(|(own, _)| *own == key);
+        let place = found
+            .and_then(|at| places.remove(at))
+            .unwrap_or_else(|| (key, Arc::default()));
+        let outcome = Arc::clone(&place.1);
+        places.push_back(place);
+        if places.len() > KEPT {
+            places.pop_front();
+        }
+        outcome
+    }
+}

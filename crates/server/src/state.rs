@@ -1,0 +1,132 @@
+//! What the routes share.
+
+use std::net::SocketAddr;
+use std::path::Path;
+use std::sync::Arc;
+
+use tokio::sync::{Mutex, Semaphore};
+use tokio::task::spawn_blocking;
+
+use crate::events::Events;
+use crate::folder::{FolderError, ModelFolder, ModelName, Source};
+use crate::problem::ProblemKind;
+use crate::shelf::Shelf;
+use crate::{Problem, ServerError};
+
+/// The folder that is served, the address, and what has been built. Cloning it shares it.
+#[derive(Clone, Debug)]
+pub struct ServerState(Arc<Shared>);
+
+#[derive(Debug)]
+struct Shared {
+    folder: ModelFolder,
+    address: SocketAddr,
+    shelf: Shelf,
+    events: Events,
+    writing: Mutex<()>,
+    working: Arc<Semaphore>,
+}
+
+impl ServerState {
+    /// Serves the model files of a folder; `address` is the one that is bound, with its port.
+    ///
+    /// # Errors
+    ///
+    /// [`ServerError::Folder`] if the folder cannot be read.
+    pub fn new(folder: &Path, address: SocketAddr) -> Result<Self, ServerError> {
+        let folder = ModelFolder::open(folder)?;
+        let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        Ok(Self(Arc::new(Shared {
+            folder,
+            address,
+            shelf: Shelf::default(),
+            events: Events::new(),
+            writing: Mutex::new(()),
+            working: Arc::new(Semaphore::new(cores.max(2))),
+        })))
+    }
+
+    /// The folder.
+    pub fn folder(&self) -> &ModelFolder {
+        &self.0.folder
+    }
+
+    /// The address that is bound.
+    pub fn address(&self) -> SocketAddr {
+        self.0.address
+    }
+
+    pub(crate) fn shelf(&self) -> &Shelf {
+        &self.0.shelf
+    }
+
+    pub(crate) fn events(&self) -> &Events {
+        &self.0.events
+    }
+
+    /// Held over reading, comparing and writing a model file.
+    pub(crate) fn writing(&self) -> &Mutex<()> {
+        &self.0.writing
+    }
+
+    /// Runs work off the async threads, no more of it at a time than there are cores.
+    ///
+    /// Work that has begun runs to its end, also if the asker has gone: its result stays on the shelf.
+    pub(crate) async fn work<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&Self) -> T + Send + 'static,
+    ) -> Result<T, Problem> {
+        let permit = Arc::clone(&self.0.working)
+            .acquire_owned()
+            .await
+            .map_err(|_| Problem::internal())?;
+        let state = self.clone();
+        let span = tracing::Span::current();
+        let task = spawn_blocking(move || {
+            let _permit = permit;
+            span.in_scope(|| work(&state))
+        });
+        task.await.map_err(|error| {
+            tracing::error!(%error, "work ended in a panic");
+            Problem::internal()
+        })
+    }
+
+    /// Reads a model file off the async threads.
+    pub(crate) async fn source(&self, name: &ModelName) -> Result<Source, Problem> {
+        let (state, name) = (self.clone(), name.clone());
+        spawn_blocking(move || state.folder().read(&name))
+            .await
+            .map_err(|error| {
+                tracing::error!(%error, "reading ended in a panic");
+                Problem::internal()
+            })?
+            .map_err(Problem::from)
+    }
+}
+
+impl From<FolderError> for Problem {
+    fn from(error: FolderError) -> Self {
+        match &error {
+            FolderError::Missing { name } => Self::at(
+                ProblemKind::NotFound,
+                name,
+                &error.to_string(),
+                "GET /v1/models lists the models",
+            ),
+            FolderError::TooLarge { name, .. } => {
+                Self::at(ProblemKind::Model, name, &error.to_string(), "a model file is a page or two of text")
+            }
+            FolderError::Changed { name } => Self::at(
+                ProblemKind::Changed,
+                name,
+                &error.to_string(),
+                "read it again and put your changes into that",
+            ),
+            FolderError::Io { .. } => {
+                tracing::error!(%error, "a model file could not be read or written");
+                Self::internal()
+            }
+        }
+    }
+}

@@ -1,0 +1,190 @@
+//! JSON that routes answer, where the exporter has no view of its own.
+
+use export::{EdgeJson, PlateJson};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use crate::{Problem, WorkError, Workshop};
+
+/// All models of the folder.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct ModelList {
+    /// The models, by name.
+    pub(crate) models: Vec<ModelEntry>,
+}
+
+/// A model of the folder.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct ModelEntry {
+    /// Name in addresses: the file's name without `.toml`.
+    #[schema(example = "class-b")]
+    pub(crate) name: String,
+    /// Name of the class; the file's name where the file cannot be read.
+    pub(crate) title: String,
+    /// The railway that ran it.
+    pub(crate) railway: String,
+    /// Why the file cannot be read, if it cannot.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) problem: Option<Problem>,
+}
+
+/// All plates of a model.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct PlateList {
+    /// Name of the model.
+    pub(crate) model: String,
+    /// Name of the class.
+    pub(crate) title: String,
+    /// The railway that ran it.
+    pub(crate) railway: String,
+    /// Scale of the model: `7mm`.
+    pub(crate) scale: &'static str,
+    /// Millimetres on the model to a foot of the engine.
+    pub(crate) mm_per_foot: f64,
+    /// Wheel standard: `fine`.
+    pub(crate) wheels: &'static str,
+    /// Sub-assemblies with the plates of each.
+    pub(crate) assemblies: Vec<AssemblyEntry>,
+    /// All plates, in the order of the body.
+    pub(crate) plates: Vec<PlateEntry>,
+}
+
+/// A sub-assembly.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct AssemblyEntry {
+    /// Its id.
+    pub(crate) id: &'static str,
+    /// Its name on a sheet.
+    pub(crate) title: &'static str,
+    /// Ids of its plates.
+    pub(crate) plates: Vec<String>,
+}
+
+/// A plate.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct PlateEntry {
+    /// Its id.
+    #[schema(example = "boiler-wrapper")]
+    pub(crate) id: String,
+    /// Id of its sub-assembly.
+    pub(crate) assembly: String,
+    /// Its name on a sheet.
+    pub(crate) title: String,
+    /// Alloy and temper.
+    pub(crate) metal: String,
+    /// Thickness of the sheet as bought.
+    pub(crate) thickness_mm: f64,
+    /// `flat`, or `rolled` if it is bent.
+    pub(crate) formed: &'static str,
+    /// Area on the flat, openings taken out.
+    pub(crate) flat_area_mm2: f64,
+    /// Its sides in order.
+    pub(crate) edges: Vec<EdgeEntry>,
+    /// Number of openings.
+    pub(crate) holes: usize,
+    /// Number of rivet heads.
+    pub(crate) rivets: usize,
+}
+
+/// A side of a plate.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct EdgeEntry {
+    /// Its name.
+    pub(crate) name: String,
+    /// Length on the flat.
+    pub(crate) flat_mm: f64,
+    /// Length on the formed neutral surface.
+    pub(crate) formed_mm: f64,
+}
+
+/// Blocks to form and solder wrappers on.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct JigList {
+    /// The blocks.
+    pub(crate) jigs: Vec<JigEntry>,
+}
+
+/// A block to form and solder a wrapper on.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct JigEntry {
+    /// Its id.
+    pub(crate) id: String,
+    /// Its name on a sheet.
+    pub(crate) title: String,
+    /// The wrapper that it serves.
+    pub(crate) plate: String,
+    /// Distance between its ends.
+    pub(crate) length_mm: f64,
+    /// Address of its STL.
+    pub(crate) stl: String,
+}
+
+impl PlateList {
+    pub(crate) fn of(workshop: &Workshop) -> Result<Self, WorkError> {
+        let (model, body) = (workshop.model(), workshop.body());
+        let plates = workshop.plate_views()?.iter().cloned().map(PlateEntry::from);
+        let assemblies = body.assemblies.iter().map(|assembly| AssemblyEntry {
+            id: assembly.id,
+            title: assembly.title,
+            plates: body
+                .plates
+                .iter()
+                .filter(|plate| plate.assembly == assembly.id)
+                .map(|plate| plate.id.clone())
+                .collect(),
+        });
+        Ok(Self {
+            model: workshop.name().to_owned(),
+            title: model.title.clone(),
+            railway: model.railway.clone(),
+            scale: model.scale.word(),
+            mm_per_foot: model.scale.mm_per_foot(),
+            wheels: model.wheels.word(),
+            assemblies: assemblies.collect(),
+            plates: plates.collect(),
+        })
+    }
+}
+
+impl From<PlateJson> for PlateEntry {
+    fn from(plate: PlateJson) -> Self {
+        Self {
+            id: plate.id,
+            assembly: plate.assembly,
+            title: plate.title,
+            metal: plate.metal,
+            thickness_mm: plate.thickness_mm,
+            formed: plate.formed,
+            flat_area_mm2: plate.flat_area_mm2,
+            edges: plate.edges.into_iter().map(EdgeEntry::from).collect(),
+            holes: plate.holes,
+            rivets: plate.rivets,
+        }
+    }
+}
+
+impl From<EdgeJson> for EdgeEntry {
+    fn from(edge: EdgeJson) -> Self {
+        Self {
+            name: edge.name,
+            flat_mm: edge.flat_mm,
+            formed_mm: edge.formed_mm,
+        }
+    }
+}
+
+impl JigList {
+    pub(crate) fn of(workshop: &Workshop) -> Self {
+        let name = workshop.name();
+        let jigs = workshop.body().blocks.iter().map(|block| JigEntry {
+            id: block.id.clone(),
+            title: block.title.clone(),
+            plate: block.plate.clone(),
+            length_mm: export::millimetres(block.length),
+            stl: format!("/v1/models/{name}/jigs/{}.stl", block.id),
+        });
+        Self {
+            jigs: jigs.collect(),
+        }
+    }
+}

@@ -1,0 +1,54 @@
+use artwork::ArtworkError;
+use body::ModelError;
+use check::CheckError;
+use export::ExportError;
+use solid::SolidError;
+
+/// Why a product of a model cannot be made.
+#[derive(Clone, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum WorkError {
+    /// The model file is wrong, or asks for a shape that cannot be.
+    #[error(transparent)]
+    Model(Box<ModelError>),
+    /// The body has no such plate.
+    #[error("the body has no plate {plate}")]
+    NoPlate {
+        /// Name asked for.
+        plate: String,
+        /// The most similar name that there is.
+        near: Option<String>,
+    },
+    /// The body has no such block.
+    #[error("the body has no block {block}")]
+    NoBlock {
+        /// Name asked for.
+        block: String,
+        /// The most similar name that there is.
+        near: Option<String>,
+    },
+    /// The drawing handed in cannot be read.
+    #[error("{cause}")]
+    Drawing {
+        /// The reason.
+        cause: ArtworkError,
+    },
+    /// A flat cannot be drawn.
+    #[error(transparent)]
+    Flat(#[from] ArtworkError),
+    /// A solid cannot be made.
+    #[error(transparent)]
+    Solid(#[from] SolidError),
+    /// A file cannot be written.
+    #[error(transparent)]
+    Export(#[from] ExportError),
+    /// A check cannot be made.
+    #[error(transparent)]
+    Check(#[from] CheckError),
+}
+
+impl From<ModelError> for WorkError {
+    fn from(error: ModelError) -> Self {
+        Self::Model(Box::new(error))
+    }
+}

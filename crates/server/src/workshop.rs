@@ -1,0 +1,308 @@
+//! A model on the bench: read, built, and every product of it made on demand.
+//!
+//! The command line and the server both work through this; it makes no geometry of its own. The same
+//! model gives the same bytes, on any number of threads.
+
+use std::sync::OnceLock;
+
+use artwork::FlatDrawing;
+use axum::body::Bytes;
+use body::{Body, Finding, FormerBlock, Model, ModelError, Overrides, Plate};
+use check::{ArtworkReport, DrawingWords};
+use export::{ExportError, FlatJson, GlbNode, MeshFacts, PlateJson, Report, ReportHead};
+use rayon::prelude::*;
+use solid::{Mesh, MeshOptions, PlateMesh};
+
+use crate::WorkError;
+
+/// A body with everything that can be made from it.
+#[derive(Debug)]
+pub struct Workshop {
+    name: String,
+    model: Model,
+    body: Body,
+    previews: [OnceLock<Result<Bytes, WorkError>>; 2],
+    findings: OnceLock<Vec<Finding>>,
+    plate_views: OnceLock<Result<Vec<PlateJson>, WorkError>>,
+}
+
+/// Meshes of all parts, in the order of the body.
+#[derive(Clone, Debug)]
+pub struct PartMeshes {
+    /// Of the plates.
+    pub plates: Vec<PlateMesh>,
+    /// Of the fittings.
+    pub fittings: Vec<Mesh>,
+}
+
+impl Workshop {
+    /// Reads and builds a model. `name` is the file's name without its ending, `file` what messages call it.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Model`] for a file that cannot be read or a shape that cannot be.
+    pub fn open(
+        name: &str,
+        file: &str,
+        bytes: &[u8],
+        overrides: &Overrides,
+    ) -> Result<Self, WorkError> {
+        let model = Model::read(file, bytes, overrides)?;
+        Ok(Self::build(name, model)?)
+    }
+
+    /// Builds a model that has been read.
+    ///
+    /// # Errors
+    ///
+    /// A [`ModelError`] at the key that asks for an impossible shape.
+    pub fn build(name: &str, model: Model) -> Result<Self, ModelError> {
+        let body = body::build(&model)?;
+        Ok(Self {
+            name: name.to_owned(),
+            model,
+            body,
+            previews: [OnceLock::new(), OnceLock::new()],
+            findings: OnceLock::new(),
+            plate_views: OnceLock::new(),
+        })
+    }
+
+    /// The file's name without its ending.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The model as read.
+    pub fn model(&self) -> &Model {
+        &self.model
+    }
+
+    /// The body.
+    pub fn body(&self) -> &Body {
+        &self.body
+    }
+
+    /// The plate of a name.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoPlate`], with the nearest name there is.
+    pub fn plate(&self, id: &str) -> Result<&Plate, WorkError> {
+        self.body.plate(id).ok_or_else(|| WorkError::NoPlate {
+            plate: id.to_owned(),
+            near: nearest(id, self.body.plates.iter().map(|plate| plate.id.as_str())),
+        })
+    }
+
+    /// The block of a name.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoBlock`], with the nearest name there is.
+    pub fn block(&self, id: &str) -> Result<&FormerBlock, WorkError> {
+        let mut blocks = self.body.blocks.iter();
+        blocks.find(|block| block.id == id).ok_or_else(|| WorkError::NoBlock {
+            block: id.to_owned(),
+            near: nearest(id, self.body.blocks.iter().map(|block| block.id.as_str())),
+        })
+    }
+
+    /// Meshes of all parts, one part a task.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Solid`] of the first part, in the order of the body, that has no solid.
+    pub fn meshes(&self, rivets: bool) -> Result<PartMeshes, WorkError> {
+        let options = options(rivets);
+        Ok(PartMeshes {
+            plates: in_order(&self.body.plates, |plate| solid::mesh_plate(plate, &options))?,
+            fittings: in_order(&self.body.fittings, |fitting| {
+                solid::mesh_fitting(fitting, options.chord_error)
+            })?,
+        })
+    }
+
+    /// The body as a GLB, from its meshes.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Export`] for a mesh that cannot be written.
+    pub fn glb(&self, meshes: &PartMeshes) -> Result<Vec<u8>, WorkError> {
+        let plates = self.body.plates.iter().zip(&meshes.plates);
+        let fittings = self.body.fittings.iter().zip(&meshes.fittings);
+        let by_name: std::collections::BTreeMap<&str, &Mesh> = plates
+            .map(|(plate, mesh)| (plate.id.as_str(), &mesh.mesh))
+            .chain(fittings.map(|(fitting, mesh)| (fitting.id.as_str(), mesh)))
+            .collect();
+        Ok(export::glb_of(&self.body, |id| by_name.get(id).copied())?)
+    }
+
+    /// The body as a GLB; made once, then kept.
+    ///
+    /// # Errors
+    ///
+    /// As [`Workshop::meshes`] and [`Workshop::glb`].
+    pub fn preview(&self, rivets: bool) -> Result<Bytes, WorkError> {
+        self.previews[usize::from(rivets)]
+            .get_or_init(|| Ok(self.glb(&self.meshes(rivets)?)?.into()))
+            .clone()
+    }
+
+    /// The flat of a plate in lines and arcs.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoPlate`], and [`WorkError::Flat`] for a flat that cannot be drawn.
+    pub fn flat(&self, plate: &str) -> Result<FlatDrawing, WorkError> {
+        Ok(FlatDrawing::of(self.plate(plate)?)?)
+    }
+
+    /// Text of the JSON of a flat.
+    pub fn flat_json(&self, flat: &FlatDrawing) -> String {
+        FlatJson::of(flat, self.model.scale.word()).to_text()
+    }
+
+    /// The formed plate alone as a GLB.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoPlate`], [`WorkError::Solid`], [`WorkError::Export`].
+    pub fn formed_glb(&self, plate: &str, rivets: bool) -> Result<Vec<u8>, WorkError> {
+        let plate = self.plate(plate)?;
+        let mesh = solid::mesh_plate(plate, &options(rivets))?;
+        let node = GlbNode::of_plate(plate, &mesh.mesh)?;
+        Ok(export::glb_of_nodes(&[node])?)
+    }
+
+    /// The formed plate as an STL.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoPlate`], [`WorkError::Solid`], [`WorkError::Export`].
+    pub fn formed_stl(&self, plate: &str, rivets: bool) -> Result<Vec<u8>, WorkError> {
+        let mesh = solid::mesh_plate(self.plate(plate)?, &options(rivets))?;
+        Ok(export::stl_of(plate, &mesh.mesh)?)
+    }
+
+    /// The formed plate as an exact solid, as STEP text.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoPlate`], and [`WorkError::Solid`] for a plate that has no exact solid.
+    pub fn solid_step(&self, plate: &str) -> Result<String, WorkError> {
+        Ok(solid::plate_step(self.plate(plate)?)?)
+    }
+
+    /// A block to form and solder a wrapper on, as an STL.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoBlock`], [`WorkError::Solid`], [`WorkError::Export`].
+    pub fn block_stl(&self, block: &str) -> Result<Vec<u8>, WorkError> {
+        let mesh = solid::block_mesh(self.block(block)?, MeshOptions::default().chord_error)?;
+        Ok(export::stl_of(block, &mesh)?)
+    }
+
+    /// Everything that the body itself breaks: found while building, at its joints, and by its etch rules.
+    pub fn findings(&self) -> &[Finding] {
+        self.findings
+            .get_or_init(|| check::check_body(&self.body, self.model.metal.process))
+    }
+
+    /// What is known of each plate, in the order of the body; measured once, then kept.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Export`] for a plate that cannot be measured.
+    pub fn plate_views(&self) -> Result<&[PlateJson], WorkError> {
+        self.plate_views
+            .get_or_init(|| in_order(&self.body.plates, |plate| PlateJson::of(plate, None)))
+            .as_deref()
+            .map_err(Clone::clone)
+    }
+
+    /// Holds drawn artwork against the body.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Drawing`] for a drawing that cannot be read, [`WorkError::Check`] for a check that
+    /// cannot be made.
+    pub fn artwork_check(&self, dxf: &[u8]) -> Result<ArtworkReport, WorkError> {
+        let drawing = artwork::read_dxf(dxf).map_err(|cause| WorkError::Drawing { cause })?;
+        let words = DrawingWords {
+            engine: self.model.title.clone(),
+            scale: self.model.scale.word().to_owned(),
+            mm_per_foot: self.model.scale.mm_per_foot(),
+        };
+        Ok(check::check_artwork(&self.body, &drawing, &words)?)
+    }
+
+    /// Measured facts of the plates' meshes, in the order of the body. This takes longer than meshing.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Export`] for a plate that cannot be measured.
+    pub fn facts(&self, meshes: &[PlateMesh], rivets: bool) -> Result<Vec<MeshFacts>, WorkError> {
+        let pairs: Vec<(&Plate, &PlateMesh)> = self.body.plates.iter().zip(meshes).collect();
+        in_order(&pairs, |(plate, mesh)| {
+            let skipped = mesh.skipped_rivets.iter().filter(|_| rivets);
+            let missing: f64 = skipped.map(|i| plate.rivets[*i].volume()).sum();
+            let expected = plate.expected_volume(rivets).map_err(|cause| ExportError::Develop {
+                plate: plate.id.clone(),
+                cause,
+            })?;
+            Ok::<_, WorkError>(MeshFacts::new(
+                mesh.mesh.triangles.len(),
+                mesh.mesh.volume(),
+                expected - missing,
+                mesh.measure_chord_error(plate),
+            ))
+        })
+    }
+
+    /// The report, without timings.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Export`] for a plate that cannot be measured.
+    pub fn report(&self, facts: &[MeshFacts]) -> Result<Report, WorkError> {
+        let head = ReportHead {
+            model: self.name.clone(),
+            title: self.model.title.clone(),
+            scale: self.model.scale.word().to_owned(),
+            mm_per_foot: self.model.scale.mm_per_foot(),
+            wheels: self.model.wheels.word().to_owned(),
+        };
+        let facts_of = |id: &str| {
+            let at = self.body.plates.iter().position(|plate| plate.id == id)?;
+            facts.get(at).copied()
+        };
+        Ok(Report::of(head, &self.body, self.findings(), facts_of)?)
+    }
+}
+
+fn options(rivets: bool) -> MeshOptions {
+    MeshOptions {
+        rivets,
+        ..MeshOptions::default()
+    }
+}
+
+/// One task an item; results and the error that is reported follow the items' order, not the threads'.
+fn in_order<T: Sync, R: Send, E: Into<WorkError> + Send>(
+    items: &[T],
+    make: impl Fn(&T) -> Result<R, E> + Sync + Send,
+) -> Result<Vec<R>, WorkError> {
+    let made: Vec<Result<R, E>> = items.par_iter().map(make).collect();
+    made.into_iter().map(|result| result.map_err(Into::into)).collect()
+}
+
+/// The name most like the one asked for, if any is like it at all.
+fn nearest<'n>(asked: &str, names: impl Iterator<Item = &'n str>) -> Option<String> {
+    names
+        .map(|name| (strsim::jaro_winkler(asked, name), name))
+        .filter(|(likeness, _)| *likeness > 0.75)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, name)| name.to_owned())
+}

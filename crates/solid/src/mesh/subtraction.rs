@@ -1,0 +1,68 @@
+//! Taking tools out of a solid by mesh boolean.
+
+use manifold_rust::manifold::Manifold;
+use manifold_rust::types::{Error, MeshGL64, OpType};
+
+use super::shading::shaded;
+use super::surface::Mesh;
+use crate::SolidError;
+
+/// Takes `tools` out of a solid.
+///
+/// # Shape
+///
+/// Closed and wound outward like the solid and the tools, which must be so; tools may overlap and
+/// may have faces in common with the solid.
+///
+/// # Errors
+///
+/// [`SolidError::Subtraction`] if the solid or a tool is not closed, if nothing is left, or if what
+/// is left is not closed.
+pub fn subtract(solid: &Mesh, tools: &[Mesh]) -> Result<Mesh, SolidError> {
+    let mut left = read(solid)?;
+    for tool in tools {
+        left = left.boolean(&read(tool)?, OpType::Subtract);
+    }
+    if left.status() != Error::NoError {
+        return Err(SolidError::Subtraction {
+            step: "subtraction",
+        });
+    }
+    let made = left.get_mesh_gl64(-1);
+    let stride = made.num_prop as usize;
+    let positions = made
+        .vert_properties
+        .chunks_exact(stride.max(3))
+        .map(|p| [p[0], p[1], p[2]])
+        .collect();
+    let triangles = made
+        .tri_verts
+        .chunks_exact(3)
+        .map(|t| [t[0] as u32, t[1] as u32, t[2] as u32])
+        .collect();
+    let mesh = shaded(positions, triangles);
+    mesh.closedness()
+        .map_err(|_| SolidError::Subtraction { step: "result" })?;
+    Ok(mesh)
+}
+
+fn read(mesh: &Mesh) -> Result<Manifold, SolidError> {
+    mesh.closedness()
+        .map_err(|_| SolidError::Subtraction { step: "reading" })?;
+    let manifold = Manifold::from_mesh_gl64(&MeshGL64 {
+        num_prop: 3,
+        vert_properties: mesh.positions.iter().flatten().copied().collect(),
+        tri_verts: mesh
+            .triangles
+            .iter()
+            .flatten()
+            .map(|&corner| u64::from(corner))
+            .collect(),
+        ..MeshGL64::default()
+    });
+    // Input that is not a manifold comes back empty and without a panic.
+    if manifold.status() != Error::NoError || manifold.is_empty() {
+        return Err(SolidError::Subtraction { step: "reading" });
+    }
+    Ok(manifold)
+}
