@@ -1,7 +1,7 @@
 //! The flat of a plate as a drawing.
 
-use crate::{ArtworkError, FlatError};
 use crate::fit::{SmoothCurve, fit_smooth, greatest_distance, merged};
+use crate::{ArtworkError, FlatError};
 use body::{Curve, EdgeLengths, Face, Hole, Mark, Plate, Purpose, Region, Rivet};
 use develop::{DevelopError, Loft, Trace};
 use geom::tolerance::COINCIDENT_MM;
@@ -167,7 +167,12 @@ impl FlatDrawing {
 
     /// Area of metal in plan (mm²), openings taken out.
     pub fn area(&self) -> f64 {
-        self.outline.area() - self.holes.iter().map(|hole| hole.outline.area()).sum::<f64>()
+        self.outline.area()
+            - self
+                .holes
+                .iter()
+                .map(|hole| hole.outline.area())
+                .sum::<f64>()
     }
 
     /// Segments of one edge, by its place in [`FlatDrawing::edges`].
@@ -379,20 +384,32 @@ impl Fitter<'_> {
         Ok((drawn(outline, None), error))
     }
 
-    /// Radius of the cut about the hole's centre and its greatest deviation (mm), if it is a circle
-    /// within the tolerance of the fit.
+    /// Radius of the circle about the hole's centre that has the area of the cut, and its greatest
+    /// distance from the cut (mm), if that is within the tolerance of the fit.
     fn circle(&self, hole: &Hole) -> Result<Option<(f64, f64)>, FlatError> {
         let mut radii = Vec::new();
         for curve in &hole.boundary {
             for piece in self.pieces(curve)? {
-                radii.extend(piece.sampled(PROBES).iter().map(|p| (p - hole.centre).norm()));
+                radii.extend(
+                    piece
+                        .sampled(PROBES)
+                        .iter()
+                        .map(|p| (p - hole.centre).norm()),
+                );
             }
         }
         let low = radii.iter().copied().fold(f64::INFINITY, f64::min);
         let high = radii.iter().copied().fold(0.0, f64::max);
-        // The middle of both extremes is the circle with the least greatest deviation; to first
-        // order in it the area is kept, since a bore is stretched along one direction only.
-        let (radius, error) = ((low + high) / 2.0, (high - low) / 2.0);
+        // Looked at before the area, which takes much longer.
+        if high - low > 2.0 * FIT_MM {
+            return Ok(None);
+        }
+        let mut area = 0.0;
+        for curve in &hole.boundary {
+            area += self.exact_area(curve)?;
+        }
+        let radius = (area / geom::math::PI).sqrt();
+        let error = (high - radius).max(radius - low);
         Ok((error <= FIT_MM).then_some((radius, error)))
     }
 

@@ -24,7 +24,9 @@ pub enum FlatError {
         cause: GeomError,
     },
     /// A curve that is not smooth: no run of arcs follows it.
-    #[error("{plate}, {boundary}: the curve is not smooth, no line or arc keeps within {limit_mm} mm of it")]
+    #[error(
+        "{plate}, {boundary}: the curve is not smooth, no line or arc keeps within {limit_mm} mm of it"
+    )]
     NotSmooth {
         /// The plate.
         plate: String,

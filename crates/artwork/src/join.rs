@@ -174,7 +174,7 @@ impl LayerJoin {
             let same = by_ends
                 .entry((link.from.min(link.to), link.from.max(link.to)))
                 .or_default();
-            let again = same.iter().any(|other| (other - middle).norm() < SAME);
+            let again = same.iter().rev().take(LOOKED_AT).any(|other| (other - middle).norm() < SAME);
             if again {
                 found.push((middle, layer.to_owned()));
             } else {
@@ -288,6 +288,9 @@ impl LayerJoin {
 /// Middles and sizes this close are the same (mm): twice the rounding of three decimals.
 const SAME: f64 = 0.01;
 
+/// Curves between the same two ends, or outlines from the same corner, that are looked at for repeats.
+const LOOKED_AT: usize = 64;
+
 /// Loose ends looked at in one cell of the gap grid; more than this is hatching, not outlines.
 const LOOSE_IN_A_CELL: usize = 64;
 
@@ -297,7 +300,9 @@ fn anticlockwise(outline: Outline) -> Outline {
 
 /// Drops outlines that are drawn again, on the same layer or on another.
 fn drop_same_outlines(outlines: &mut Vec<(Outline, String)>, found: &mut Vec<(Point2, String)>) {
-    let mut seen: HashMap<(i64, i64), Vec<(Point2, Point2, f64)>> = HashMap::new();
+    /// Box corners and perimeter.
+    type Measure = (Point2, Point2, f64);
+    let mut seen: HashMap<(i64, i64), Vec<Measure>> = HashMap::new();
     outlines.retain(|(outline, layer)| {
         let (low, high) = outline.bounds();
         let size = outline.perimeter();
@@ -306,7 +311,7 @@ fn drop_same_outlines(outlines: &mut Vec<(Outline, String)>, found: &mut Vec<(Po
             .flat_map(|dx| (-1..=1).map(move |dy| (cell.0 + dx, cell.1 + dy)))
             .any(|key| {
                 seen.get(&key).is_some_and(|others| {
-                    others.iter().any(|(l, h, p)| {
+                    others.iter().rev().take(LOOKED_AT).any(|(l, h, p)| {
                         (l - low).norm() < SAME && (h - high).norm() < SAME && (p - size).abs() < SAME
                     })
                 })

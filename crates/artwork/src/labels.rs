@@ -40,10 +40,14 @@ pub fn names(text: &str, plain: &str) -> bool {
     })
 }
 
+/// Characters of a text that are read: far more than any name with its formatting.
+const LONGEST_TEXT: usize = 400;
+
 /// Text of a drawing with its escapes written out: `\U+00A3`, `%%c` and the codes of running text.
 pub(crate) fn plain_text(raw: &str) -> String {
-    let mut plain = String::with_capacity(raw.len());
-    let mut rest = raw;
+    let end = raw.char_indices().nth(LONGEST_TEXT).map_or(raw.len(), |(at, _)| at);
+    let mut rest = &raw[..end];
+    let mut plain = String::with_capacity(end);
     while let Some(c) = rest.chars().next() {
         let after = &rest[c.len_utf8()..];
         match c {

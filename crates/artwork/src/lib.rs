@@ -24,5 +24,5 @@ pub use join::{DrawnShape, JoinTolerance, JoinedArtwork, OpenChain, OpenGap, joi
 pub use labels::{Label, names, plain_name};
 pub use matching::{Match, MeantShape, Naming, best_motion, centre_of, match_shapes};
 pub use read::{Artwork, DrawingUnit, DrawnCurve, MAX_CURVES, NotRead, read_dxf};
-pub use register::{Motion2, register, registrations};
+pub use register::Motion2;
 pub use scan::MAX_ARTWORK_BYTES;

@@ -16,8 +16,8 @@ pub struct MeantShape {
     pub outline: Vec<Segment>,
     /// Area within the outline (mm²).
     pub area: f64,
-    /// Centres of its openings.
-    pub holes: Vec<Point2>,
+    /// Middles of what is on it, openings first: they tell which way round a symmetrical outline lies.
+    pub features: Vec<Point2>,
 }
 
 impl MeantShape {
@@ -143,6 +143,7 @@ fn by_likeness(shapes: &[DrawnShape], plates: &[MeantShape], open: &[usize], mat
         taken[found.plate] = true;
     }
     let mut pairs = Vec::new();
+    let mut looks = 0;
     for &i in open {
         let (perimeter, area) = (shapes[i].outline.perimeter(), shapes[i].outline.area().abs());
         let mut own: Vec<(f64, usize)> = (0..plates.len())
@@ -156,6 +157,10 @@ fn by_likeness(shapes: &[DrawnShape], plates: &[MeantShape], open: &[usize], mat
             .collect();
         own.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         own.truncate(CLOSER_LOOK);
+        looks += own.len();
+        if looks > MOST_LOOKS {
+            break;
+        }
         for (unlike, p) in own {
             // Left and right hands are alike in size; how they lie on one another tells them apart.
             let fit = best_motion(&shapes[i], &plates[p]).map_or(f64::INFINITY, |(motion, cost)| {
@@ -185,11 +190,14 @@ fn by_likeness(shapes: &[DrawnShape], plates: &[MeantShape], open: &[usize], mat
 /// Plates of like size that a shape is laid on in turn.
 const CLOSER_LOOK: usize = 6;
 
+/// Shapes without names laid on plates in all; a drawing with more of them is not one of these plates.
+const MOST_LOOKS: usize = 2000;
+
 /// What a mirrored motion must be better by (mm, mean distance) to be believed.
 const MIRROR_COST: f64 = 0.01;
 
-/// A hole farther off than this counts as missing, no farther (mm).
-const HOLE_REACH: f64 = 2.0;
+/// A feature farther off than this counts as missing, no farther (mm).
+const FEATURE_REACH: f64 = 2.0;
 
 /// The motion that lays a drawn shape on a meant one, with the mean distance of outline and openings (mm).
 ///
@@ -198,32 +206,32 @@ pub fn best_motion(shape: &DrawnShape, meant: &MeantShape) -> Option<(Motion2, f
     let centres: Vec<Point2> = shape.holes.iter().map(centre_of).collect();
     let mut motions = registrations(&shape.outline, &meant.outline);
     let left = motions.first()?.1;
-    for motion in disc_motions(&shape.outline, &meant.outline, &centres, &meant.holes) {
+    for motion in disc_motions(&shape.outline, &meant.outline, &centres, &meant.features) {
         motions.push((motion, left));
     }
     motions
         .into_iter()
         .map(|(motion, left)| {
-            let cost = left + hole_cost(&centres, &meant.holes, &motion);
+            let cost = left + feature_cost(&centres, &meant.features, &motion);
             (motion, cost, cost + if motion.mirrored { MIRROR_COST } else { 0.0 })
         })
         .min_by(|a, b| a.2.total_cmp(&b.2))
         .map(|(motion, cost, _)| (motion, cost))
 }
 
-/// Mean distance from each meant hole to the nearest drawn opening (mm).
-fn hole_cost(drawn: &[Point2], meant: &[Point2], motion: &Motion2) -> f64 {
+/// Mean distance from each meant feature to the nearest drawn one (mm).
+fn feature_cost(drawn: &[Point2], meant: &[Point2], motion: &Motion2) -> f64 {
     if meant.is_empty() {
         return 0.0;
     }
     let moved: Vec<Point2> = drawn.iter().map(|&p| motion.point(p)).collect();
     let sum: f64 = meant
         .iter()
-        .map(|hole| {
+        .map(|feature| {
             moved
                 .iter()
-                .map(|p| (p - hole).norm())
-                .fold(HOLE_REACH, f64::min)
+                .map(|p| (p - feature).norm())
+                .fold(FEATURE_REACH, f64::min)
         })
         .sum();
     sum / meant.len() as f64

@@ -118,7 +118,7 @@ fn middle(points: &[Point2]) -> Vector2 {
 /// beginning gives a motion of least squares in closed form, and the best are refined by nearest
 /// points on the true curves, distances weighted by 1/(1 + (d/s)²) so that a part drawn wrong does
 /// not drag the rest along.
-pub fn registrations(drawn: &Outline, meant: &[Segment]) -> Vec<(Motion2, f64)> {
+pub(crate) fn registrations(drawn: &Outline, meant: &[Segment]) -> Vec<(Motion2, f64)> {
     if drawn.segments().is_empty() || meant.is_empty() {
         return Vec::new();
     }
@@ -192,7 +192,7 @@ fn fitted(mirrored: bool, source: &[Point2], target: &[Point2], start: usize) ->
 }
 
 /// Refines a motion by nearest points on the meant curves; gives the mean distance left (mm).
-pub fn register(drawn: &Outline, meant: &[Segment], start: Motion2) -> (Motion2, f64) {
+pub(crate) fn register(drawn: &Outline, meant: &[Segment], start: Motion2) -> (Motion2, f64) {
     const ROUNDS: usize = 24;
     let mut motion = start;
     let points = samples(drawn.segments());
@@ -277,8 +277,9 @@ fn solve3(mut m: [[f64; 3]; 3], mut r: [f64; 3]) -> [f64; 3] {
         }
         for i in k + 1..3 {
             let share = m[i][k] / m[k][k];
-            for j in k..3 {
-                m[i][j] -= share * m[k][j];
+            let upper = m[k];
+            for (own, above) in m[i].iter_mut().zip(upper).skip(k) {
+                *own -= share * above;
             }
             r[i] -= share * r[k];
         }

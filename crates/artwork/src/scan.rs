@@ -292,7 +292,7 @@ fn is_kept(kind: &str, code: i32) -> bool {
         8 | 10 | 20 | 30 | 40 | 210 | 220 | 230 => true,
         11 | 21 | 31 => kind == "LINE",
         50 | 51 => matches!(kind, "ARC" | "INSERT"),
-        41 | 42 | 43 | 44 | 45 => matches!(kind, "INSERT" | "VERTEX" | "LWPOLYLINE"),
+        41..=45 => matches!(kind, "INSERT" | "VERTEX" | "LWPOLYLINE"),
         70 | 71 => matches!(kind, "INSERT" | "VERTEX" | "LWPOLYLINE" | "POLYLINE" | "BLOCK"),
         1 => matches!(kind, "TEXT" | "MTEXT"),
         3 => kind == "MTEXT",

@@ -1,5 +1,7 @@
 //! Drawings made elsewhere: what is read, what is refused, and how curves come to outlines.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests may fail by panic")]
+
 use artwork::{ArtworkError, DrawingUnit, JoinTolerance, JoinedArtwork, join, read_dxf};
 use geom::math::PI;
 
@@ -129,7 +131,7 @@ fn spoilt_files_are_refused_in_words() {
         (b"<svg></svg>".to_vec(), "no"),
         (b"12\nhello\n".to_vec(), "SECTION"),
         (sound.replace("0\nEOF\n", "").into_bytes(), "cut short"),
-        (sound[..sound.len() / 2].as_bytes().to_vec(), "cut short"),
+        (sound.as_bytes()[..sound.len() / 2].to_vec(), "cut short"),
         (sound.replace("\n3\n", "\nNaN\n").into_bytes(), "layer edge"),
         (sound.replace("\n3\n", "\ninf\n").into_bytes(), "layer edge"),
         (sound.replace("\n3\n", "\n1e300\n").into_bytes(), "layer edge"),
@@ -259,6 +261,29 @@ fn gaps_are_joined_and_said_repeats_dropped_and_said() {
     assert_eq!(found.duplicates.len(), 2);
     assert_eq!(found.open.len(), 2);
     close(found.open.iter().map(artwork::OpenChain::length).sum::<f64>(), 1.0 + 127.04f64.sqrt(), 0.1);
+}
+
+/// Drawings made to take for ever: all curves between two points, all outlines from one corner, one endless text.
+#[test]
+fn drawings_made_to_take_for_ever_do_not() {
+    let begun = std::time::Instant::now();
+    let (a, b) = (geom::Point2::new(0.0, 0.0), geom::Point2::new(10.0, 0.0));
+    let fan = (1..200_000).map(|i| geom::Segment::from_bulge(a, b, f64::from(i) * 4e-6));
+    let stack = (1..25_000).flat_map(|i| {
+        let high = geom::Point2::new(50.0 + f64::from(i) * 0.02, 50.0 + f64::from(i) * 0.02);
+        geom::Outline::rectangle(geom::Point2::new(50.0, 50.0), high).segments().to_vec()
+    });
+    let pieces: Vec<_> = fan
+        .map(|segment| (segment, "fan"))
+        .chain(stack.map(|segment| (segment, "stack")))
+        .map(|(segment, layer)| artwork::DrawnCurve { segment, layer: layer.to_owned() })
+        .collect();
+    // Refused or sorted out, but soon.
+    let _ = join(&pieces, &[], JoinTolerance::default());
+    let text = dxf(MM, "", &format!("0\nTEXT\n8\nt\n10\n0\n20\n0\n1\n{}\n", "a ".repeat(200_000)));
+    let label = &read_dxf(text.as_bytes()).unwrap().labels[0];
+    assert!(!artwork::names(&label.text, "boilerwrapper"));
+    assert!(begun.elapsed().as_secs() < 60, "{:?}", begun.elapsed());
 }
 
 /// A hundred thousand curves join in seconds, not hours.

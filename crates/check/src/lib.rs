@@ -14,6 +14,7 @@ mod etch;
 mod fits;
 mod openings;
 mod plan_length;
+mod plate_check;
 mod report;
 mod rule;
 mod skin;

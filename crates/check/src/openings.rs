@@ -59,80 +59,122 @@ pub(crate) struct Paired<'a> {
 
 /// Pairs the drawn openings of a plate with the meant ones.
 ///
-/// Nearest first, of like size; then by the places that plan and elevation would give. Drawn
-/// outlines of half-etched places and of rivets are no openings and drop out.
+/// Those that stand in place first, then by the places that plan and elevation would give, then the
+/// nearest of like size. Drawn outlines of half-etched places and of rivets are no openings and drop out.
 pub(crate) fn pair<'a>(plate: &Plate, flat: &'a FlatDrawing, drawn: Vec<Opening>) -> Paired<'a> {
-    let meant: Vec<FlatPoint> = flat.holes.iter().map(|hole| centre_of(&hole.outline)).collect();
-    let sizes: Vec<f64> = flat.holes.iter().map(|hole| size_of(&hole.outline)).collect();
-    let mut left: Vec<Option<Opening>> = drawn.into_iter().map(Some).collect();
-    let mut partner: Vec<Option<(Opening, Option<View>)>> = vec![None; meant.len()];
-    let mut near = Vec::new();
-    for (h, at) in meant.iter().enumerate() {
-        for (d, opening) in left.iter().enumerate() {
-            let Some(opening) = opening else { continue };
-            let off = (opening.centre - at).norm();
-            let unlike = (opening.size - sizes[h]).abs();
-            if off <= HOLE_REACH_MM.max(sizes[h] / 2.0) && unlike <= 0.5 * sizes[h] {
-                near.push((off + 2.0 * unlike, h, d));
-            }
-        }
-    }
-    // Places that a view would give are tried together with nearness, or a neighbour takes the hole.
-    let mut by_view = Vec::new();
-    if let Some(loft) = plate.forming.loft() {
-        let skins = [0.0, plate.sheet.z_high, plate.sheet.z_low];
-        for (h, at) in meant.iter().enumerate() {
-            for (view, place) in places_by_view(loft, *at, &skins) {
-                if (place - at).norm() <= PLACE_MM {
-                    continue;
-                }
-                for (d, opening) in left.iter().enumerate() {
-                    let Some(opening) = opening else { continue };
-                    let off = (opening.centre - place).norm();
-                    if off <= CAUSE_MM && (opening.size - sizes[h]).abs() <= 0.5 * sizes[h] {
-                        by_view.push((off, h, d, view));
-                    }
-                }
-            }
-        }
-    }
-    near.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    by_view.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    let take = |h: usize, d: usize, view: Option<View>, partner: &mut Vec<Option<(Opening, Option<View>)>>, left: &mut Vec<Option<Opening>>| {
-        if partner[h].is_none()
-            && let Some(opening) = left[d].take()
-        {
-            partner[h] = Some((opening, view));
-        }
+    let meant: Vec<Opening> = flat.holes.iter().map(|hole| Opening::of(&hole.outline)).collect();
+    let near = near_pairs(&meant, &drawn);
+    let mut choice = Choice {
+        partner: vec![None; meant.len()],
+        taken: vec![false; drawn.len()],
     };
-    for &(_, h, d) in near.iter().filter(|n| n.0 <= PLACE_MM) {
-        take(h, d, None, &mut partner, &mut left);
+    for pair in near.iter().filter(|pair| pair.cost <= PLACE_MM) {
+        choice.take(pair, None);
     }
-    for &(_, h, d, view) in &by_view {
-        take(h, d, Some(view), &mut partner, &mut left);
+    // Before mere nearness, or a neighbour takes the hole.
+    for (pair, view) in view_pairs(plate, &meant, &drawn) {
+        choice.take(&pair, Some(view));
     }
-    for &(_, h, d) in &near {
-        take(h, d, None, &mut partner, &mut left);
+    for pair in &near {
+        choice.take(pair, None);
     }
     let mut pairs = Vec::new();
     let mut missing = Vec::new();
-    for ((hole, meant), partner) in flat.holes.iter().zip(meant).zip(partner) {
-        match partner {
-            Some((drawn, view)) => pairs.push(HolePair {
+    for ((hole, meant), partner) in flat.holes.iter().zip(&meant).zip(&choice.partner) {
+        match *partner {
+            Some((d, view)) => pairs.push(HolePair {
                 hole,
-                meant,
-                drawn,
+                meant: meant.centre,
+                drawn: drawn[d].clone(),
                 view,
             }),
             None => missing.push(hole),
         }
     }
-    let extra = left.into_iter().flatten().filter(|o| !is_surface_detail(flat, o)).collect();
+    let extra = drawn
+        .into_iter()
+        .zip(choice.taken)
+        .filter(|(opening, taken)| !taken && !is_surface_detail(flat, opening))
+        .map(|(opening, _)| opening)
+        .collect();
     Paired {
         pairs,
         missing,
         extra,
     }
+}
+
+/// A meant and a drawn opening that may be the same, by their numbers.
+struct Candidate {
+    cost: f64,
+    meant: usize,
+    drawn: usize,
+}
+
+struct Choice {
+    partner: Vec<Option<(usize, Option<View>)>>,
+    taken: Vec<bool>,
+}
+
+impl Choice {
+    fn take(&mut self, pair: &Candidate, view: Option<View>) {
+        if self.partner[pair.meant].is_none() && !self.taken[pair.drawn] {
+            self.partner[pair.meant] = Some((pair.drawn, view));
+            self.taken[pair.drawn] = true;
+        }
+    }
+}
+
+fn of_like_size(meant: &Opening, drawn: &Opening) -> bool {
+    (drawn.size - meant.size).abs() <= 0.5 * meant.size
+}
+
+/// Pairs within reach, nearest first.
+fn near_pairs(meant: &[Opening], drawn: &[Opening]) -> Vec<Candidate> {
+    let mut pairs = Vec::new();
+    for (h, hole) in meant.iter().enumerate() {
+        for (d, opening) in drawn.iter().enumerate() {
+            let off = (opening.centre - hole.centre).norm();
+            if off <= HOLE_REACH_MM.max(hole.size / 2.0) && of_like_size(hole, opening) {
+                pairs.push(Candidate {
+                    cost: off + 2.0 * (opening.size - hole.size).abs(),
+                    meant: h,
+                    drawn: d,
+                });
+            }
+        }
+    }
+    pairs.sort_by(|a, b| a.cost.total_cmp(&b.cost).then((a.meant, a.drawn).cmp(&(b.meant, b.drawn))));
+    pairs
+}
+
+/// Pairs where a view's distance explains the drawn place, closest first.
+fn view_pairs(plate: &Plate, meant: &[Opening], drawn: &[Opening]) -> Vec<(Candidate, View)> {
+    let Some(loft) = plate.forming.loft() else {
+        return Vec::new();
+    };
+    let skins = [0.0, plate.sheet.z_high, plate.sheet.z_low];
+    let mut pairs = Vec::new();
+    for (h, hole) in meant.iter().enumerate() {
+        for (view, place) in places_by_view(loft, hole.centre, &skins) {
+            if (place - hole.centre).norm() <= PLACE_MM {
+                continue;
+            }
+            for (d, opening) in drawn.iter().enumerate() {
+                let cost = (opening.centre - place).norm();
+                if cost <= CAUSE_MM && of_like_size(hole, opening) {
+                    let candidate = Candidate {
+                        cost,
+                        meant: h,
+                        drawn: d,
+                    };
+                    pairs.push((candidate, view));
+                }
+            }
+        }
+    }
+    pairs.sort_by(|(a, _), (b, _)| a.cost.total_cmp(&b.cost).then((a.meant, a.drawn).cmp(&(b.meant, b.drawn))));
+    pairs
 }
 
 /// True for the outline of a half-etched place or of a rivet.

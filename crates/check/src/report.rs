@@ -7,12 +7,31 @@ use serde::{Serialize, Serializer};
 /// What a drawing is called in sentences.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DrawingWords {
-    /// The engine: `class B`.
+    /// The engine, as the model file titles it: `Class B 0-6-2T`.
     pub engine: String,
-    /// The scale: `7 mm scale`.
+    /// The scale: `7mm`.
     pub scale: String,
     /// Millimetres on the model to a foot full size.
     pub mm_per_foot: f64,
+}
+
+impl DrawingWords {
+    /// The engine within a sentence: `class B` for a title that begins so, else the whole title.
+    pub(crate) fn class(&self) -> String {
+        let mut words = self.engine.split_whitespace();
+        match (words.next(), words.next()) {
+            (Some(first), Some(letter)) if first.eq_ignore_ascii_case("class") => format!("class {letter}"),
+            _ => self.engine.clone(),
+        }
+    }
+
+    /// The scale within a sentence: `7 mm scale`.
+    pub(crate) fn scale_in_words(&self) -> String {
+        match self.scale.strip_suffix("mm") {
+            Some(number) => format!("{} mm scale", number.trim()),
+            None => self.scale.clone(),
+        }
+    }
 }
 
 /// What a drawing holds.

@@ -13,8 +13,15 @@ const fn rule(word: &'static str, meaning: &'static str) -> Rule {
     Rule { word, meaning }
 }
 
-/// Every rule that this crate reports; `docs/rules.md` explains each at length.
+/// Every rule that is reported, by the sub-assemblies of a body while it is built or by this crate;
+/// `docs/rules.md` explains each at length.
 pub const RULES: &[Rule] = &[
+    rule("band-too-narrow", "A boiler band is no narrower than the etcher can leave standing."),
+    rule("hole-on-band", "No opening is cut across a boiler band."),
+    rule("not-developable", "A surface can be made from flat sheet without stretching it."),
+    rule("rivet-pitch-eased", "A row of rivets comes out even at the pitch that was asked for."),
+    rule("tank-near-boiler", "A tank leaves the room beside the boiler that it needs."),
+    rule("wheel-fouls-firebox", "The firebox goes between the wheels of the chosen standard."),
     rule("fit", "The gap of a joint as designed lies within its limits."),
     rule("fit-worst-case", "The gap of a joint at the worst case of metal and etch lies within its limits."),
     rule("least-hole", "A round hole is no smaller than the etcher can open in the sheet."),

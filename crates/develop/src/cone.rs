@@ -18,7 +18,9 @@ pub struct AnnularSector {
 impl AnnularSector {
     /// Area of the flat (mm²).
     pub fn area(&self) -> f64 {
-        self.angle * (self.outer_radius - self.inner_radius) * (self.outer_radius + self.inner_radius)
+        self.angle
+            * (self.outer_radius - self.inner_radius)
+            * (self.outer_radius + self.inner_radius)
             / 2.0
     }
 }
@@ -30,7 +32,8 @@ impl AnnularSector {
 /// # Formula
 ///
 /// s = √(length² + (large − small)²); the ends keep their lengths, so angle = 2π(large − small)/s
-/// and the radii are large·s/(large − small) and small·s/(large − small).
+/// and the radii are large·s/(large − small) and small·s/(large − small). Derivation:
+/// `docs/derivations.md#right-conical-ring`.
 ///
 /// # Errors
 ///

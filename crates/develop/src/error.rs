@@ -67,7 +67,9 @@ pub enum DevelopError {
         end: SectionEnd,
     },
     /// A feature placed in space misses the plate.
-    #[error("no point of the wrapper lies {across_mm:.2} mm across at {along_mm:.2} mm along; the feature misses the plate")]
+    #[error(
+        "no point of the wrapper lies {across_mm:.2} mm across at {along_mm:.2} mm along; the feature misses the plate"
+    )]
     OffThePlate {
         /// Distance along the loft's axis (mm).
         along_mm: f64,
@@ -75,7 +77,9 @@ pub enum DevelopError {
         across_mm: f64,
     },
     /// Bending that stays elastic has no set.
-    #[error("a bend of inside radius {radius_mm:.2} mm is elastic: the sheet springs flat again (R·Y/(E·t) = {ratio:.3}, limit 0.5)")]
+    #[error(
+        "a bend of inside radius {radius_mm:.2} mm is elastic: the sheet springs flat again (R·Y/(E·t) = {ratio:.3}, limit 0.5)"
+    )]
     Elastic {
         /// Inside radius of the tool (mm).
         radius_mm: f64,

@@ -26,7 +26,8 @@ impl HalfEtchedFold {
     ///
     /// With web h = t − d bending to an inside radius r_i = w/θ − h/2, the walls meet when
     /// r_i = t − h, so w = θ(t − h/2). At 90° and half depth w = 3π t/8 = 1.178 t, the value that a
-    /// published table for photo-etched parts gives (gibitrains.fr, updated 2024-12-02).
+    /// published table for photo-etched parts gives (gibitrains.fr, updated 2024-12-02). Derivation:
+    /// `docs/derivations.md#half-etched-fold`.
     ///
     /// # Errors
     ///

@@ -23,7 +23,9 @@ impl Loft {
     pub fn formed_ruling(&self, patch: usize, fraction: f64) -> FormedRuling {
         let shape = &self.patches[patch].shape;
         let (front, rear, heading) = shape.section(fraction * shape.span());
-        let tangent = self.frame.direction(Vector2::new(cos(heading), sin(heading)));
+        let tangent = self
+            .frame
+            .direction(Vector2::new(cos(heading), sin(heading)));
         let along = self.frame.axis * self.length + self.frame.direction(rear - front);
         FormedRuling {
             front: self.frame.point(front, 0.0),

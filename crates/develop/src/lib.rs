@@ -11,6 +11,7 @@
 //! *Never approximated silently:* two sections that cannot be joined by a developable surface are
 //! a [`DevelopError`] that says where.
 
+mod alignment;
 mod alloy;
 mod bend;
 mod chebyshev;
@@ -27,6 +28,7 @@ mod patch;
 mod process;
 mod spring_back;
 mod trace;
+mod turning;
 
 pub use alloy::{Alloy, Temper, alloys};
 pub use bend::BendRule;

@@ -356,7 +356,11 @@ fn parameters_at(shape: &PatchShape, right: Vector2, across: f64, v: f64) -> Vec
         PatchShape::Plane { front, rear, .. } => {
             let a = (front.0 + (rear.0 - front.0) * v).coords.dot(&right);
             let b = (front.1 + (rear.1 - front.1) * v).coords.dot(&right);
-            let s = if a == b { f64::NAN } else { (across - a) / (b - a) };
+            let s = if a == b {
+                f64::NAN
+            } else {
+                (across - a) / (b - a)
+            };
             ((-1e-12..=1.0 + 1e-12).contains(&s))
                 .then_some(s.clamp(0.0, 1.0))
                 .into_iter()
@@ -407,7 +411,8 @@ fn datum_ruling(shapes: &[PatchShape], front_length: f64, rear_length: f64) -> f
     let half = (front_length + rear_length) / 2.0;
     let mut before = 0.0;
     for (i, shape) in shapes.iter().enumerate() {
-        let own = section_length(shape, SectionEnd::Front) + section_length(shape, SectionEnd::Rear);
+        let own =
+            section_length(shape, SectionEnd::Front) + section_length(shape, SectionEnd::Rear);
         if before + own >= half && own > 0.0 {
             return i as f64 + (half - before) / own;
         }

@@ -31,7 +31,8 @@ impl LoopMeasure {
     ///
     /// # Formula
     ///
-    /// A(z₂ − z₁) + M(z₂² − z₁²)/2 with M = ∫κ dA; exact because the Gauss curvature is zero.
+    /// A(z₂ − z₁) + M(z₂² − z₁²)/2 with M = ∫κ dA; exact because the Gauss curvature is zero. Derivation:
+    /// `docs/derivations.md#volume-of-a-plate`.
     pub fn volume(&self, z_low: f64, z_high: f64) -> f64 {
         self.mid_area * (z_high - z_low) + self.bend * (z_high * z_high - z_low * z_low) / 2.0
     }

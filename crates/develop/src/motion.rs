@@ -1,18 +1,18 @@
 //! Forming as a motion: every ruling turns by a share λ of its final bend.
 
-use crate::patch::PatchShape;
+use crate::patch::{Patch, PatchShape};
 use crate::{Forming, Loft, Place};
 use geom::{BodyPoint, FlatPoint, Vector3};
 
-/// Widest turn of one integration step (rad); a fourth-order step of this size errs by about
-/// 1e-12 of the radius.
-const STEP_RAD: f64 = 0.01;
+/// Widest integration step as a share of a panel of the flat's table: 0.005 rad in a slender wrapper,
+/// where a fourth-order step errs by about 1e-13 of the radius, and finer where the taper is strong.
+const STEP: f64 = 1.0 / 110.0;
 
 /// A plate part-way between flat and formed.
 ///
 /// The datum ruling stands where the formed plate has it; on either side the sheet is carried on,
 /// turned about each ruling by λ times its final bend. Rulings keep their place on the flat, so
-/// lengths are kept at every stage.
+/// lengths are kept at every stage: `docs/derivations.md#forming-as-motion`.
 #[derive(Clone, Debug)]
 pub struct Motion<'a> {
     forming: &'a Forming,
@@ -85,7 +85,10 @@ impl<'a> Motion<'a> {
         let mut backward = self.stations(loft, home, datum, 0.0);
         let mut first = *backward.last().unwrap_or(&datum);
         for i in (0..home).rev() {
-            let start = Station { s: span(i), ..first };
+            let start = Station {
+                s: span(i),
+                ..first
+            };
             let mut stations = self.stations(loft, i, start, 0.0);
             first = *stations.last().unwrap_or(&first);
             stations.reverse();
@@ -100,14 +103,12 @@ impl<'a> Motion<'a> {
 
     /// Stations from `start` to parameter `to`, both included.
     fn stations(&self, loft: &Loft, patch: usize, start: Station, to: f64) -> Vec<Station> {
-        let steps = match loft.patches[patch].shape {
-            PatchShape::Plane { .. } => 1,
-            PatchShape::Cone { .. } => ((to - start.s).abs() / STEP_RAD).ceil().max(1.0) as usize,
-        };
         let mut all = vec![start];
-        for k in 1..=steps {
-            let target = start.s + (to - start.s) * k as f64 / steps as f64;
-            all.push(self.step(loft, patch, all[k - 1], target));
+        for (from, until, steps) in strides(&loft.patches[patch], start.s, to) {
+            for k in 1..=steps {
+                let target = from + (until - from) * k as f64 / steps as f64;
+                all.push(self.step(loft, patch, all[all.len() - 1], target));
+            }
         }
         all
     }
@@ -158,6 +159,29 @@ impl<'a> Motion<'a> {
     }
 }
 
+/// Stretches from parameter `from` to `to` in order of travel, each with its number of steps.
+fn strides(patch: &Patch, from: f64, to: f64) -> Vec<(f64, f64, usize)> {
+    if !patch.is_bent() {
+        return vec![(from, to, 1)];
+    }
+    let (low, high) = (from.min(to), from.max(to));
+    let mut strides = Vec::new();
+    for panel in patch.panel_ends().windows(2) {
+        let (begin, end) = (panel[0].max(low), panel[1].min(high));
+        if end > begin {
+            let step = STEP * (panel[1] - panel[0]);
+            strides.push((begin, end, ((end - begin) / step).ceil().max(1.0) as usize));
+        }
+    }
+    if from > to {
+        strides.reverse();
+        strides
+            .iter_mut()
+            .for_each(|stride| (stride.0, stride.1) = (stride.1, stride.0));
+    }
+    strides
+}
+
 struct Slope {
     point: Vector3,
     frame: [Vector3; 3],
@@ -188,4 +212,3 @@ fn carry_flat(loft: &Loft, patch: usize, from: Station, to: f64) -> Station {
         frame: [e * cos_t + side * sin_t, side * cos_t - e * sin_t, normal],
     }
 }
-

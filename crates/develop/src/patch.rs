@@ -301,6 +301,16 @@ impl Patch {
         s
     }
 
+    /// Parameters at which the panels of the patch's table begin and end.
+    pub(crate) fn panel_ends(&self) -> Vec<f64> {
+        let mut ends = vec![0.0];
+        match &self.table {
+            FlatTable::Plane { .. } => ends.push(1.0),
+            FlatTable::Cone { panels } => ends.extend(panels.iter().map(|panel| panel.to)),
+        }
+        ends
+    }
+
     /// True for a patch that bends.
     pub fn is_bent(&self) -> bool {
         matches!(self.shape, PatchShape::Cone { .. })
@@ -338,7 +348,13 @@ fn cone_panels(shape: &PatchShape, length: f64, start: FlatPoint, direction: f64
     // Stretches still to be laid, the next one last.
     let mut ahead: Vec<(f64, f64, u32)> = (0..n)
         .rev()
-        .map(|i| (span * i as f64 / n as f64, span * (i + 1) as f64 / n as f64, 0))
+        .map(|i| {
+            (
+                span * i as f64 / n as f64,
+                span * (i + 1) as f64 / n as f64,
+                0,
+            )
+        })
         .collect();
     let (mut at, mut heading) = (start, direction);
     let mut panels = Vec::new();
@@ -377,7 +393,10 @@ fn cone_panel(
         dx[j] = rate.front_speed * (rate.cos_beta * c - rate.sin_beta * s);
         dy[j] = rate.front_speed * (rate.cos_beta * s + rate.sin_beta * c);
     }
-    let (dx, dy) = (Series::through(from, to, &dx), Series::through(from, to, &dy));
+    let (dx, dy) = (
+        Series::through(from, to, &dx),
+        Series::through(from, to, &dy),
+    );
     // An error of the direction moves the far end of a ruling.
     let unresolved = swing.tail() * rates[0].ruling + dx.tail() + dy.tail();
     let settled = unresolved < SETTLED * (rates[0].ruling + rates[0].front_speed);

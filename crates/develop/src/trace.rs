@@ -138,7 +138,8 @@ impl Trace {
             .windows(2)
             .map(|piece| {
                 geom::chord_length(piece[0], piece[1], |t| {
-                    self.at_in_piece(loft, piece, t).map_or(BodyPoint::origin(), &position)
+                    self.at_in_piece(loft, piece, t)
+                        .map_or(BodyPoint::origin(), &position)
                 })
             })
             .sum())
@@ -183,7 +184,10 @@ pub(crate) fn border_crossings(w: impl Fn(f64) -> f64) -> Vec<f64> {
     let mut crossings = Vec::new();
     let mut before = w(0.0);
     for i in 1..=BORE_SAMPLES {
-        let (low, high) = ((i - 1) as f64 / BORE_SAMPLES as f64, i as f64 / BORE_SAMPLES as f64);
+        let (low, high) = (
+            (i - 1) as f64 / BORE_SAMPLES as f64,
+            i as f64 / BORE_SAMPLES as f64,
+        );
         let here = w(high);
         // A sample that falls on a border belongs to the piece behind it, rising or falling.
         let mut border = before.min(here).floor() + 1.0;

@@ -2,8 +2,9 @@
 
 /// Characters of the bytes 0x80 to 0x9F; unused ones are the replacement character.
 const UPPER: [char; 32] = [
-    '€', '\u{fffd}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{fffd}', 'Ž', '\u{fffd}',
-    '\u{fffd}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{fffd}', 'ž', 'Ÿ',
+    '€', '\u{fffd}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{fffd}', 'Ž',
+    '\u{fffd}', '\u{fffd}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{fffd}',
+    'ž', 'Ÿ',
 ];
 
 /// Text as bytes of code page 1252; control characters become spaces, strangers question marks.
@@ -28,7 +29,12 @@ mod tests {
 
     #[test]
     fn text_of_the_trade() {
-        assert_eq!(encode("Ø 0.5 × 2 £½°"), [0xD8, b' ', b'0', b'.', b'5', b' ', 0xD7, b' ', b'2', b' ', 0xA3, 0xBD, 0xB0]);
+        assert_eq!(
+            encode("Ø 0.5 × 2 £½°"),
+            [
+                0xD8, b' ', b'0', b'.', b'5', b' ', 0xD7, b' ', b'2', b' ', 0xA3, 0xBD, 0xB0
+            ]
+        );
         assert_eq!(encode("a–b’€"), [b'a', 0x96, b'b', 0x92, 0x80]);
         assert_eq!(encode("line\nbreak Ж \u{fffd}"), b"line break ? ?");
     }

@@ -109,7 +109,12 @@ fn plate(out: &mut Writer, drawing: &FlatDrawing, by: Vector2) {
         opening(out, hole, by);
     }
     for region in &drawing.regions {
-        polyline(out, region_layer(region, drawing.plain), &region.outline, by);
+        polyline(
+            out,
+            region_layer(region, drawing.plain),
+            &region.outline,
+            by,
+        );
     }
     for rivet in &drawing.rivets {
         circle(out, RIVETS, rivet.centre + by, rivet.head_diameter / 2.0);
@@ -131,7 +136,12 @@ fn names(out: &mut Writer, drawing: &FlatDrawing, by: Vector2) {
         }
     }
     for hole in &drawing.holes {
-        label(out, NAMES, &Label::new(&hole.feature, hole.centre, NAME_HEIGHT), by);
+        label(
+            out,
+            NAMES,
+            &Label::new(&hole.feature, hole.centre, NAME_HEIGHT),
+            by,
+        );
     }
 }
 
@@ -159,7 +169,9 @@ fn polyline(out: &mut Writer, layer: &str, outline: &Outline, by: Vector2) {
     // 1 is closed.
     out.whole(70, 1);
     for vertex in outline.vertices() {
-        out.text(0, "VERTEX").text(8, layer).point(vertex.point + by);
+        out.text(0, "VERTEX")
+            .text(8, layer)
+            .point(vertex.point + by);
         if vertex.bulge != 0.0 {
             out.bulge(42, vertex.bulge);
         }
@@ -168,7 +180,10 @@ fn polyline(out: &mut Writer, layer: &str, outline: &Outline, by: Vector2) {
 }
 
 fn circle(out: &mut Writer, layer: &str, centre: FlatPoint, radius: f64) {
-    out.text(0, "CIRCLE").text(8, layer).point(centre).length(40, radius);
+    out.text(0, "CIRCLE")
+        .text(8, layer)
+        .point(centre)
+        .length(40, radius);
 }
 
 fn line(out: &mut Writer, layer: &str, from: FlatPoint, to: FlatPoint) {
@@ -178,7 +193,9 @@ fn line(out: &mut Writer, layer: &str, from: FlatPoint, to: FlatPoint) {
 
 fn label(out: &mut Writer, layer: &str, label: &Label, by: Vector2) {
     out.text(0, "TEXT").text(8, layer).point(label.at + by);
-    out.length(40, label.height).text(1, &label.text).text(7, "STANDARD");
+    out.length(40, label.height)
+        .text(1, &label.text)
+        .text(7, "STANDARD");
 }
 
 /// Pairs of group code and value, a line each, in code page 1252.
@@ -189,7 +206,8 @@ pub(crate) struct Writer {
 
 impl Writer {
     pub(crate) fn text(&mut self, code: u16, value: &str) -> &mut Self {
-        self.bytes.extend_from_slice(format!("{code:>3}\r\n").as_bytes());
+        self.bytes
+            .extend_from_slice(format!("{code:>3}\r\n").as_bytes());
         self.bytes.extend(cp1252::encode(value));
         self.bytes.extend_from_slice(b"\r\n");
         self

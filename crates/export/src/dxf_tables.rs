@@ -45,15 +45,63 @@ const fn layer(
 /// All layers, in the order in which they are listed.
 pub const DXF_LAYERS: [DxfLayer; 10] = [
     layer(OUTLINE, "outlines of plates, closed", 7, "CONTINUOUS", true),
-    layer(OPENINGS, "openings right through, closed", 1, "CONTINUOUS", true),
-    layer(HALF_ETCH_OUTSIDE, "places etched from the outside face, closed", 5, "CONTINUOUS", true),
-    layer(HALF_ETCH_INSIDE, "places etched from the inside face, closed", 4, "CONTINUOUS", true),
-    layer(RAISED_OUTSIDE, "places left proud on the outside face, closed", 3, "CONTINUOUS", true),
-    layer(RAISED_INSIDE, "places left proud on the inside face, closed", 3, "CONTINUOUS", true),
-    layer(RIVETS, "rivet heads on the outside face", 6, "CONTINUOUS", true),
-    layer(CENTRE_LINES, "centre lines and places of neighbours, not etched", 8, "CENTRE", true),
+    layer(
+        OPENINGS,
+        "openings right through, closed",
+        1,
+        "CONTINUOUS",
+        true,
+    ),
+    layer(
+        HALF_ETCH_OUTSIDE,
+        "places etched from the outside face, closed",
+        5,
+        "CONTINUOUS",
+        true,
+    ),
+    layer(
+        HALF_ETCH_INSIDE,
+        "places etched from the inside face, closed",
+        4,
+        "CONTINUOUS",
+        true,
+    ),
+    layer(
+        RAISED_OUTSIDE,
+        "places left proud on the outside face, closed",
+        3,
+        "CONTINUOUS",
+        true,
+    ),
+    layer(
+        RAISED_INSIDE,
+        "places left proud on the inside face, closed",
+        3,
+        "CONTINUOUS",
+        true,
+    ),
+    layer(
+        RIVETS,
+        "rivet heads on the outside face",
+        6,
+        "CONTINUOUS",
+        true,
+    ),
+    layer(
+        CENTRE_LINES,
+        "centre lines and places of neighbours, not etched",
+        8,
+        "CENTRE",
+        true,
+    ),
     layer(LABELS, "names of plates, not etched", 2, "CONTINUOUS", true),
-    layer(NAMES, "names of edges and openings, not etched, switched off", 8, "CONTINUOUS", false),
+    layer(
+        NAMES,
+        "names of edges and openings, not etched, switched off",
+        8,
+        "CONTINUOUS",
+        false,
+    ),
 ];
 
 pub(crate) fn header(out: &mut Writer, low: FlatPoint, high: FlatPoint) {
@@ -79,11 +127,17 @@ pub(crate) fn header(out: &mut Writer, low: FlatPoint, high: FlatPoint) {
 pub(crate) fn tables(out: &mut Writer) {
     out.text(0, "SECTION").text(2, "TABLES");
     line_types(out);
-    out.text(0, "TABLE").text(2, "LAYER").whole(70, DXF_LAYERS.len() as i64 + 1);
+    out.text(0, "TABLE")
+        .text(2, "LAYER")
+        .whole(70, DXF_LAYERS.len() as i64 + 1);
     layer_row(out, "0", 7, "CONTINUOUS");
     for layer in &DXF_LAYERS {
         // A negative colour is a layer switched off.
-        let colour = if layer.shown { layer.colour } else { -layer.colour };
+        let colour = if layer.shown {
+            layer.colour
+        } else {
+            -layer.colour
+        };
         layer_row(out, layer.name, colour, layer.line);
     }
     out.text(0, "ENDTAB");
@@ -98,7 +152,10 @@ pub(crate) fn tables(out: &mut Writer) {
 fn line_types(out: &mut Writer) {
     out.text(0, "TABLE").text(2, "LTYPE").whole(70, 2);
     out.text(0, "LTYPE").text(2, "CONTINUOUS").whole(70, 0);
-    out.text(3, "Solid line").whole(72, 65).whole(73, 0).length(40, 0.0);
+    out.text(3, "Solid line")
+        .whole(72, 65)
+        .whole(73, 0)
+        .length(40, 0.0);
     out.text(0, "LTYPE").text(2, "CENTRE").whole(70, 0);
     out.text(3, "Long dash, gap, short dash, gap");
     out.whole(72, 65).whole(73, 4).length(40, 6.0);

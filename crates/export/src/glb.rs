@@ -14,7 +14,12 @@ use solid::Mesh;
 use std::collections::BTreeMap;
 
 /// Half of a quarter turn about x: z up becomes y up.
-const Z_UP_TO_Y_UP: [f32; 4] = [-std::f32::consts::FRAC_1_SQRT_2, 0.0, 0.0, std::f32::consts::FRAC_1_SQRT_2];
+const Z_UP_TO_Y_UP: [f32; 4] = [
+    -std::f32::consts::FRAC_1_SQRT_2,
+    0.0,
+    0.0,
+    std::f32::consts::FRAC_1_SQRT_2,
+];
 
 /// glTF counts in metres.
 const MM_TO_M: [f32; 3] = [0.001; 3];
@@ -96,7 +101,9 @@ pub fn glb_of_nodes(nodes: &[GlbNode]) -> Result<Vec<u8>, ExportError> {
         nodes: vec![top],
     });
     root.scene = Some(scene);
-    let json = root.to_vec().expect("strings and finite numbers can be written as JSON");
+    let json = root
+        .to_vec()
+        .expect("strings and finite numbers can be written as JSON");
     container(json, &layout.bytes)
 }
 
@@ -246,8 +253,18 @@ impl Layout {
         let index_bytes = self.bytes.len() - 2 * self.vertex_bytes;
         let views = [
             ("positions", 0, self.vertex_bytes, Target::ArrayBuffer),
-            ("normals", self.vertex_bytes, self.vertex_bytes, Target::ArrayBuffer),
-            ("triangles", 2 * self.vertex_bytes, index_bytes, Target::ElementArrayBuffer),
+            (
+                "normals",
+                self.vertex_bytes,
+                self.vertex_bytes,
+                Target::ArrayBuffer,
+            ),
+            (
+                "triangles",
+                2 * self.vertex_bytes,
+                index_bytes,
+                Target::ElementArrayBuffer,
+            ),
         ];
         for (name, offset, length, target) in views {
             root.push(View {
@@ -278,8 +295,18 @@ impl Layout {
             max: Some(Value::from(part.high.to_vec())),
             ..accessor(0, part.vertices, vertices, ComponentType::F32, Type::Vec3)
         });
-        let normals = root.push(accessor(1, part.vertices, vertices, ComponentType::F32, Type::Vec3));
-        let component = if part.wide { ComponentType::U32 } else { ComponentType::U16 };
+        let normals = root.push(accessor(
+            1,
+            part.vertices,
+            vertices,
+            ComponentType::F32,
+            Type::Vec3,
+        ));
+        let component = if part.wide {
+            ComponentType::U32
+        } else {
+            ComponentType::U16
+        };
         let corners = 3 * node.triangles.len();
         let indices = root.push(accessor(2, part.indices, corners, component, Type::Scalar));
         let mesh = root.push(GltfMesh {
@@ -309,7 +336,13 @@ impl Layout {
     }
 }
 
-fn accessor(view: u32, offset: usize, count: usize, component: ComponentType, type_: Type) -> Accessor {
+fn accessor(
+    view: u32,
+    offset: usize,
+    count: usize,
+    component: ComponentType,
+    type_: Type,
+) -> Accessor {
     Accessor {
         buffer_view: Some(Index::new(view)),
         byte_offset: Some(USize64::from(offset)),

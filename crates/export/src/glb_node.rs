@@ -55,7 +55,13 @@ impl GlbNode {
             "kind": "fitting",
             "title": title_of(&fitting.id),
         });
-        Self::of_mesh(&fitting.id, fitting.assembly, extras, fitting.look.into(), mesh)
+        Self::of_mesh(
+            &fitting.id,
+            fitting.assembly,
+            extras,
+            fitting.look.into(),
+            mesh,
+        )
     }
 
     /// A mesh with a name; a position with several normals becomes several vertices.
@@ -88,14 +94,20 @@ impl GlbNode {
                     vertices,
                 });
             }
-            triangles.push(std::array::from_fn(|k| split.vertex(corners[k], normals[k])));
+            triangles.push(std::array::from_fn(|k| {
+                split.vertex(corners[k], normals[k])
+            }));
         }
         Ok(Self {
             name: name.to_owned(),
             assembly: assembly.to_owned(),
             extras,
             material,
-            positions: split.of.iter().map(|&i| mesh.positions[i as usize]).collect(),
+            positions: split
+                .of
+                .iter()
+                .map(|&i| mesh.positions[i as usize])
+                .collect(),
             normals: split.normals,
             triangles,
         })
@@ -195,7 +207,10 @@ mod tests {
         assert_eq!(node.triangles[1], [2, 1, 0]);
         for (triangle, corners) in node.triangles.iter().zip(&mesh.triangles) {
             for (vertex, corner) in triangle.iter().zip(corners) {
-                assert_eq!(node.positions[*vertex as usize], mesh.positions[*corner as usize]);
+                assert_eq!(
+                    node.positions[*vertex as usize],
+                    mesh.positions[*corner as usize]
+                );
             }
         }
     }

@@ -31,7 +31,8 @@ pub use glb_node::GlbNode;
 pub use material::Material;
 pub use number::{millimetres, rounded};
 pub use report::{
-    BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead, SideJson,
+    BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
+    SideJson,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

@@ -1,7 +1,8 @@
 //! What parts look like in a GLB.
 
 use gltf_json::material::{
-    EmissiveFactor, Material as GltfMaterial, PbrBaseColorFactor, PbrMetallicRoughness, StrengthFactor,
+    EmissiveFactor, Material as GltfMaterial, PbrBaseColorFactor, PbrMetallicRoughness,
+    StrengthFactor,
 };
 
 /// The look of a part.
@@ -91,7 +92,10 @@ mod tests {
     #[test]
     fn sheets_by_their_alloy() {
         assert_eq!(Material::of_sheet("brass half-hard"), Material::Brass);
-        assert_eq!(Material::of_sheet("nickel-silver half-hard"), Material::NickelSilver);
+        assert_eq!(
+            Material::of_sheet("nickel-silver half-hard"),
+            Material::NickelSilver
+        );
         assert_eq!(Material::of_sheet("nickel silver"), Material::NickelSilver);
         assert_eq!(Material::of_sheet("copper"), Material::OtherSheet);
     }

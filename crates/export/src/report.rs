@@ -201,7 +201,8 @@ impl Report {
 
     /// Adds what a step took (ms).
     pub fn timed(mut self, step: &str, milliseconds: f64) -> Self {
-        self.timings_ms.insert(step.to_owned(), rounded(milliseconds, 3));
+        self.timings_ms
+            .insert(step.to_owned(), rounded(milliseconds, 3));
         self
     }
 
@@ -245,7 +246,11 @@ impl PlateJson {
             title: plate.title.clone(),
             metal: plate.sheet.metal.clone(),
             thickness_mm: millimetres(plate.sheet.stock_thickness),
-            formed: if plate.forming.loft().is_some() { "rolled" } else { "flat" },
+            formed: if plate.forming.loft().is_some() {
+                "rolled"
+            } else {
+                "flat"
+            },
             flat_area_mm2: millimetres(whole.flat_area),
             neutral_area_mm2: millimetres(whole.formed.neutral_area),
             edges: edges

@@ -1,8 +1,9 @@
 //! Solids as binary STL in millimetres.
 
-use crate::ExportError;
+use crate::{ExportError, millimetres};
 use geom::{Point3, Vector3};
 use solid::Mesh;
+use std::collections::BTreeMap;
 use stl_io::{Normal, Triangle, Vertex};
 
 /// A solid as binary STL (mm), triangles wound as in the mesh.
@@ -12,6 +13,12 @@ use stl_io::{Normal, Triangle, Vertex};
 /// # Accuracy
 ///
 /// Coordinates are 32-bit: within 2e-5 mm at 300 mm from the origin.
+///
+/// # Shape
+///
+/// An STL tells corners apart by their coordinates only. Where a rolled plate closes on itself, as
+/// a boiler does at its seam, the two walls of the seam lie back to back and no reader could say
+/// which belongs to which side; they are left out, so that the tube is closed. Volume is kept.
 ///
 /// # Errors
 ///
@@ -32,13 +39,81 @@ pub fn stl_of_triangles(
     triangles: &[[u32; 3]],
 ) -> Result<Vec<u8>, ExportError> {
     check(name, positions, triangles)?;
-    let facets: Vec<Triangle> = triangles
-        .iter()
-        .map(|triangle| facet(triangle.map(|corner| positions[corner as usize])))
+    let places = Places::of(positions);
+    let facets: Vec<Triangle> = places
+        .closed_at_seams(triangles)
+        .into_iter()
+        .map(|triangle| facet(triangle.map(|place| places.points[place as usize])))
         .collect();
     let mut bytes = Vec::with_capacity(84 + 50 * facets.len());
     stl_io::write_stl(&mut bytes, facets.iter()).expect("writing to memory cannot fail");
     Ok(bytes)
+}
+
+/// The places where corners lie, as an STL tells them apart.
+struct Places {
+    /// Place of each corner.
+    of: Vec<u32>,
+    /// Coordinates (mm), rounded so that a rounding error does not part what is one place.
+    points: Vec<[f64; 3]>,
+    /// Places where more than one corner lies.
+    shared: Vec<bool>,
+}
+
+impl Places {
+    fn of(positions: &[[f64; 3]]) -> Self {
+        let mut places = Self {
+            of: Vec::with_capacity(positions.len()),
+            points: Vec::new(),
+            shared: Vec::new(),
+        };
+        let mut known: BTreeMap<[u32; 3], u32> = BTreeMap::new();
+        for position in positions {
+            let point = position.map(millimetres);
+            let key = point.map(|x| (x as f32).to_bits());
+            let place = *known.entry(key).or_insert(places.points.len() as u32);
+            if place as usize == places.points.len() {
+                places.points.push(point);
+                places.shared.push(false);
+            } else {
+                places.shared[place as usize] = true;
+            }
+            places.of.push(place);
+        }
+        places
+    }
+
+    /// Triangles by place, without walls that lie back to back, if what is left is closed.
+    ///
+    /// Walls are told by their corners: all three lie where another corner of the mesh lies too. Both
+    /// walls go together, so that it does not matter how each is cut into triangles.
+    fn closed_at_seams(&self, triangles: &[[u32; 3]]) -> Vec<[u32; 3]> {
+        let all: Vec<[u32; 3]> = triangles
+            .iter()
+            .map(|triangle| triangle.map(|corner| self.of[corner as usize]))
+            .collect();
+        let is_wall =
+            |triangle: &[u32; 3]| triangle.iter().all(|&place| self.shared[place as usize]);
+        if !all.iter().any(is_wall) {
+            return all;
+        }
+        let open: Vec<[u32; 3]> = all.iter().copied().filter(|t| !is_wall(t)).collect();
+        if is_closed(&open) { open } else { all }
+    }
+}
+
+/// True if every edge is run through once each way.
+fn is_closed(triangles: &[[u32; 3]]) -> bool {
+    let mut edges: Vec<(u32, u32)> = triangles
+        .iter()
+        .flat_map(|[a, b, c]| [(*a, *b), (*b, *c), (*c, *a)])
+        .collect();
+    edges.sort_unstable();
+    !edges.is_empty()
+        && edges.windows(2).all(|pair| pair[0] != pair[1])
+        && edges
+            .iter()
+            .all(|&(a, b)| edges.binary_search(&(b, a)).is_ok())
 }
 
 fn facet(corners: [[f64; 3]; 3]) -> Triangle {
@@ -99,6 +174,18 @@ mod tests {
         )
     }
 
+    fn volume(mesh: &stl_io::IndexedMesh) -> f64 {
+        mesh.faces
+            .iter()
+            .map(|face| {
+                let [a, b, c] = face
+                    .vertices
+                    .map(|i| Vector3::from(mesh.vertices[i].0.map(f64::from)));
+                a.dot(&b.cross(&c)) / 6.0
+            })
+            .sum()
+    }
+
     /// Six times the volume is 3 · 4 · 5.
     #[test]
     fn reads_back_closed_with_its_volume() {
@@ -107,28 +194,81 @@ mod tests {
         assert_eq!(bytes.len(), 84 + 4 * 50);
         let mesh = stl_io::read_stl(&mut std::io::Cursor::new(&bytes)).unwrap();
         mesh.validate().unwrap();
-        let volume: f64 = mesh
+        assert!((volume(&mesh) - 10.0).abs() < 1e-6, "{}", volume(&mesh));
+        assert_eq!(mesh.faces[0].normal.0, [0.0, 0.0, -1.0]);
+    }
+
+    /// A square ring of four blocks, slit along one of its joints: walls there are cut along
+    /// different diagonals, and a rounding error apart.
+    fn slit_ring() -> (Vec<[f64; 3]>, Vec<[u32; 3]>) {
+        let corners = [
+            (1.0, 1.0),
+            (-1.0, 1.0),
+            (-1.0, -1.0),
+            (1.0, -1.0),
+            (1.0, 1.0 + 1e-15),
+        ];
+        let mut positions = Vec::new();
+        for (x, y) in corners {
+            for (size, z) in [(1.0, 0.0), (2.0, 0.0), (2.0, 1.0), (1.0, 1.0)] {
+                positions.push([x * size, y * size, z]);
+            }
+        }
+        // Section corners: 0 inside below, 1 outside below, 2 outside above, 3 inside above.
+        let mut triangles = vec![[0, 1, 2], [0, 2, 3], [16, 19, 17], [17, 19, 18]];
+        for block in 0..4 {
+            for k in 0..4 {
+                let (a, b) = (4 * block + k, 4 * block + (k + 1) % 4);
+                triangles.extend([[a, a + 4, b], [b, a + 4, b + 4]]);
+            }
+        }
+        (positions, triangles)
+    }
+
+    /// A square ring 4 mm wide with a hole of 2 mm, 1 mm high: 12 mm³.
+    #[test]
+    fn a_ring_closed_by_a_seam_has_no_walls_at_it() {
+        let (positions, triangles) = slit_ring();
+        assert!(is_closed(&triangles));
+        let bytes = stl_of_triangles("ring", &positions, &triangles).unwrap();
+        let mesh = stl_io::read_stl(&mut std::io::Cursor::new(&bytes)).unwrap();
+        assert_eq!((mesh.faces.len(), mesh.vertices.len()), (32, 16));
+        mesh.validate().unwrap();
+        let faces: Vec<_> = mesh
             .faces
             .iter()
-            .map(|face| {
-                let [a, b, c] = face
-                    .vertices
-                    .map(|i| Vector3::from(mesh.vertices[i].0.map(f64::from)));
-                a.dot(&b.cross(&c)) / 6.0
-            })
-            .sum();
-        assert!((volume - 10.0).abs() < 1e-6, "{volume}");
-        assert_eq!(mesh.faces[0].normal.0, [0.0, 0.0, -1.0]);
+            .map(|f| f.vertices.map(|i| i as u32))
+            .collect();
+        assert!(is_closed(&faces));
+        assert!((volume(&mesh) - 12.0).abs() < 1e-6, "{}", volume(&mesh));
+    }
+
+    /// Two blocks that touch in one wall of unlike size stay as they are.
+    #[test]
+    fn walls_that_do_not_match_are_kept() {
+        let (mut positions, mut triangles) = tetrahedron();
+        let [below, above] = [positions[0], positions[3]];
+        positions.extend([below, above, [-1.0, 0.0, 0.0], [0.0, -1.0, 0.0]]);
+        triangles.extend([[4, 6, 7], [4, 5, 6], [4, 7, 5], [6, 5, 7]]);
+        let bytes = stl_of_triangles("pair", &positions, &triangles).unwrap();
+        assert_eq!(bytes.len(), 84 + 8 * 50);
     }
 
     #[test]
     fn what_is_no_solid_is_refused() {
         let (mut positions, triangles) = tetrahedron();
         let name = "block";
-        assert!(matches!(stl_of_triangles(name, &positions, &[]), Err(ExportError::NoTriangles { .. })));
+        assert!(matches!(
+            stl_of_triangles(name, &positions, &[]),
+            Err(ExportError::NoTriangles { .. })
+        ));
         assert!(matches!(
             stl_of_triangles(name, &positions[..3], &triangles),
-            Err(ExportError::NoSuchVertex { index: 3, vertices: 3, .. })
+            Err(ExportError::NoSuchVertex {
+                index: 3,
+                vertices: 3,
+                ..
+            })
         ));
         positions[1][2] = f64::NAN;
         assert!(matches!(

@@ -31,8 +31,16 @@ pub fn svg_of(drawing: &FlatDrawing) -> String {
         x = mm(low.x),
         y = mm(-high.y),
     );
-    let _ = writeln!(out, "<title id=\"{id}-title\">{}</title>", escaped(&drawing.title));
-    let _ = writeln!(out, "<desc id=\"{id}-desc\">{}</desc>", escaped(&description(drawing)));
+    let _ = writeln!(
+        out,
+        "<title id=\"{id}-title\">{}</title>",
+        escaped(&drawing.title)
+    );
+    let _ = writeln!(
+        out,
+        "<desc id=\"{id}-desc\">{}</desc>",
+        escaped(&description(drawing))
+    );
     let _ = writeln!(
         out,
         "<g fill=\"none\" stroke=\"#202020\" stroke-width=\"{LINE_WIDTH}\" stroke-linejoin=\"round\">"
@@ -110,7 +118,12 @@ fn openings(out: &mut String, drawing: &FlatDrawing, id: &str) {
 }
 
 fn circle(hole: &FlatHole, radius: f64) -> String {
-    format!("cx=\"{}\" cy=\"{}\" r=\"{}\"", mm(hole.centre.x), mm(-hole.centre.y), mm(radius))
+    format!(
+        "cx=\"{}\" cy=\"{}\" r=\"{}\"",
+        mm(hole.centre.x),
+        mm(-hole.centre.y),
+        mm(radius)
+    )
 }
 
 fn rivets(out: &mut String, drawing: &FlatDrawing) {

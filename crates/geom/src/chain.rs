@@ -47,7 +47,9 @@ impl Chain {
 
     /// Where travel ends; the origin for a chain without pieces.
     pub fn end(&self) -> Point2 {
-        self.segments.last().map_or_else(Point2::origin, Segment::end)
+        self.segments
+            .last()
+            .map_or_else(Point2::origin, Segment::end)
     }
 
     /// Length along the chain (mm).
@@ -65,7 +67,8 @@ impl Chain {
     /// True where every piece begins in the direction in which the one before it ends.
     pub fn is_tangent(&self) -> bool {
         // Rounding of a direction from two coordinates of 100 mm over a 1 mm line is about 1e-12.
-        self.corner_turns().all(|turn| turn.abs() < 1e3 * PARALLEL_RAD)
+        self.corner_turns()
+            .all(|turn| turn.abs() < 1e3 * PARALLEL_RAD)
     }
 
     fn corner_turns(&self) -> impl Iterator<Item = f64> + '_ {
@@ -114,7 +117,11 @@ impl Chain {
                 Segment::Arc(arc) => {
                     let along = (ahead * arc.sweep.signum()).rem_euclid(TAU);
                     // Rounding puts the start's own direction just behind it, nearly a turn ahead.
-                    let along = if along > TAU - PARALLEL_RAD { 0.0 } else { along };
+                    let along = if along > TAU - PARALLEL_RAD {
+                        0.0
+                    } else {
+                        along
+                    };
                     let sweep = arc.sweep.abs();
                     if along <= sweep + PARALLEL_RAD {
                         found.push(before + along.min(sweep) * arc.radius);
@@ -154,7 +161,11 @@ impl Chain {
     /// The chain mirrored in the line x = 0, travel kept.
     pub fn mirrored_in_y_axis(&self) -> Self {
         Self {
-            segments: self.segments.iter().map(Segment::mirrored_in_y_axis).collect(),
+            segments: self
+                .segments
+                .iter()
+                .map(Segment::mirrored_in_y_axis)
+                .collect(),
         }
     }
 
@@ -189,7 +200,12 @@ impl Chain {
 
     /// Points along the chain whose chords keep within `chord_error` (mm), ends included.
     pub fn flattened(&self, chord_error: f64) -> Vec<Point2> {
-        let mut points: Vec<Point2> = self.segments.first().map(Segment::start).into_iter().collect();
+        let mut points: Vec<Point2> = self
+            .segments
+            .first()
+            .map(Segment::start)
+            .into_iter()
+            .collect();
         for segment in &self.segments {
             let n = segment.chords_within(chord_error);
             points.extend((1..=n).map(|i| segment.point_at(i as f64 / n as f64)));

@@ -34,13 +34,18 @@ fn line_line(a: Point2, b: Point2, c: Point2, d: Point2) -> Vec<Point2> {
 fn line_circle(a: Point2, b: Point2, arc: &Arc) -> Vec<Point2> {
     let along = (b - a).normalize();
     let foot = a + along * (arc.centre - a).dot(&along);
-    half_chord(arc.radius, (foot - arc.centre).norm())
-        .map_or_else(Vec::new, |half| vec![foot - along * half, foot + along * half])
+    half_chord(arc.radius, (foot - arc.centre).norm()).map_or_else(Vec::new, |half| {
+        vec![foot - along * half, foot + along * half]
+    })
 }
 
 fn circle_circle(one: &Arc, two: &Arc) -> Vec<Point2> {
     // Why: measured from the smaller circle the chord keeps its digits beside a crown of kilometres.
-    let (small, large) = if one.radius <= two.radius { (one, two) } else { (two, one) };
+    let (small, large) = if one.radius <= two.radius {
+        (one, two)
+    } else {
+        (two, one)
+    };
     let between = large.centre - small.centre;
     let distance = between.norm();
     if distance <= COINCIDENT_MM {
@@ -51,8 +56,9 @@ fn circle_circle(one: &Arc, two: &Arc) -> Vec<Point2> {
     let to_chord = (beyond + small.radius * small.radius) / (2.0 * distance);
     let foot = small.centre + along * to_chord;
     let across = Vector2::new(-along.y, along.x);
-    half_chord(small.radius, to_chord.abs())
-        .map_or_else(Vec::new, |half| vec![foot - across * half, foot + across * half])
+    half_chord(small.radius, to_chord.abs()).map_or_else(Vec::new, |half| {
+        vec![foot - across * half, foot + across * half]
+    })
 }
 
 /// Half the chord of a circle at a distance from its centre; zero where chord or gap is not as deep as

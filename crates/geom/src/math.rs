@@ -59,5 +59,9 @@ pub fn log10(x: f64) -> f64 {
 pub fn wrap_angle(angle: f64) -> f64 {
     let turns = libm::round(angle / TAU);
     let wrapped = angle - turns * TAU;
-    if wrapped <= -PI { wrapped + TAU } else { wrapped }
+    if wrapped <= -PI {
+        wrapped + TAU
+    } else {
+        wrapped
+    }
 }

@@ -239,11 +239,9 @@ impl Outline {
 /// a ray between the two would miss both or count both.
 fn winding_crossings(segment: &Segment, end: Point2, point: Point2) -> i32 {
     match segment {
-        Segment::Line { start, .. } => {
-            crossing(start.y, end.y, point, |height| {
-                start.x + (end.x - start.x) * (height - start.y) / (end.y - start.y)
-            })
-        }
+        Segment::Line { start, .. } => crossing(start.y, end.y, point, |height| {
+            start.x + (end.x - start.x) * (height - start.y) / (end.y - start.y)
+        }),
         Segment::Arc(arc) => monotone_parts(arc)
             .windows(2)
             .map(|angles| {

@@ -239,5 +239,9 @@ fn nearest_on_arc(arc: &Arc, point: Point2) -> f64 {
         return along / sweep;
     }
     // Off the arc: the end that is nearer by angle is the nearer point.
-    if along - sweep < TAU - along { 1.0 } else { 0.0 }
+    if along - sweep < TAU - along {
+        1.0
+    } else {
+        0.0
+    }
 }

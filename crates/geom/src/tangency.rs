@@ -78,7 +78,8 @@ pub struct ReverseCurve {
 /// # Formula
 ///
 /// cos θ = 1 − shift/(first + second), evaluated as sin²(θ/2) = shift/(2(first + second)) so that a
-/// small shift keeps its digits; run = (first + second) sin θ.
+/// small shift keeps its digits; run = (first + second) sin θ. Derivation:
+/// `docs/derivations.md#crown-and-corner`.
 ///
 /// # Errors
 ///
@@ -134,7 +135,8 @@ pub struct CircleToVertical {
 ///
 /// # Formula
 ///
-/// drop = √((circle + reverse)² − (half_width + reverse)²), tan φ = drop/(half_width + reverse).
+/// drop = √((circle + reverse)² − (half_width + reverse)²), tan φ = drop/(half_width + reverse). Derivation:
+/// `docs/derivations.md#crown-and-corner`.
 ///
 /// # Errors
 ///
@@ -145,7 +147,9 @@ pub fn circle_to_vertical(
     half_width: f64,
 ) -> Result<CircleToVertical, GeomError> {
     let (far, near) = (circle + reverse, half_width + reverse);
-    if !(reverse >= 0.0) {
+    // Written so that a radius that is not a number is refused too.
+    let is_radius = reverse >= 0.0;
+    if !is_radius {
         return Err(GeomError::NoTangency {
             what: "radius of the reverse arc",
             found_mm: reverse,

@@ -3,6 +3,8 @@
 //! Each solid is also written to the target folder with the figures expected of it, for
 //! `.ci/step_check.py` to hold against another geometry kernel.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use body::{Curve, Edge, Hole, Plate, Sheet, flat_curves};
 use develop::{BendRule, Forming, Loft, LoftFrame, SurfacePoint, Trace, oblique_cone};
 use geom::math::{FRAC_PI_2, PI, TAU, acos, asin, sin, sin_cos};
@@ -13,7 +15,13 @@ use std::path::PathBuf;
 /// Model millimetres for an inch of the engine, and the sheet used (mm).
 const SCALES: [(&str, f64, f64); 2] = [("4mm", 4.0 / 12.0, 0.25), ("7mm", 7.0 / 12.0, 0.45)];
 
-fn plate(id: &str, thickness: f64, forming: Forming, outline: Vec<Curve>, holes: Vec<Hole>) -> Plate {
+fn plate(
+    id: &str,
+    thickness: f64,
+    forming: Forming,
+    outline: Vec<Curve>,
+    holes: Vec<Hole>,
+) -> Plate {
     let outline = outline
         .into_iter()
         .enumerate()
@@ -55,10 +63,26 @@ fn bore(feature: &str, drill: f64, along: f64, through: Point2, radius: f64) -> 
 fn whole_outline(loft: &Loft) -> Vec<Curve> {
     let end = loft.w_end();
     [
-        Trace::Ruling { w: 0.0, from: 0.0, to: 1.0 },
-        Trace::Section { v: 1.0, from: 0.0, to: end },
-        Trace::Ruling { w: end, from: 1.0, to: 0.0 },
-        Trace::Section { v: 0.0, from: end, to: 0.0 },
+        Trace::Ruling {
+            w: 0.0,
+            from: 0.0,
+            to: 1.0,
+        },
+        Trace::Section {
+            v: 1.0,
+            from: 0.0,
+            to: end,
+        },
+        Trace::Ruling {
+            w: end,
+            from: 1.0,
+            to: 0.0,
+        },
+        Trace::Section {
+            v: 0.0,
+            from: end,
+            to: 0.0,
+        },
     ]
     .into_iter()
     .map(Curve::Surface)
@@ -67,7 +91,13 @@ fn whole_outline(loft: &Loft) -> Vec<Curve> {
 
 fn rolled(id: &str, thickness: f64, loft: Loft, holes: Vec<Hole>) -> Plate {
     let outline = whole_outline(&loft);
-    plate(id, thickness, Forming::Rolled(Box::new(loft)), outline, holes)
+    plate(
+        id,
+        thickness,
+        Forming::Rolled(Box::new(loft)),
+        outline,
+        holes,
+    )
 }
 
 /// Offsets a drawn outside section to mid-sheet; travel has the outside on its left.
@@ -151,9 +181,15 @@ fn class_b_wrapper(name: &str, scale: f64, thickness: f64) -> Plate {
     let crown_end = loft.section_point(SurfacePoint { w: 5.0, v: 0.4 });
     let shoulder_end = loft.section_point(SurfacePoint { w: 6.0, v: 0.6 });
     let side = loft.flat(SurfacePoint { w: 6.5, v: 0.5 });
-    let round = flat_curves(&Outline::circle(side + Vector2::new(6.0, 0.0) * scale, 2.0 * scale));
+    let round = flat_curves(&Outline::circle(
+        side + Vector2::new(6.0, 0.0) * scale,
+        2.0 * scale,
+    ));
     let corner = side - Vector2::new(14.0, 2.0) * scale;
-    let square = flat_curves(&Outline::rectangle(corner, corner + Vector2::new(4.0, 5.0) * scale));
+    let square = flat_curves(&Outline::rectangle(
+        corner,
+        corner + Vector2::new(4.0, 5.0) * scale,
+    ));
     let length = 66.0 * scale;
     rolled(
         &format!("class-b-{name}"),
@@ -162,7 +198,13 @@ fn class_b_wrapper(name: &str, scale: f64, thickness: f64) -> Plate {
         vec![
             bore("washout-1", 0.5, 0.4 * length, crown_end, 1.5 * scale),
             bore("washout-2", 1.1, 0.6 * length, shoulder_end, 1.5 * scale),
-            bore("safety-valve", 0.0, 0.5 * length, Point2::new(0.3 * scale, 0.0), 4.0 * scale),
+            bore(
+                "safety-valve",
+                0.0,
+                0.5 * length,
+                Point2::new(0.3 * scale, 0.0),
+                4.0 * scale,
+            ),
             hole("oval", round),
             hole("square", square),
         ],
@@ -193,19 +235,49 @@ fn trimmed_wrapper(name: &str, scale: f64, thickness: f64) -> Plate {
     )
 }
 
+/// A wrapper of class M, whose rear section turns less than the front one: two patches of each waist
+/// end in an apex. An opening lies over their border, so near the apex that the skins are drawn over.
 fn class_m_wrapper(name: &str, scale: f64, thickness: f64) -> Plate {
     let front = class_m(138.0, 35.0).whole(scale);
     let rear = class_m(133.0, 30.0).whole(scale);
     let loft = wrapper(&front, &rear, 90.0 * scale, thickness);
-    rolled(&format!("class-m-{name}"), thickness, loft, Vec::new())
+    let apex = loft
+        .patches()
+        .iter()
+        .position(|patch| patch.radii().is_some_and(|(_, rear)| rear == 0.0))
+        .unwrap();
+    let centre = loft.flat(SurfacePoint {
+        w: apex as f64 + 1.0,
+        v: 0.93,
+    });
+    let opening = flat_curves(&Outline::circle(centre, 4.0 * scale));
+    rolled(
+        &format!("class-m-{name}"),
+        thickness,
+        loft,
+        vec![hole("near-apex", opening)],
+    )
 }
 
 /// A taper barrel, its seam at the bottom, with three openings in the crown and two in the side.
 fn taper_barrel(name: &str, scale: f64, thickness: f64) -> Plate {
     let frame = LoftFrame::along_engine(0.0);
-    let ring = |radius: f64| (Point2::new(0.0, 90.0 * scale), radius * scale - thickness / 2.0);
+    let ring = |radius: f64| {
+        (
+            Point2::new(0.0, 90.0 * scale),
+            radius * scale - thickness / 2.0,
+        )
+    };
     let length = 120.0 * scale;
-    let loft = oblique_cone(frame, ring(26.0), ring(30.0), length, thickness, BendRule::default()).unwrap();
+    let loft = oblique_cone(
+        frame,
+        ring(26.0),
+        ring(30.0),
+        length,
+        thickness,
+        BendRule::default(),
+    )
+    .unwrap();
     let middle = Point2::new(0.0, 90.0 * scale);
     rolled(
         &format!("taper-barrel-{name}"),
@@ -214,7 +286,13 @@ fn taper_barrel(name: &str, scale: f64, thickness: f64) -> Plate {
         vec![
             bore("chimney", 0.0, 0.15 * length, middle, 8.0 * scale),
             bore("dome", 0.0, 0.5 * length, middle, 11.0 * scale),
-            bore("valve", 0.0, 0.85 * length, middle + Vector2::new(1.0, 0.0) * scale, 3.0 * scale),
+            bore(
+                "valve",
+                0.0,
+                0.85 * length,
+                middle + Vector2::new(1.0, 0.0) * scale,
+                3.0 * scale,
+            ),
             bore("handrail-1", 1.2, 0.3 * length, middle, 1.0 * scale),
             bore("handrail-2", -1.2, 0.3 * length, middle, 1.0 * scale),
         ],
@@ -228,12 +306,26 @@ fn oblique_barrel(name: &str, scale: f64, thickness: f64) -> Plate {
         (Point2::new(0.0, (60.0 + radius) * scale), mid)
     };
     let length = 90.0 * scale;
-    let loft = oblique_cone(frame, ring(25.0), ring(31.0), length, thickness, BendRule::default()).unwrap();
+    let loft = oblique_cone(
+        frame,
+        ring(25.0),
+        ring(31.0),
+        length,
+        thickness,
+        BendRule::default(),
+    )
+    .unwrap();
     rolled(
         &format!("oblique-barrel-{name}"),
         thickness,
         loft,
-        vec![bore("dome", 0.0, 0.5 * length, Point2::origin(), 10.0 * scale)],
+        vec![bore(
+            "dome",
+            0.0,
+            0.5 * length,
+            Point2::origin(),
+            10.0 * scale,
+        )],
     )
 }
 
@@ -280,7 +372,13 @@ fn footplate(name: &str, scale: f64, thickness: f64) -> Plate {
         holes.push(hole(&format!("hole-{i}"), vec![Curve::Flat(whole)]));
     }
     let outline = flat_curves(&Outline::from_chain(&chain.finish()).unwrap());
-    plate(&format!("footplate-{name}"), thickness, Forming::Flat(placement), outline, holes)
+    plate(
+        &format!("footplate-{name}"),
+        thickness,
+        Forming::Flat(placement),
+        outline,
+        holes,
+    )
 }
 
 fn all_plates() -> Vec<Plate> {
@@ -319,7 +417,11 @@ fn solids_are_made_and_measure_what_the_sheet_does() {
         let whole = plate.whole().unwrap().formed;
         let want = whole.volume(plate.sheet.z_low, plate.sheet.z_high);
         // At an apex the skins take one normal, which the sheet's own measure does not know.
-        let tolerance = if id.starts_with("class-m") { 2e-4 } else { 1e-9 };
+        let tolerance = if id.starts_with("class-m") {
+            1e-6
+        } else {
+            1e-9
+        };
         assert!(
             (volume - want).abs() <= tolerance * want,
             "{id}: volume by the skins {volume}, by the sheet {want}"
@@ -340,7 +442,11 @@ fn solids_are_made_and_measure_what_the_sheet_does() {
             low.x, low.y, low.z, high.x, high.y, high.z
         ));
     }
-    std::fs::write(folder.join("expected.json"), format!("[\n{}\n]\n", list.join(",\n"))).unwrap();
+    std::fs::write(
+        folder.join("expected.json"),
+        format!("[\n{}\n]\n", list.join(",\n")),
+    )
+    .unwrap();
 }
 
 /// Thickness times the length of every mid-sheet edge, by chords.
@@ -363,9 +469,16 @@ fn wall_area_by_lengths(plate: &Plate) -> f64 {
 #[track_caller]
 fn assert_sound_file(id: &str, text: &str) {
     assert!(text.starts_with("ISO-10303-21;\nHEADER;\n") && text.ends_with("END-ISO-10303-21;\n"));
-    assert_eq!(text.matches("MANIFOLD_SOLID_BREP(").count(), 1, "{id}: solids");
+    assert_eq!(
+        text.matches("MANIFOLD_SOLID_BREP(").count(),
+        1,
+        "{id}: solids"
+    );
     assert_eq!(text.matches("CLOSED_SHELL(").count(), 1, "{id}: shells");
-    assert!(!text.contains("NaN") && !text.contains("inf"), "{id}: not a number");
+    assert!(
+        !text.contains("NaN") && !text.contains("inf"),
+        "{id}: not a number"
+    );
     let mut defined = std::collections::BTreeSet::new();
     let mut used = std::collections::BTreeSet::new();
     for line in text.lines() {
@@ -390,15 +503,22 @@ fn a_flat_plate_is_measured_in_closed_form() {
     let plate = footplate("closed", scale, thickness);
     let (length, width, corner, hole) = (300.0 * scale, 96.0 * scale, 6.0 * scale, 3.0 * scale);
     let slot = (9.0 * scale, 1.5 * scale);
-    let area = length * width - (4.0 - PI) * corner * corner
-        - 12.0 * (slot.0 * slot.1 + PI * hole * hole);
-    let round = 2.0 * (length + width) - 8.0 * corner + TAU * corner
+    let area =
+        length * width - (4.0 - PI) * corner * corner - 12.0 * (slot.0 * slot.1 + PI * hole * hole);
+    let round = 2.0 * (length + width) - 8.0 * corner
+        + TAU * corner
         + 12.0 * (2.0 * (slot.0 + slot.1) + TAU * hole);
     let volume = plain_volume(&plate).unwrap();
-    assert!((volume - area * thickness).abs() < 1e-9 * volume, "volume {volume}");
+    assert!(
+        (volume - area * thickness).abs() < 1e-9 * volume,
+        "volume {volume}"
+    );
     let faces = plain_area(&plate).unwrap();
     let want = 2.0 * area + round * thickness;
-    assert!((faces - want).abs() < 1e-9 * want, "faces {faces}, want {want}");
+    assert!(
+        (faces - want).abs() < 1e-9 * want,
+        "faces {faces}, want {want}"
+    );
 }
 
 /// A tube of one turn: both skins, the ends and the two sides of the seam in closed form.
@@ -406,18 +526,38 @@ fn a_flat_plate_is_measured_in_closed_form() {
 fn a_tube_is_measured_in_closed_form() {
     let (radius, length, t) = (10.0, 40.0, 0.5);
     let ring = (Point2::new(1.0, 2.0), radius);
-    let loft = oblique_cone(LoftFrame::upright(3.0), ring, ring, length, t, BendRule::default()).unwrap();
+    let loft = oblique_cone(
+        LoftFrame::upright(3.0),
+        ring,
+        ring,
+        length,
+        t,
+        BendRule::default(),
+    )
+    .unwrap();
     let plate = rolled("tube", t, loft, Vec::new());
     let (inner, outer) = (radius - t / 2.0, radius + t / 2.0);
     let ends = PI * (outer * outer - inner * inner);
     let volume = plain_volume(&plate).unwrap();
-    assert!((volume - ends * length).abs() < 1e-10 * volume, "volume {volume}");
+    assert!(
+        (volume - ends * length).abs() < 1e-10 * volume,
+        "volume {volume}"
+    );
     let want = TAU * (inner + outer) * length + 2.0 * ends + 2.0 * t * length;
     let area = plain_area(&plate).unwrap();
-    assert!((area - want).abs() < 1e-10 * want, "area {area}, want {want}");
+    assert!(
+        (area - want).abs() < 1e-10 * want,
+        "area {area}, want {want}"
+    );
     let (low, high) = plain_bounds(&plate).unwrap();
-    assert!((low - Point3::new(1.0 - outer, 2.0 - outer, 3.0)).norm() < 1e-6, "{low}");
-    assert!((high - Point3::new(1.0 + outer, 2.0 + outer, 43.0)).norm() < 1e-6, "{high}");
+    assert!(
+        (low - Point3::new(1.0 - outer, 2.0 - outer, 3.0)).norm() < 1e-6,
+        "{low}"
+    );
+    assert!(
+        (high - Point3::new(1.0 + outer, 2.0 + outer, 43.0)).norm() < 1e-6,
+        "{high}"
+    );
 }
 
 /// A chimney opening whose first point lies on the border between the wrapper's halves.
@@ -426,7 +566,9 @@ fn a_bore_that_begins_on_a_border_is_cut_there() {
     let (name, scale, t) = SCALES[0];
     let plate = smokebox_wrapper(name, scale, t, 0.0);
     let (circle, reverse, half_width, foot) = SMOKEBOX;
-    let phi = geom::tangency::circle_to_vertical(circle, reverse, half_width).unwrap().angle;
+    let phi = geom::tangency::circle_to_vertical(circle, reverse, half_width)
+        .unwrap()
+        .angle;
     let mid = circle * scale - t / 2.0;
     let half = mid * (FRAC_PI_2 + phi) + (reverse * scale + t / 2.0) * phi + foot * scale;
     // The opening on the mid-sheet cylinder: its chord along the axis by the arc across, with
@@ -438,7 +580,10 @@ fn a_bore_that_begins_on_a_border_is_cut_there() {
     });
     let want = (2.0 * half * 40.0 * scale - opening) * t;
     let volume = plain_volume(&plate).unwrap();
-    assert!((volume - want).abs() < 1e-9 * want, "volume {volume}, want {want}");
+    assert!(
+        (volume - want).abs() < 1e-9 * want,
+        "volume {volume}, want {want}"
+    );
     assert_sound_file(name, &plate_step(&plate).unwrap());
 }
 
@@ -446,7 +591,10 @@ fn a_bore_that_begins_on_a_border_is_cut_there() {
 fn the_same_plate_gives_the_same_bytes() {
     let (name, scale, thickness) = SCALES[0];
     let text = plate_step(&class_b_wrapper(name, scale, thickness)).unwrap();
-    assert_eq!(text, plate_step(&class_b_wrapper(name, scale, thickness)).unwrap());
+    assert_eq!(
+        text,
+        plate_step(&class_b_wrapper(name, scale, thickness)).unwrap()
+    );
 }
 
 /// Names that an exchange file must escape do not break it.
@@ -467,24 +615,46 @@ fn bad_plates_are_refused_in_words() {
         plate.outline.pop();
         plate
     };
-    assert!(matches!(plate_step(&open), Err(SolidError::Open { .. })), "{:?}", plate_step(&open).err());
-    let empty = plate("empty", thickness, open.forming.clone(), Vec::new(), Vec::new());
-    assert!(matches!(plate_step(&empty), Err(SolidError::Touching { .. })));
+    assert!(
+        matches!(plate_step(&open), Err(SolidError::Open { .. })),
+        "{:?}",
+        plate_step(&open).err()
+    );
+    let empty = plate(
+        "empty",
+        thickness,
+        open.forming.clone(),
+        Vec::new(),
+        Vec::new(),
+    );
+    assert!(matches!(
+        plate_step(&empty),
+        Err(SolidError::Touching { .. })
+    ));
     let outside = {
         let mut plate = footplate(name, scale, thickness);
         let far = Segment::circle(Point2::new(-50.0, -50.0), 2.0);
         plate.holes.push(hole("far", vec![Curve::Flat(far)]));
         plate
     };
-    assert!(matches!(plate_step(&outside), Err(SolidError::Touching { .. })));
+    assert!(matches!(
+        plate_step(&outside),
+        Err(SolidError::Touching { .. })
+    ));
     let off = {
         let mut plate = taper_barrel(name, scale, thickness);
-        plate.holes.push(bore("off", 0.0, 0.01, Point2::new(0.0, 0.0), 2.0));
+        plate
+            .holes
+            .push(bore("off", 0.0, 0.01, Point2::new(0.0, 0.0), 2.0));
         plate
     };
     assert!(matches!(plate_step(&off), Err(SolidError::Develop { .. })));
     // A sheet thicker than the tube that it is bent to.
     let mut thick = taper_barrel(name, scale, thickness);
     thick.sheet.z_low = -30.0 * scale;
-    assert!(matches!(plate_step(&thick), Err(SolidError::SkinFolds { .. })), "{:?}", plate_step(&thick).err());
+    assert!(
+        matches!(plate_step(&thick), Err(SolidError::SkinFolds { .. })),
+        "{:?}",
+        plate_step(&thick).err()
+    );
 }

@@ -1,7 +1,7 @@
 //! Bending does not stretch: what is kept between the flat and the formed plate, on random wrappers.
 
 use crate::sections::{at, close, near, pair, repeatable};
-use develop::{Loft, LoopMeasure, SurfacePoint, Trace};
+use develop::{Loft, LoopMeasure, SectionEnd, SurfacePoint, Trace};
 use geom::{Chain, FlatPoint, Segment, line_integral};
 use proptest::prelude::*;
 
@@ -14,7 +14,11 @@ fn width(loft: &Loft, w: f64, v: f64) -> f64 {
 }
 
 fn whole_edge(loft: &Loft, v: f64) -> Trace {
-    Trace::Section { v, from: 0.0, to: loft.w_end() }
+    Trace::Section {
+        v,
+        from: 0.0,
+        to: loft.w_end(),
+    }
 }
 
 /// Area under the boundary of the whole flat, from flat positions alone.
@@ -41,7 +45,11 @@ fn flat_area(loft: &Loft) -> f64 {
 /// Neutral area from the surface in space.
 fn neutral(loft: &Loft) -> LoopMeasure {
     let mut sum = loft.measure_trace(&whole_edge(loft, 1.0)).unwrap();
-    let front = Trace::Section { v: 0.0, from: loft.w_end(), to: 0.0 };
+    let front = Trace::Section {
+        v: 0.0,
+        from: loft.w_end(),
+        to: 0.0,
+    };
     sum += loft.measure_trace(&front).unwrap();
     sum
 }
@@ -182,6 +190,55 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(repeatable(100))]
+
+    /// A length along a section, set off on the flat's edge, comes to that length.
+    #[test]
+    fn lengths_along_a_section_are_found_on_its_edge(pair in pair(), share in 0.0..1.0f64) {
+        let loft = pair.loft();
+        for (end, v, section) in [(SectionEnd::Front, 0.0, &pair.front), (SectionEnd::Rear, 1.0, &pair.rear)] {
+            let length = share * section.length();
+            let w = loft.at_section_length(end, length);
+            let edge = Trace::Section { v, from: 0.0, to: w };
+            close(edge.flat_length(&loft).unwrap(), length, 1e-7, "length to the place");
+            let place = loft.section_point(at(w, v));
+            close((place - section.point_at(length)).norm(), 0.0, 1e-7, "place on the section");
+        }
+    }
+}
+
+/// A cone of 3 in 4 leans its normal by the angle whose sine is 3/5 out of the section plane.
+#[test]
+fn the_skin_of_a_cone_is_inclined() {
+    let ring = |radius: f64| {
+        Chain::starting(geom::Point2::new(0.0, -radius), geom::math::PI)
+            .arc(radius, -geom::math::TAU)
+            .finish()
+    };
+    let cone = crate::sections::wrapper(&ring(9.0), &ring(12.0), 4.0);
+    close(
+        geom::math::sin(cone.greatest_inclination()),
+        0.6,
+        1e-12,
+        "inclination",
+    );
+    let tube = crate::sections::wrapper(&ring(9.0), &ring(9.0), 4.0);
+    close(
+        tube.greatest_inclination(),
+        0.0,
+        1e-12,
+        "inclination of a cylinder",
+    );
+    let middle = cone.formed(at(0.3, 0.25)).point;
+    close(
+        cone.v_at(middle),
+        0.25,
+        1e-12,
+        "fraction by the section plane",
+    );
+}
+
 /// Near-cylinders: radii that differ by a billionth develop to the rectangle, without loss of digits.
 #[test]
 fn a_taper_of_a_nanometre_is_a_cylinder() {
@@ -196,7 +253,12 @@ fn a_taper_of_a_nanometre_is_a_cylinder() {
         for i in 0..=8 {
             let place = at(cone.w_end() * f64::from(i) / 8.0, 0.5);
             let gap = (cone.flat(place) - cylinder.flat(place)).norm();
-            close(gap, 0.0, 40.0 * taper + 1e-11, "distance from the cylinder's flat");
+            close(
+                gap,
+                0.0,
+                40.0 * taper + 1e-11,
+                "distance from the cylinder's flat",
+            );
         }
     }
 }
@@ -214,17 +276,21 @@ fn a_flat_of_more_than_half_a_turn_finds_its_places() {
         develop::BendRule::Din6935,
     )
     .unwrap();
-    let quarter = |sign: f64| Segment::Arc(geom::Arc {
-        centre: geom::Point2::origin(),
-        radius: 10.0,
-        start_angle: -geom::math::FRAC_PI_2,
-        sweep: sign * geom::math::FRAC_PI_2,
-    });
+    let quarter = |sign: f64| {
+        Segment::Arc(geom::Arc {
+            centre: geom::Point2::origin(),
+            radius: 10.0,
+            start_angle: -geom::math::FRAC_PI_2,
+            sweep: sign * geom::math::FRAC_PI_2,
+        })
+    };
     // The same cone of four quarters has borders for the search to cross.
     let ring = |scale: f64| {
         let first = quarter(-1.0);
         let parts = (0..4).map(|k| {
-            let Segment::Arc(arc) = first else { return first };
+            let Segment::Arc(arc) = first else {
+                return first;
+            };
             Segment::Arc(geom::Arc {
                 radius: 10.0 * scale,
                 start_angle: arc.start_angle - geom::math::FRAC_PI_2 * f64::from(k),

@@ -1,5 +1,7 @@
 //! Flats against closed forms, a second method, the invariants of bending, and their own symmetries.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
 mod bends;
 mod bores;
 mod fittings;

@@ -116,7 +116,11 @@ pub(crate) fn wrapper(front: &Chain, rear: &Chain, length: f64) -> Loft {
 }
 
 pub(crate) fn class_m_wrapper() -> Loft {
-    wrapper(&class_m(138.0, 35.0).whole(), &class_m(133.0, 30.0).whole(), 90.0)
+    wrapper(
+        &class_m(138.0, 35.0).whole(),
+        &class_m(133.0, 30.0).whole(),
+        90.0,
+    )
 }
 
 pub(crate) fn class_b_wrapper() -> Loft {
@@ -169,7 +173,7 @@ fn arc_spec() -> impl Strategy<Value = ArcSpec> {
     let radius = prop_oneof![5 => 1.0..25.0f64, 1 => 200.0..600.0f64];
     (straight, radius, 0.2..1.0f64).prop_map(|(straight, radius, share)| ArcSpec {
         straight,
-        radius: if radius > 100.0 { radius } else { radius },
+        radius,
         share,
     })
 }
@@ -192,7 +196,13 @@ fn section_spec() -> impl Strategy<Value = SectionSpec> {
 
 /// The front section with every radius changed by one amount: zero, all but zero, or plain.
 fn follower(front: SectionSpec) -> impl Strategy<Value = SectionSpec> {
-    let change = prop_oneof![Just(0.0), Just(1e-9), Just(-1e-9), 1e-6..1e-3f64, 0.1..4.0f64];
+    let change = prop_oneof![
+        Just(0.0),
+        Just(1e-9),
+        Just(-1e-9),
+        1e-6..1e-3f64,
+        0.1..4.0f64
+    ];
     (change, -5.0..5.0f64).prop_map(move |(change, lift)| {
         let mut rear = front.clone();
         rear.start.y += lift;
@@ -206,7 +216,13 @@ fn follower(front: SectionSpec) -> impl Strategy<Value = SectionSpec> {
 impl SectionSpec {
     /// Lays the section: run i turns by its common turn and by the overturn at either end.
     fn laid(&self, turns: &[f64], left_first: bool, heading: f64) -> Chain {
-        let sign = |i: usize| if (i % 2 == 0) == left_first { 1.0 } else { -1.0 };
+        let sign = |i: usize| {
+            if i.is_multiple_of(2) == left_first {
+                1.0
+            } else {
+                -1.0
+            }
+        };
         let start = heading - sign(0) * self.overturn[0];
         let mut laid = Chain::starting(self.start, start);
         for (i, &common) in turns.iter().enumerate() {
@@ -228,7 +244,10 @@ pub(crate) fn pair() -> impl Strategy<Value = Pair> {
         prop_oneof![2 => section_spec().boxed(), 1 => follower(front).boxed()]
             .prop_map(move |rear| (own.clone(), rear))
     });
-    let turns = prop::collection::vec(prop_oneof![4 => 0.1..1.4f64, 1 => 1e-6..1e-3f64], 1..=MOST_RUNS);
+    let turns = prop::collection::vec(
+        prop_oneof![4 => 0.1..1.4f64, 1 => 1e-6..1e-3f64],
+        1..=MOST_RUNS,
+    );
     (rear, turns, any::<bool>(), -3.0..3.0f64, 40.0..120.0f64)
         .prop_map(|((front, rear), turns, left_first, heading, length)| Pair {
             front: front.laid(&turns, left_first, heading),
@@ -239,7 +258,9 @@ pub(crate) fn pair() -> impl Strategy<Value = Pair> {
         .prop_filter("a flat that does not swing over itself", |pair| {
             let loft = pair.loft();
             (0..=40).all(|i| {
-                let direction = loft.ruling(loft.w_end() * f64::from(i) / 40.0).flat_direction;
+                let direction = loft
+                    .ruling(loft.w_end() * f64::from(i) / 40.0)
+                    .flat_direction;
                 direction.x > 0.3
             })
         })

@@ -17,7 +17,10 @@ pub(crate) enum Diagonal {
 /// Lays out a strip of quadrilaterals; returns the front and rear ends of the last ruling, the first
 /// ruling lying along x from the origin and the strip to its left.
 pub(crate) fn lay_out(front: &[Point3], rear: &[Point3], diagonal: Diagonal) -> (Point2, Point2) {
-    let mut here = (Point2::origin(), Point2::new((rear[0] - front[0]).norm(), 0.0));
+    let mut here = (
+        Point2::origin(),
+        Point2::new((rear[0] - front[0]).norm(), 0.0),
+    );
     for i in 1..front.len() {
         let (p, q, next_p, next_q) = (front[i - 1], rear[i - 1], front[i], rear[i]);
         let length = |a: Point3, b: Point3| (b - a).norm();
@@ -71,7 +74,11 @@ fn facing(half: &Chain, arcs: &[usize], heading: f64) -> Point2 {
         (heading - before) / pieces[i].turn()
     };
     let last = arcs[arcs.len() - 1];
-    let arc = arcs.iter().copied().find(|&i| share(i) <= 1.0).unwrap_or(last);
+    let arc = arcs
+        .iter()
+        .copied()
+        .find(|&i| share(i) <= 1.0)
+        .unwrap_or(last);
     pieces[arc].point_at(share(arc).clamp(0.0, 1.0))
 }
 
@@ -79,7 +86,12 @@ fn facing(half: &Chain, arcs: &[usize], heading: f64) -> Point2 {
 ///
 /// Phases end where either section passes to another arc, so that within each the surface is smooth
 /// and the error falls with the square of the step. The flat side needs points at its ends alone.
-pub(crate) fn paired(front: &Belpaire, rear: &Belpaire, length: f64, n: usize) -> (Vec<Point3>, Vec<Point3>) {
+pub(crate) fn paired(
+    front: &Belpaire,
+    rear: &Belpaire,
+    length: f64,
+    n: usize,
+) -> (Vec<Point3>, Vec<Point3>) {
     let halves = [front.half(), rear.half()];
     let sorted = |of: &dyn Fn(&Chain) -> f64| {
         let (a, b) = (of(&halves[0]), of(&halves[1]));

@@ -8,10 +8,25 @@ use geom::Point2;
 #[test]
 fn corners_of_the_belpaire_wrappers() {
     for (loft, crown, front, rear) in [
-        (class_b_wrapper(), 66.017, (1.6141, 96.0443), (67.5970, 94.5447)),
-        (class_m_wrapper(), 90.139, (9.4624, 114.2804), (98.7732, 103.1639)),
+        (
+            class_b_wrapper(),
+            66.017,
+            (1.6141, 96.0443),
+            (67.5970, 94.5447),
+        ),
+        (
+            class_m_wrapper(),
+            90.139,
+            (9.4624, 114.2804),
+            (98.7732, 103.1639),
+        ),
     ] {
-        close(loft.flat(at(loft.datum(), 1.0)).x, crown, 5e-4, "crown centre");
+        close(
+            loft.flat(at(loft.datum(), 1.0)).x,
+            crown,
+            5e-4,
+            "crown centre",
+        );
         for (v, want) in [(0.0, front), (1.0, rear)] {
             let corner = loft.flat(at(loft.w_end(), v));
             close(corner.x, want.0, 5e-5, "corner x");
@@ -33,7 +48,12 @@ fn half_perimeters_of_the_belpaire_sections() {
         (class_m(133.0, 30.0), 103.647),
     ] {
         close(section.half().length(), want, 6e-4, "half perimeter");
-        close(section.half().turn(), -geom::math::FRAC_PI_2, 1e-12, "turn of a half wrapper");
+        close(
+            section.half().turn(),
+            -geom::math::FRAC_PI_2,
+            1e-12,
+            "turn of a half wrapper",
+        );
     }
 }
 
@@ -43,10 +63,18 @@ fn half_perimeters_of_the_belpaire_sections() {
 fn triangulation_comes_to_the_same_corners() {
     let cases = [
         (class_b(120.0), class_b(118.5), 66.0, class_b_wrapper()),
-        (class_m(138.0, 35.0), class_m(133.0, 30.0), 90.0, class_m_wrapper()),
+        (
+            class_m(138.0, 35.0),
+            class_m(133.0, 30.0),
+            90.0,
+            class_m_wrapper(),
+        ),
     ];
     for (front, rear, length, loft) in &cases {
-        let want = (loft.flat(at(loft.w_end(), 0.0)), loft.flat(at(loft.w_end(), 1.0)));
+        let want = (
+            loft.flat(at(loft.w_end(), 0.0)),
+            loft.flat(at(loft.w_end(), 1.0)),
+        );
         for diagonal in [Diagonal::FrontToNextRear, Diagonal::RearToNextFront] {
             let corners = |n: usize| {
                 let (p, q) = paired(front, rear, *length, n);
@@ -55,11 +83,18 @@ fn triangulation_comes_to_the_same_corners() {
             let off = |got: (Point2, Point2)| (got.0 - want.0).norm() + (got.1 - want.1).norm();
             let (coarse, fine) = (corners(64), corners(128));
             let order = off(coarse) / off(fine);
-            assert!((3.9..4.1).contains(&order), "{diagonal:?}: error falls by {order} for half the step");
+            assert!(
+                (3.9..4.1).contains(&order),
+                "{diagonal:?}: error falls by {order} for half the step"
+            );
             // The error's leading term removed, what is left is far below a micron.
             let limit = |coarse: Point2, fine: Point2| fine + (fine - coarse) / 3.0;
             let got = (limit(coarse.0, fine.0), limit(coarse.1, fine.1));
-            assert!(off(got) < 2e-6, "{diagonal:?}: {:e} in left after extrapolation", off(got));
+            assert!(
+                off(got) < 2e-6,
+                "{diagonal:?}: {:e} in left after extrapolation",
+                off(got)
+            );
         }
     }
 }
@@ -71,6 +106,16 @@ fn a_trapezium_misses_the_bow() {
     let loft = class_m_wrapper();
     let corner = loft.flat(at(loft.w_end(), 0.0));
     let to_seven_mm_scale = 7.0 / 12.0;
-    close(corner.x * to_seven_mm_scale, 5.520, 1e-3, "bow of the front edge (mm)");
-    close(corner.y * to_seven_mm_scale, 66.664, 1e-3, "half width of the flat (mm)");
+    close(
+        corner.x * to_seven_mm_scale,
+        5.520,
+        1e-3,
+        "bow of the front edge (mm)",
+    );
+    close(
+        corner.y * to_seven_mm_scale,
+        66.664,
+        1e-3,
+        "half width of the flat (mm)",
+    );
 }

@@ -7,8 +7,16 @@ use proptest::prelude::*;
 
 /// How well the direction of a chain's shortest line is known from coordinates of some hundreds of mm (rad).
 fn direction_error(chain: &Chain) -> f64 {
-    let shortest = chain.segments().iter().map(Segment::length).fold(1.0, f64::min);
-    let far = chain.segments().iter().map(|s| s.start().coords.norm()).fold(100.0, f64::max);
+    let shortest = chain
+        .segments()
+        .iter()
+        .map(Segment::length)
+        .fold(1.0, f64::min);
+    let far = chain
+        .segments()
+        .iter()
+        .map(|s| s.start().coords.norm())
+        .fold(100.0, f64::max);
     1e-15 * far / shortest
 }
 
@@ -136,30 +144,52 @@ proptest! {
 
 #[test]
 fn an_arc_offset_past_its_centre_is_refused() {
-    let quarter = Chain::starting(Point2::origin(), 0.0).arc(5.0, PI / 2.0).finish();
+    let quarter = Chain::starting(Point2::origin(), 0.0)
+        .arc(5.0, PI / 2.0)
+        .finish();
     assert!(quarter.offset(4.999).is_ok());
     for distance in [5.0, 5.001] {
-        let Err(GeomError::OffsetPastCentre { radius_mm, at, .. }) = quarter.offset(distance) else {
+        let Err(GeomError::OffsetPastCentre { radius_mm, at, .. }) = quarter.offset(distance)
+        else {
             panic!("an arc of 5 mm moved {distance} mm towards its centre must be refused");
         };
         close(radius_mm, 5.0, 0.0, "radius");
         same_point(at, Point2::new(0.0, 5.0), 1e-12, "centre");
     }
-    assert!(quarter.offset(-50.0).is_ok(), "away from the centre there is no limit");
+    assert!(
+        quarter.offset(-50.0).is_ok(),
+        "away from the centre there is no limit"
+    );
 }
 
 #[test]
 fn a_corner_is_no_tangent_joint_but_counts_as_turn() {
-    let bent = Chain::starting(Point2::origin(), 0.0).line(3.0).corner(0.3).line(4.0).finish();
+    let bent = Chain::starting(Point2::origin(), 0.0)
+        .line(3.0)
+        .corner(0.3)
+        .line(4.0)
+        .finish();
     assert!(!bent.is_tangent());
     close(bent.turn(), 0.3, 1e-12, "turn");
 }
 
 #[test]
 fn a_point_beyond_an_end_lies_on_the_line_produced() {
-    let chain = Chain::starting(Point2::new(1.0, 2.0), 0.0).line(5.0).finish();
-    same_point(chain.point_at(-2.0), Point2::new(-1.0, 2.0), 1e-12, "before the start");
-    same_point(chain.point_at(7.0), Point2::new(8.0, 2.0), 1e-12, "beyond the end");
+    let chain = Chain::starting(Point2::new(1.0, 2.0), 0.0)
+        .line(5.0)
+        .finish();
+    same_point(
+        chain.point_at(-2.0),
+        Point2::new(-1.0, 2.0),
+        1e-12,
+        "before the start",
+    );
+    same_point(
+        chain.point_at(7.0),
+        Point2::new(8.0, 2.0),
+        1e-12,
+        "beyond the end",
+    );
 }
 
 #[test]
@@ -173,7 +203,13 @@ fn an_empty_chain_answers_without_panic() {
 
 #[test]
 fn angles_wrap_into_one_turn() {
-    for (angle, want) in [(0.0, 0.0), (PI, PI), (-PI, PI), (3.0 * PI, PI), (7.0, 7.0 - 2.0 * PI)] {
+    for (angle, want) in [
+        (0.0, 0.0),
+        (PI, PI),
+        (-PI, PI),
+        (3.0 * PI, PI),
+        (7.0, 7.0 - 2.0 * PI),
+    ] {
         close(wrap_angle(angle), want, 1e-14, "wrapped angle");
     }
 }

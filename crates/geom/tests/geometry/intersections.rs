@@ -42,7 +42,12 @@ fn two_circles_meet_on_the_three_four_five_triangle() {
     let found = intersections(&circle(0.0, 0.0, 5.0), &circle(6.0, 0.0, 5.0));
     assert_eq!(found.len(), 2);
     for (p, y) in found.iter().zip([4.0, -4.0]) {
-        same_point(*p, Point2::new(3.0, y), 1e-12, "crossing, in order of the first circle");
+        same_point(
+            *p,
+            Point2::new(3.0, y),
+            1e-12,
+            "crossing, in order of the first circle",
+        );
     }
 }
 
@@ -64,15 +69,26 @@ fn a_touching_line_shares_one_point() {
 
 #[test]
 fn touching_circles_share_one_point_and_distant_ones_none() {
-    assert_eq!(intersections(&circle(0.1, 0.0, 2.0), &circle(5.1, 0.0, 3.0)).len(), 1);
-    assert_eq!(intersections(&circle(0.1, 0.2, 5.3), &circle(0.1 + 3.2, 0.2, 2.1)).len(), 1);
+    assert_eq!(
+        intersections(&circle(0.1, 0.0, 2.0), &circle(5.1, 0.0, 3.0)).len(),
+        1
+    );
+    assert_eq!(
+        intersections(&circle(0.1, 0.2, 5.3), &circle(0.1 + 3.2, 0.2, 2.1)).len(),
+        1
+    );
     assert!(intersections(&circle(0.0, 0.0, 2.0), &circle(5.001, 0.0, 3.0)).is_empty());
     assert!(intersections(&circle(0.0, 0.0, 2.0), &circle(0.0, 0.0, 2.0)).is_empty());
 }
 
 #[test]
 fn ends_count_as_crossings() {
-    let arc = Segment::Arc(Arc { centre: Point2::origin(), radius: 2.0, start_angle: 0.0, sweep: PI / 2.0 });
+    let arc = Segment::Arc(Arc {
+        centre: Point2::origin(),
+        radius: 2.0,
+        start_angle: 0.0,
+        sweep: PI / 2.0,
+    });
     let line = Segment::line(Point2::new(2.0, 0.0), Point2::new(9.0, 1.0));
     let found = intersections(&arc, &line);
     assert_eq!(found.len(), 1);

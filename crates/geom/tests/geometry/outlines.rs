@@ -9,7 +9,10 @@ use proptest::prelude::*;
 fn star() -> impl Strategy<Value = (Point2, Vec<BulgeVertex>)> {
     let centre = (-50.0..50.0f64, -50.0..50.0f64).prop_map(|(x, y)| Point2::new(x, y));
     let bulge = prop_oneof![2 => Just(0.0), 2 => -0.2..0.2f64, 1 => -1e-7..1e-7f64];
-    let corners = prop::collection::vec((prop_oneof![3 => 8.0..12.0f64, 1 => Just(10.0)], bulge), 5..12);
+    let corners = prop::collection::vec(
+        (prop_oneof![3 => 8.0..12.0f64, 1 => Just(10.0)], bulge),
+        5..12,
+    );
     (centre, corners, 0.0..1.0f64).prop_map(|(centre, corners, start)| {
         let n = corners.len() as f64;
         let vertices = corners
@@ -17,7 +20,10 @@ fn star() -> impl Strategy<Value = (Point2, Vec<BulgeVertex>)> {
             .enumerate()
             .map(|(i, &(radius, bulge))| {
                 let (s, c) = sin_cos(TAU * (i as f64 + start) / n);
-                BulgeVertex { point: centre + Vector2::new(c, s) * radius, bulge }
+                BulgeVertex {
+                    point: centre + Vector2::new(c, s) * radius,
+                    bulge,
+                }
             })
             .collect();
         (centre, vertices)
@@ -36,7 +42,12 @@ fn rounding(outline: &Outline) -> f64 {
 /// Area of a polygon by the shoelace formula.
 fn shoelace(points: &[Point2]) -> f64 {
     (0..points.len())
-        .map(|i| points[i].coords.perp(&points[(i + 1) % points.len()].coords) / 2.0)
+        .map(|i| {
+            points[i]
+                .coords
+                .perp(&points[(i + 1) % points.len()].coords)
+                / 2.0
+        })
         .sum()
 }
 
@@ -147,7 +158,7 @@ fn lens(sweep: f64, middle: f64) -> Outline {
         sweep,
     });
     let chain = Chain::from_segments([arc, Segment::line(arc.end(), arc.start())]);
-    Outline::from_chain(&chain).unwrap()
+    Outline::from_chain(&chain).expect("the chord closes the arc")
 }
 
 #[test]
@@ -186,8 +197,13 @@ fn points_between_chord_and_arc_are_inside() {
 fn a_circle_holds_its_centre_and_nothing_outside() {
     for (x, y) in [(0.0, 0.0), (0.1, 0.2), (-33.3, 7.7), (1e3, -1e3)] {
         let centre = Point2::new(x, y);
-        let whole = Outline::from_chain(&Chain::from_segments([Segment::circle(centre, 4.0)])).unwrap();
-        for circle in [Outline::circle(centre, 4.0), Outline::circle(centre, 4.0).reversed(), whole] {
+        let whole =
+            Outline::from_chain(&Chain::from_segments([Segment::circle(centre, 4.0)])).unwrap();
+        for circle in [
+            Outline::circle(centre, 4.0),
+            Outline::circle(centre, 4.0).reversed(),
+            whole,
+        ] {
             assert!(circle.contains(centre));
             for k in 0..48 {
                 let (s, c) = sin_cos(f64::from(k) * TAU / 48.0);
@@ -226,5 +242,8 @@ fn an_open_or_empty_outline_is_refused() {
     };
     close(gap_mm, 3.0, 1e-12, "gap");
     same_point(at, Point2::new(3.0, 0.0), 1e-12, "where");
-    assert_eq!(Outline::from_chain(&Chain::default()), Err(GeomError::Empty));
+    assert_eq!(
+        Outline::from_chain(&Chain::default()),
+        Err(GeomError::Empty)
+    );
 }

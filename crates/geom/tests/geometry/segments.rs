@@ -85,21 +85,37 @@ fn a_half_circle_has_bulge_one_and_lies_on_the_right_of_its_chord() {
     let half = Segment::from_bulge(Point2::new(0.0, 0.0), Point2::new(2.0, 0.0), 1.0);
     close(half.turn(), PI, 1e-12, "turn");
     same_point(half.point_at(0.5), Point2::new(1.0, -1.0), 1e-12, "middle");
-    close(half.tangent_angle_at(0.0), -PI / 2.0, 1e-12, "direction at the start");
+    close(
+        half.tangent_angle_at(0.0),
+        -PI / 2.0,
+        1e-12,
+        "direction at the start",
+    );
 }
 
 #[test]
 fn a_bulge_that_rounding_outweighs_is_a_line() {
     let (start, end) = (Point2::new(100.0, 3.0), Point2::new(-60.0, 80.0));
     for bulge in [0.0, 9e-9, -9e-9] {
-        assert_eq!(Segment::from_bulge(start, end, bulge), Segment::line(start, end));
+        assert_eq!(
+            Segment::from_bulge(start, end, bulge),
+            Segment::line(start, end)
+        );
     }
-    assert!(matches!(Segment::from_bulge(start, end, 1.1e-8), Segment::Arc(_)));
+    assert!(matches!(
+        Segment::from_bulge(start, end, 1.1e-8),
+        Segment::Arc(_)
+    ));
 }
 
 #[test]
 fn a_bulge_is_the_tangent_of_a_quarter_of_the_sweep() {
-    let arc = Segment::Arc(Arc { centre: Point2::origin(), radius: 2.0, start_angle: 1.0, sweep: -2.5 });
+    let arc = Segment::Arc(Arc {
+        centre: Point2::origin(),
+        radius: 2.0,
+        start_angle: 1.0,
+        sweep: -2.5,
+    });
     close(arc.bulge(), tan(-2.5 / 4.0), 1e-15, "bulge");
 }
 

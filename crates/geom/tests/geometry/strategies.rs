@@ -83,18 +83,28 @@ pub(crate) fn chain() -> impl Strategy<Value = Chain> {
             pieces
                 .into_iter()
                 .fold(Chain::starting(start, heading), |laid, (size, turn)| {
-                    if turn == 0.0 { laid.line(size) } else { laid.arc(size, turn) }
+                    if turn == 0.0 {
+                        laid.line(size)
+                    } else {
+                        laid.arc(size, turn)
+                    }
                 })
                 .finish()
         })
-        .prop_filter("pieces above the point tolerance", |chain| !chain.segments().is_empty())
+        .prop_filter("pieces above the point tolerance", |chain| {
+            !chain.segments().is_empty()
+        })
 }
 
 /// One line or arc.
 pub(crate) fn segment() -> impl Strategy<Value = Segment> {
     (point(), heading(), piece()).prop_filter_map("a piece", |(start, heading, (size, turn))| {
         let laid = Chain::starting(start, heading);
-        let laid = if turn == 0.0 { laid.line(size) } else { laid.arc(size, turn) };
+        let laid = if turn == 0.0 {
+            laid.line(size)
+        } else {
+            laid.arc(size, turn)
+        };
         laid.finish().segments().first().copied()
     })
 }

@@ -81,13 +81,21 @@ fn a_flat_crown_is_a_crown_without_bend() {
     close(joint.crown_half_angle, 0.0, 0.0, "crown angle");
     close(joint.corner_drop, 6.0, 0.0, "corner drop");
     let nearly = crown_and_corner(1e12, 6.0, 29.5).unwrap();
-    close(nearly.corner_drop, 6.0, 1e-9, "corner drop of a crown of 1e12");
+    close(
+        nearly.corner_drop,
+        6.0,
+        1e-9,
+        "corner drop of a crown of 1e12",
+    );
 }
 
 #[test]
 fn what_cannot_touch_is_refused() {
     let refused = |result: Result<(), GeomError>| {
-        assert!(matches!(result, Err(GeomError::NoTangency { .. })), "{result:?}");
+        assert!(
+            matches!(result, Err(GeomError::NoTangency { .. })),
+            "{result:?}"
+        );
     };
     let crown = |c, r, w| crown_and_corner(c, r, w).map(|_| ());
     refused(crown(29.0, 6.0, 29.5));

@@ -3,7 +3,7 @@
 use super::net::{Net, Piece};
 use super::skins::{Spot, StripKind};
 use super::space_curve::SpaceCurve;
-use super::spline::fit;
+use super::spline::{Spline, fit};
 use crate::SolidError;
 use body::Plate;
 use geom::Point3;
@@ -50,22 +50,22 @@ impl Edges {
             .iter()
             .map(|piece| match piece.is_apex {
                 true => Ok(None),
-                false => edge_pair(net, piece, heights)
-                    .map(Some)
-                    .ok_or_else(|| SolidError::Kernel {
-                        plate: plate.id.clone(),
-                        step: "following an edge",
-                    }),
+                false => {
+                    edge_pair(net, piece, heights)
+                        .map(Some)
+                        .ok_or_else(|| SolidError::Kernel {
+                            plate: plate.id.clone(),
+                            step: "following an edge",
+                        })
+                }
             })
             .collect::<Result<_, _>>()?;
         let crossings = net
             .crossings
             .iter()
             .map(|crossing| {
-                let [low, high] = [0, 1].map(|skin| {
-                    SpaceCurve::Line(corners[crossing.start][skin], corners[crossing.end][skin])
-                });
-                EdgePair { low, high }
+                let (start, end) = (net.nodes[crossing.start].spot, net.nodes[crossing.end].spot);
+                ruling_pair(net, crossing.before, start, end, heights)
             })
             .collect();
         Ok(Self {
@@ -112,14 +112,20 @@ fn edge_pair(net: &Net<'_>, piece: &Piece<'_>, heights: [f64; 2]) -> Option<Edge
     let is_section = (0..=4).all(|i| (at(f64::from(i) / 4.0).x - start.x).abs() < 1e-12);
     let is_ruling = (0..=4).all(|i| (at(f64::from(i) / 4.0).y - start.y).abs() < 1e-12);
     let rolled = skins.is_rolled();
-    if (piece.run.is_flat_line() && flat) || (rolled && (is_ruling || (is_section && straight))) {
+    if rolled && is_ruling {
+        return Some(ruling_pair(net, piece.strip, start, end, heights));
+    }
+    if (piece.run.is_flat_line() && flat) || (rolled && is_section && straight) {
         return Some(EdgePair {
             low: SpaceCurve::Line(start_low, end_low),
             high: SpaceCurve::Line(start_high, end_high),
         });
     }
     let arc_angle = if flat {
-        piece.run.flat_sweep().map(|sweep| sweep * (piece.to - piece.from))
+        piece
+            .run
+            .flat_sweep()
+            .map(|sweep| sweep * (piece.to - piece.from))
     } else if rolled && is_section && strip.kind == StripKind::RightCone {
         Some(strip.turn * (end.y - start.y) / (strip.to - strip.from))
     } else {
@@ -131,9 +137,26 @@ fn edge_pair(net: &Net<'_>, piece: &Piece<'_>, heights: [f64; 2]) -> Option<Edge
             high: SpaceCurve::arc(start_high, middle[1], end_high, angle),
         });
     }
-    let [low, high] = fit(places, EDGE_MM)?;
+    let mut splines = fit(|t| places(t).to_vec(), EDGE_MM)?.into_iter();
     Some(EdgePair {
-        low: SpaceCurve::Spline(low),
-        high: SpaceCurve::Spline(high),
+        low: SpaceCurve::Spline(splines.next()?),
+        high: SpaceCurve::Spline(splines.next()?),
     })
+}
+
+/// An edge along a ruling: straight, or bent by a hair beside an apex.
+fn ruling_pair(net: &Net<'_>, strip: usize, start: Spot, end: Spot, heights: [f64; 2]) -> EdgePair {
+    let places = net.skins.ruling_poles(strip, start, end);
+    let [low, high] = heights.map(|height| {
+        let pole = |place| net.skins.pole(strip, start.y, place, height);
+        match &places {
+            None => SpaceCurve::Line(pole([start.x; 2]), pole([end.x; 2])),
+            Some(grid) => SpaceCurve::Spline(Spline {
+                degree: 2,
+                knots: grid.knots.clone(),
+                poles: grid.places.iter().map(|place| pole(*place)).collect(),
+            }),
+        }
+    });
+    EdgePair { low, high }
 }

@@ -6,13 +6,13 @@
 use super::edges::{EdgePair, Edges};
 use super::net::{Net, Side};
 use super::space_curve::SpaceCurve;
-use super::spline::{DEGREE, Spline};
-use super::surfaces::RuledSurface;
+use super::spline::Spline;
+use super::surfaces::FaceSurface;
 use crate::SolidError;
 use body::Plate;
 use truck_modeling::{
-    BSplineCurve, BSplineSurface, Curve, Edge, Face, KnotVec, Line, NurbsCurve, NurbsSurface, Plane,
-    Point3, Shell, Solid, Surface, Vector4, Vertex, Wire,
+    BSplineCurve, BSplineSurface, Curve, Edge, Face, KnotVec, Line, NurbsCurve, NurbsSurface,
+    Plane, Point3, Shell, Solid, Surface, Vector4, Vertex, Wire,
 };
 use truck_stepio::out::StepModel;
 
@@ -55,7 +55,6 @@ impl TwinEdge {
 struct Builder<'a> {
     net: &'a Net<'a>,
     edges: &'a Edges,
-    vertices: Vec<[Vertex; 2]>,
     posts: Vec<Option<Edge>>,
     pieces: Vec<Option<TwinEdge>>,
     crossings: Vec<TwinEdge>,
@@ -66,12 +65,17 @@ fn build(plate: &Plate, net: &Net<'_>, edges: &Edges) -> Result<Solid, &'static 
     let mut shell = Shell::new();
     for (skin, height) in [(LOW, plate.sheet.z_low), (HIGH, plate.sheet.z_high)] {
         let surfaces = (0..net.skins.strips.len())
-            .map(|strip| RuledSurface::skin(&net.skins, strip, height))
+            .map(|strip| FaceSurface::skin(&net.skins, strip, height))
             .collect::<Vec<_>>();
         for cell in &net.cells {
             let surface = surfaces[cell.strip].as_ref().ok_or("following a skin")?;
-            let wires = cell.loops.iter().map(|sides| builder.wire(sides, skin)).collect();
-            let face = Face::try_new(wires, surface_of(surface)?).map_err(|_| "making a skin face")?;
+            let wires = cell
+                .loops
+                .iter()
+                .map(|sides| builder.wire(sides, skin))
+                .collect();
+            let face =
+                Face::try_new(wires, surface_of(surface)?).map_err(|_| "making a skin face")?;
             shell.push(if skin == LOW { face.inverse() } else { face });
         }
     }
@@ -132,7 +136,6 @@ impl<'a> Builder<'a> {
         Ok(Self {
             net,
             edges,
-            vertices,
             posts,
             pieces,
             crossings,
@@ -169,8 +172,7 @@ impl<'a> Builder<'a> {
             post(piece.start)?.inverse(),
         ]
         .into();
-        debug_assert!(self.vertices.len() == self.net.nodes.len(), "a vertex for each node");
-        let surface = surface_of(&RuledSurface::wall(&pair.low, &pair.high))?;
+        let surface = surface_of(&FaceSurface::wall(&pair.low, &pair.high))?;
         Face::try_new(vec![wire], surface)
             .map(Some)
             .map_err(|_| "making a wall")
@@ -213,42 +215,51 @@ fn curve_of(curve: &SpaceCurve) -> Result<Curve, &'static str> {
     })
 }
 
-fn surface_of(surface: &RuledSurface) -> Result<Surface, &'static str> {
+fn surface_of(surface: &FaceSurface) -> Result<Surface, &'static str> {
     const FAILED: &str = "making a surface";
-    let ruled = KnotVec::bezier_knot(1);
-    match surface {
-        RuledSurface::Plane([corner, along, across]) => Ok(Surface::Plane(Plane::new(
-            point_of(*corner),
-            point_of(*along),
-            point_of(*across),
-        ))),
-        RuledSurface::Between(
-            SpaceCurve::Arc { poles: a, weight },
-            SpaceCurve::Arc { poles: b, .. },
-        ) => {
-            let rows = arc_poles(a, *weight).into_iter().zip(arc_poles(b, *weight));
-            let poles = rows.map(|(a, b)| vec![a, b]).collect();
-            let spline = BSplineSurface::try_new((KnotVec::bezier_knot(2), ruled), poles);
-            Ok(Surface::NurbsSurface(NurbsSurface::new(
-                spline.map_err(|_| FAILED)?,
-            )))
+    let (rows, across) = match surface {
+        FaceSurface::Plane([corner, along, across]) => {
+            let plane = Plane::new(point_of(*corner), point_of(*along), point_of(*across));
+            return Ok(Surface::Plane(plane));
         }
-        RuledSurface::Between(first, second) => {
-            let (knots, a, b) = match (first, second) {
-                (SpaceCurve::Spline(a), SpaceCurve::Spline(b)) => {
-                    (KnotVec::from(a.knots.clone()), spline_poles(a), spline_poles(b))
-                }
-                (SpaceCurve::Line(a, b), SpaceCurve::Line(c, d)) => (
-                    KnotVec::bezier_knot(1),
-                    vec![point_of(*a), point_of(*b)],
-                    vec![point_of(*c), point_of(*d)],
-                ),
-                _ => return Err("joining unlike curves"),
-            };
-            debug_assert!(knots.len() <= a.len() + DEGREE + 1, "at most the splines' degree");
-            let poles = a.into_iter().zip(b).map(|(a, b)| vec![a, b]).collect();
-            let spline = BSplineSurface::try_new((knots, ruled), poles).map_err(|_| FAILED)?;
-            Ok(Surface::BSplineSurface(spline))
-        }
+        FaceSurface::Rows { rows, knots } => (rows, KnotVec::from(knots.clone())),
+    };
+    let arcs: Vec<Vec<Vector4>> = rows
+        .iter()
+        .filter_map(|row| match row {
+            SpaceCurve::Arc { poles, weight } => Some(arc_poles(poles, *weight)),
+            _ => None,
+        })
+        .collect();
+    if arcs.len() == rows.len() {
+        let knots = (KnotVec::bezier_knot(2), across);
+        let spline = BSplineSurface::try_new(knots, columns(&arcs)).map_err(|_| FAILED)?;
+        return Ok(Surface::NurbsSurface(NurbsSurface::new(spline)));
     }
+    let mut along = None;
+    let mut poles = Vec::with_capacity(rows.len());
+    for row in rows {
+        let (knots, row) = match row {
+            SpaceCurve::Line(a, b) => (KnotVec::bezier_knot(1), vec![point_of(*a), point_of(*b)]),
+            SpaceCurve::Spline(spline) => {
+                (KnotVec::from(spline.knots.clone()), spline_poles(spline))
+            }
+            SpaceCurve::Arc { .. } => return Err("joining unlike curves"),
+        };
+        if along.get_or_insert_with(|| knots.clone()) != &knots {
+            return Err("joining unlike curves");
+        }
+        poles.push(row);
+    }
+    let knots = (along.ok_or(FAILED)?, across);
+    let spline = BSplineSurface::try_new(knots, columns(&poles)).map_err(|_| FAILED)?;
+    Ok(Surface::BSplineSurface(spline))
+}
+
+/// Poles along each column, from poles along each row.
+fn columns<P: Copy>(rows: &[Vec<P>]) -> Vec<Vec<P>> {
+    let count = rows.first().map_or(0, Vec::len);
+    (0..count)
+        .map(|i| rows.iter().map(|row| row[i]).collect())
+        .collect()
 }

@@ -2,7 +2,7 @@
 
 use super::edges::Edges;
 use super::net::{Net, Piece};
-use super::skins::{Skins, Spot};
+use super::skins::Spot;
 use crate::SolidError;
 use body::Plate;
 use geom::{Point3, gauss_legendre, line_integral};
@@ -94,9 +94,14 @@ fn extremes(values: impl Iterator<Item = f64>) -> (f64, f64) {
     let values: Vec<f64> = values.collect();
     let mut found = values
         .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(*v), high.max(*v)));
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+            (low.min(*v), high.max(*v))
+        });
     for three in values.windows(3) {
-        let (slope, bend) = ((three[2] - three[0]) / 2.0, three[0] - 2.0 * three[1] + three[2]);
+        let (slope, bend) = (
+            (three[2] - three[0]) / 2.0,
+            three[0] - 2.0 * three[1] + three[2],
+        );
         if bend != 0.0 && slope.abs() < bend.abs() {
             let vertex = three[1] - slope * slope / (2.0 * bend);
             found = (found.0.min(vertex), found.1.max(vertex));
@@ -107,27 +112,40 @@ fn extremes(values: impl Iterator<Item = f64>) -> (f64, f64) {
 
 /// ∮ F dy round all cells, F being the integral of `density` along the ruling from x = 0.
 fn boundary_integral(net: &Net<'_>, density: impl Fn(usize, Spot) -> f64) -> f64 {
-    let along = |strip: usize, spot: Spot| {
-        gauss_legendre(0.0, spot.x, |x| density(strip, Spot::new(x, spot.y)))
+    let along = |strip: usize, spot: Spot| -> f64 {
+        // The density is smooth between the kinks only.
+        let mut stops = vec![0.0];
+        stops.extend(
+            net.skins
+                .kinks(strip)
+                .iter()
+                .copied()
+                .filter(|kink| *kink < spot.x),
+        );
+        stops.push(spot.x);
+        stops
+            .windows(2)
+            .map(|part| gauss_legendre(part[0], part[1], |x| density(strip, Spot::new(x, spot.y))))
+            .sum()
     };
     net.pieces
         .iter()
         .map(|piece| {
             line_integral(0.0, 1.0, |t| {
-                let spot = spot_of(net, &net.skins, piece, t);
+                let spot = spot_of(net, piece, t);
                 (spot.y, along(piece.strip, spot))
             })
         })
         .sum()
 }
 
-fn spot_of(net: &Net<'_>, skins: &Skins<'_>, piece: &Piece<'_>, t: f64) -> Spot {
+fn spot_of(net: &Net<'_>, piece: &Piece<'_>, t: f64) -> Spot {
     if t <= 0.0 {
         net.nodes[piece.start].spot
     } else if t >= 1.0 {
         net.nodes[piece.end].spot
     } else {
-        piece.spot(skins, t)
+        piece.spot(&net.skins, t)
     }
 }
 

@@ -4,6 +4,7 @@
 //! skins, every boundary curve a wall, over shared edges, so that the shell is closed by
 //! construction. The kernel's types stay inside [`kernel`].
 
+mod apex;
 mod edges;
 mod kernel;
 mod measure;

@@ -41,7 +41,7 @@ pub(super) struct Crossing {
     pub(super) start: usize,
     pub(super) end: usize,
     /// The strip before the border; the next one lies behind it.
-    before: usize,
+    pub(super) before: usize,
 }
 
 /// A directed edge of a cell.
@@ -74,9 +74,11 @@ impl Piece<'_> {
     pub(super) fn spot(&self, skins: &Skins<'_>, fraction: f64) -> Spot {
         let t = self.from + (self.to - self.from) * fraction;
         let strip = &skins.strips[self.strip];
-        self.run.spot(t).map_or(Spot::new(f64::NAN, f64::NAN), |spot| {
-            Spot::new(spot.x, spot.y.clamp(strip.from, strip.to))
-        })
+        self.run
+            .spot(t)
+            .map_or(Spot::new(f64::NAN, f64::NAN), |spot| {
+                Spot::new(spot.x, spot.y.clamp(strip.from, strip.to))
+            })
     }
 }
 
@@ -129,6 +131,7 @@ impl<'a> Net<'a> {
         let mut before: Option<Point3> = None;
         for run in runs {
             let breaks = run.breaks(&self.skins).map_err(develop)?;
+            let breaks = self.with_kinks(run, breaks, &borders).map_err(develop)?;
             for part in breaks.windows(2) {
                 let strip = self.strip_of(run, part, &borders).map_err(develop)?;
                 let spot = snapped(run.spot(part[0]).map_err(develop)?, &borders);
@@ -150,14 +153,18 @@ impl<'a> Net<'a> {
                     strip,
                     start: node,
                     end: node + 1,
-                    is_apex: self.skins.is_apex(strip, x0) && self.skins.is_apex(strip, x1) && (x1 - x0).abs() < 1e-9,
+                    is_apex: self.skins.is_apex(strip, x0)
+                        && self.skins.is_apex(strip, x1)
+                        && (x1 - x0).abs() < 1e-9,
                 });
             }
         }
         match (self.pieces.last_mut(), self.nodes.get(first_node)) {
             (Some(last), Some(node)) if self.nodes.len() > first_node => {
                 last.end = first_node;
-                let here = self.skins.point(self.pieces[first_piece].strip, node.spot, 0.0);
+                let here = self
+                    .skins
+                    .point(self.pieces[first_piece].strip, node.spot, 0.0);
                 self.refuse_gap(plate, before, here)
             }
             _ => Err(SolidError::Touching {
@@ -166,7 +173,31 @@ impl<'a> Net<'a> {
         }
     }
 
-    fn refuse_gap(&self, plate: &Plate, before: Option<Point3>, here: Point3) -> Result<(), SolidError> {
+    /// Parts of a run cut once more where they pass from one polynomial of their strip into the next.
+    fn with_kinks(
+        &self,
+        run: &Run<'_>,
+        mut breaks: Vec<f64>,
+        borders: &[f64],
+    ) -> Result<Vec<f64>, DevelopError> {
+        let mut kinks = Vec::new();
+        for part in breaks.windows(2) {
+            let strip = self.strip_of(run, part, borders)?;
+            for x in self.skins.kinks(strip) {
+                kinks.extend(run.passes(part, *x)?);
+            }
+        }
+        breaks.extend(kinks);
+        breaks.sort_by(f64::total_cmp);
+        Ok(breaks)
+    }
+
+    fn refuse_gap(
+        &self,
+        plate: &Plate,
+        before: Option<Point3>,
+        here: Point3,
+    ) -> Result<(), SolidError> {
         let gap_mm = before.map_or(0.0, |end| (here - end).norm());
         if gap_mm <= JOIN_MM {
             return Ok(());
@@ -179,7 +210,12 @@ impl<'a> Net<'a> {
     }
 
     /// The strip that has the metal to the left of a part of a run.
-    fn strip_of(&self, run: &Run<'_>, part: &[f64], borders: &[f64]) -> Result<usize, DevelopError> {
+    fn strip_of(
+        &self,
+        run: &Run<'_>,
+        part: &[f64],
+        borders: &[f64],
+    ) -> Result<usize, DevelopError> {
         let last = self.skins.strips.len() - 1;
         if borders.is_empty() {
             return Ok(0);
@@ -193,7 +229,11 @@ impl<'a> Net<'a> {
         };
         if let Some(border) = borders.iter().position(on) {
             // Towards the rear the metal lies on the side of growing y.
-            let strip = if end.x > start.x { border } else { border.saturating_sub(1) };
+            let strip = if end.x > start.x {
+                border
+            } else {
+                border.saturating_sub(1)
+            };
             return Ok(strip.min(last));
         }
         let passed = borders.iter().filter(|b| **b <= middle.y).count();
@@ -237,7 +277,11 @@ impl<'a> Net<'a> {
                 }
                 let leaves = i32::from(piece.start == *node);
                 let arrives = i32::from(piece.end == *node);
-                winding += if is_upper { leaves - arrives } else { arrives - leaves };
+                winding += if is_upper {
+                    leaves - arrives
+                } else {
+                    arrives - leaves
+                };
             }
             windings[i] = winding;
         }
@@ -321,11 +365,16 @@ impl<'a> Net<'a> {
         for side in sides {
             match side {
                 Side::Piece(i) => corners.extend(
-                    (0..CHORDS).map(|k| self.pieces[*i].spot(&self.skins, k as f64 / CHORDS as f64)),
+                    (0..CHORDS)
+                        .map(|k| self.pieces[*i].spot(&self.skins, k as f64 / CHORDS as f64)),
                 ),
                 Side::Crossing(i, forward) => {
                     let crossing = &self.crossings[*i];
-                    let node = if *forward { crossing.start } else { crossing.end };
+                    let node = if *forward {
+                        crossing.start
+                    } else {
+                        crossing.end
+                    };
                     corners.push(self.nodes[node].spot);
                 }
             }

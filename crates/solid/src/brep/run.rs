@@ -30,10 +30,13 @@ pub(super) fn boundary_loops(plate: &Plate) -> Vec<Vec<Run<'_>>> {
         reversed,
     };
     let outline = plate.outline.iter().map(|edge| run(&edge.curve, false));
-    let holes = plate
-        .holes
-        .iter()
-        .map(|hole| hole.boundary.iter().rev().map(|curve| run(curve, true)).collect());
+    let holes = plate.holes.iter().map(|hole| {
+        hole.boundary
+            .iter()
+            .rev()
+            .map(|curve| run(curve, true))
+            .collect()
+    });
     std::iter::once(outline.collect()).chain(holes).collect()
 }
 
@@ -102,7 +105,7 @@ impl Run<'_> {
                 let above = *y > border;
                 if let Some((_, from)) = last.filter(|(side, _)| *side != above) {
                     let (low, high) = (from as f64 / SAMPLES as f64, i as f64 / SAMPLES as f64);
-                    found.push(self.bisect(low, high, |y| (y > border) == above));
+                    found.push(self.bisect(low, high, |spot| (spot.y > border) == above));
                 }
                 last = Some((above, i));
             }
@@ -110,11 +113,35 @@ impl Run<'_> {
         Ok(found)
     }
 
-    /// The parameter at which `is_past` begins to hold for y.
-    fn bisect(&self, mut low: f64, mut high: f64, is_past: impl Fn(f64) -> bool) -> f64 {
+    /// Parameters inside a part at which the curve passes a given x; none for one along a ruling.
+    pub(super) fn passes(&self, part: &[f64], x: f64) -> Result<Vec<f64>, DevelopError> {
+        const STEPS: usize = 16;
+        let at = |i: usize| part[0] + (part[1] - part[0]) * i as f64 / STEPS as f64;
+        let spots = (0..=STEPS)
+            .map(|i| self.spot(at(i)))
+            .collect::<Result<Vec<Spot>, _>>()?;
+        if spots
+            .iter()
+            .all(|spot| (spot.y - spots[0].y).abs() <= SAME_Y)
+        {
+            return Ok(Vec::new());
+        }
+        Ok((0..STEPS)
+            .filter(|&i| (spots[i].x < x) != (spots[i + 1].x < x))
+            .map(|i| {
+                let above = spots[i + 1].x >= x;
+                self.bisect(at(i), at(i + 1), |spot| (spot.x >= x) == above)
+            })
+            // A kink beside an end is the end's own.
+            .filter(|t| t - part[0] > 1e-9 && part[1] - t > 1e-9)
+            .collect())
+    }
+
+    /// The parameter at which `is_past` begins to hold.
+    fn bisect(&self, mut low: f64, mut high: f64, is_past: impl Fn(Spot) -> bool) -> f64 {
         for _ in 0..60 {
             let middle = (low + high) / 2.0;
-            if self.spot(middle).is_ok_and(|spot| is_past(spot.y)) {
+            if self.spot(middle).is_ok_and(&is_past) {
                 high = middle;
             } else {
                 low = middle;

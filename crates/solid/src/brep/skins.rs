@@ -4,9 +4,10 @@
 //! ruling coordinate; on a flat one both are flat coordinates. Either way x to y turns
 //! anticlockwise seen from outside, as on the flat.
 
+use super::apex::{EndNormals, end_normals};
 use crate::SolidError;
 use body::Plate;
-use develop::{Forming, FormedRuling, Loft};
+use develop::{Forming, Loft};
 use geom::math::TAU;
 use geom::{Placement, Point2, Point3, Vector3};
 
@@ -15,9 +16,6 @@ pub(super) type Spot = Point2;
 
 /// Widest turn of one strip (rad): a third of a circle, so that arcs stay well-conditioned.
 const WIDEST_STRIP: f64 = TAU / 3.0 + 1e-9;
-
-/// Normals of neighbouring patches further apart than this make a crease (chord of the unit circle).
-const CREASE: f64 = 1e-6;
 
 /// What a strip's surface is in space.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,36 +43,6 @@ pub(super) struct Strip {
     pub(super) turn: f64,
 }
 
-/// The normals along one end of a patch.
-#[derive(Clone, Copy, Debug)]
-enum EndNormals {
-    /// The end is an apex: one point and one normal.
-    Apex(Vector3),
-    /// The sheet's own normals, drawn over to the normal of an apex beside the patch.
-    Own {
-        at_start: Vector3,
-        at_end: Vector3,
-    },
-}
-
-impl EndNormals {
-    fn at(&self, fraction: f64, own: Vector3) -> Vector3 {
-        match self {
-            Self::Apex(normal) => *normal,
-            Self::Own { at_start, at_end } => {
-                own + at_start * (1.0 - fraction) + at_end * fraction
-            }
-        }
-    }
-
-    fn is_own(&self) -> bool {
-        match self {
-            Self::Apex(_) => false,
-            Self::Own { at_start, at_end } => at_start.norm() + at_end.norm() == 0.0,
-        }
-    }
-}
-
 enum Map<'a> {
     Flat(&'a Placement),
     Rolled {
@@ -88,13 +56,17 @@ enum Map<'a> {
 pub(super) struct Skins<'a> {
     map: Map<'a>,
     pub(super) strips: Vec<Strip>,
+    /// Kinks of the rulings of each patch.
+    kinks: Vec<Vec<f64>>,
 }
 
-/// Ends of a ruling at a height over mid-sheet, and their rates along y.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct SkinRuling {
-    pub(super) front: Point3,
-    pub(super) rear: Point3,
+/// Poles of a B-spline along rulings: the places of each pole and the knots.
+///
+/// A pole's place is a pair of ruling fractions, its neighbouring knots; on a straight ruling the
+/// pole stands at their mean.
+pub(super) struct PoleGrid {
+    pub(super) places: Vec<[f64; 2]>,
+    pub(super) knots: Vec<f64>,
 }
 
 impl<'a> Skins<'a> {
@@ -115,16 +87,24 @@ impl<'a> Skins<'a> {
                     kind: StripKind::Plane,
                     turn: 0.0,
                 }],
+                kinks: vec![Vec::new()],
             }),
             Forming::Rolled(loft) => {
-                let ends = end_normals(loft).map_err(|at| SolidError::Crease {
-                    plate: plate.id.clone(),
-                    at,
+                let ends = end_normals(loft, plate.sheet.thickness()).map_err(|at| {
+                    SolidError::Crease {
+                        plate: plate.id.clone(),
+                        at,
+                    }
                 })?;
                 let strips = (0..loft.patches().len())
                     .flat_map(|patch| sectors(loft, &ends[patch], patch, holes))
                     .collect();
+                let kinks = ends
+                    .iter()
+                    .enumerate()
+                    .map(|(patch, ends)| kinks_of(loft, ends, patch));
                 let skins = Self {
+                    kinks: kinks.collect(),
                     map: Map::Rolled { loft, ends },
                     strips,
                 };
@@ -134,52 +114,129 @@ impl<'a> Skins<'a> {
         }
     }
 
-    /// Ends of a ruling on the skin at a height over mid-sheet (mm); rolled plates only have rulings.
-    pub(super) fn ruling(&self, strip: usize, y: f64, height: f64) -> SkinRuling {
+    /// Pole of the skin along the ruling at y, at a height over mid-sheet (mm).
+    ///
+    /// With both fractions of `place` alike it is the point of the skin itself.
+    pub(super) fn pole(&self, strip: usize, y: f64, place: [f64; 2], height: f64) -> Point3 {
+        let mean = (place[0] + place[1]) / 2.0;
         match &self.map {
-            Map::Flat(placement) => SkinRuling {
-                front: placement.point(Point2::new(0.0, y), height),
-                rear: placement.point(Point2::new(1.0, y), height),
-            },
+            Map::Flat(placement) => placement.point(Point2::new(mean, y), height),
             Map::Rolled { loft, ends } => {
                 let patch = self.strips[strip].patch;
                 let fraction = y - patch as f64;
-                let FormedRuling {
-                    front,
-                    rear,
-                    normal,
-                } = loft.formed_ruling(patch, fraction);
-                let [front_normals, rear_normals] = &ends[patch];
-                SkinRuling {
-                    front: front + front_normals.at(fraction, normal) * height,
-                    rear: rear + rear_normals.at(fraction, normal) * height,
-                }
+                let ruling = loft.formed_ruling(patch, fraction);
+                let [front, rear] = &ends[patch];
+                let share = |from_end: f64, reach: f64| {
+                    if reach > 0.0 {
+                        (1.0 - from_end / reach).max(0.0)
+                    } else {
+                        0.0
+                    }
+                };
+                let near_front = share(place[0], front.reach) * share(place[1], front.reach);
+                let near_rear =
+                    share(1.0 - place[0], rear.reach) * share(1.0 - place[1], rear.reach);
+                let normal = ruling.normal
+                    + front.lean(fraction, ruling.normal) * near_front
+                    + rear.lean(fraction, ruling.normal) * near_rear;
+                ruling.front + (ruling.rear - ruling.front) * mean + normal * height
             }
         }
     }
 
     /// The point of the skin at a height over mid-sheet (mm).
     pub(super) fn point(&self, strip: usize, spot: Spot, height: f64) -> Point3 {
-        let ruling = self.ruling(strip, spot.y, height);
-        ruling.front + (ruling.rear - ruling.front) * spot.x
+        self.pole(strip, spot.y, [spot.x; 2], height)
     }
 
     /// Vectors of the skin along x and y per unit of each, at a height over mid-sheet.
     ///
     /// The rate along y is a five-point difference on the patch's closed form.
     pub(super) fn rates(&self, strip: usize, spot: Spot, height: f64) -> (Vector3, Vector3) {
-        let ruling = self.ruling(strip, spot.y, height);
         let part = &self.strips[strip];
         // Turn of the patch for each unit of y.
         let pace = part.turn.abs() / (part.to - part.from);
-        let step = if pace > 0.0 { (2e-3 / pace).min(0.2) } else { 0.2 };
+        let step = if pace > 0.0 {
+            (2e-3 / pace).min(0.2)
+        } else {
+            0.2
+        };
         let at = |k: f64| self.point(strip, Spot::new(spot.x, spot.y + k * step), height);
         let near = at(1.0) - at(-1.0);
         let far = at(2.0) - at(-2.0);
-        (
-            ruling.rear - ruling.front,
-            (near * 8.0 - far) / (12.0 * step),
-        )
+        // A ruling is a quadratic between kinks: twice the change of its pole to the next knot.
+        let along = match self.span_about(strip, spot.x) {
+            None => {
+                self.pole(strip, spot.y, [1.0; 2], height)
+                    - self.pole(strip, spot.y, [0.0; 2], height)
+            }
+            Some([low, high]) => {
+                let to = |x: f64| self.pole(strip, spot.y, [spot.x, x], height);
+                (to(high) - to(low)) * (2.0 / (high - low))
+            }
+        };
+        (along, (near * 8.0 - far) / (12.0 * step))
+    }
+
+    /// Knots on either side of x; `None` where rulings are straight.
+    fn span_about(&self, strip: usize, x: f64) -> Option<[f64; 2]> {
+        let kinks = self.kinks(strip);
+        if kinks.is_empty() {
+            return None;
+        }
+        let low = kinks
+            .iter()
+            .copied()
+            .filter(|kink| *kink <= x)
+            .fold(0.0, f64::max);
+        let high = kinks
+            .iter()
+            .copied()
+            .filter(|kink| *kink > x)
+            .fold(1.0, f64::min);
+        Some([low, high])
+    }
+
+    /// Ruling fractions between 0 and 1 at which a strip's rulings pass from one polynomial to the next.
+    pub(super) fn kinks(&self, strip: usize) -> &[f64] {
+        &self.kinks[self.strips[strip].patch]
+    }
+
+    /// Poles along the rulings of a whole strip: two where they are straight.
+    pub(super) fn pole_grid(&self, strip: usize) -> PoleGrid {
+        let kinks = self.kinks(strip);
+        if kinks.is_empty() {
+            return PoleGrid {
+                places: vec![[0.0; 2], [1.0; 2]],
+                knots: vec![0.0, 0.0, 1.0, 1.0],
+            };
+        }
+        quadratic_grid(0.0, 1.0, kinks)
+    }
+
+    /// Poles of a part of one ruling; `None` where it is straight.
+    pub(super) fn ruling_poles(&self, strip: usize, start: Spot, end: Spot) -> Option<PoleGrid> {
+        let Map::Rolled { loft, ends } = &self.map else {
+            return None;
+        };
+        let patch = self.strips[strip].patch;
+        let fraction = start.y - patch as f64;
+        let own = loft.formed_ruling(patch, fraction).normal;
+        let (least, most) = (start.x.min(end.x), start.x.max(end.x));
+        let [front, rear] = &ends[patch];
+        let leans = |end: &EndNormals| end.lean(fraction, own).norm() > 1e-12;
+        let near_front = leans(front) && least < front.reach;
+        let near_rear = leans(rear) && most > 1.0 - rear.reach;
+        if !near_front && !near_rear {
+            return None;
+        }
+        let kinks: Vec<f64> = self
+            .kinks(strip)
+            .iter()
+            .copied()
+            .filter(|kink| *kink > least && *kink < most)
+            .collect();
+        Some(quadratic_grid(start.x, end.x, &kinks))
     }
 
     /// True where an end of the strip is an apex: at the front for x = 0, at the rear for x = 1.
@@ -188,8 +245,7 @@ impl<'a> Skins<'a> {
             return false;
         };
         let [front, rear] = &ends[self.strips[strip].patch];
-        let apex = |end: &EndNormals| matches!(end, EndNormals::Apex(_));
-        (x.abs() < 1e-9 && apex(front)) || ((x - 1.0).abs() < 1e-9 && apex(rear))
+        (x.abs() < 1e-9 && front.is_apex()) || ((x - 1.0).abs() < 1e-9 && rear.is_apex())
     }
 
     /// True for a plate bent to a loft.
@@ -209,16 +265,27 @@ impl<'a> Skins<'a> {
             .collect()
     }
 
+    /// Ruling fractions at which a fold would show: the ends, and places near an apex.
+    fn fold_tests(&self, strip: usize) -> Vec<f64> {
+        let kinks = self.kinks(strip);
+        let near = kinks.iter().flat_map(|&kink| {
+            let end = if kink < 0.5 { 0.0 } else { 1.0 };
+            [0.05, 0.3, 0.6, 1.0].map(|part| end + (kink - end) * part)
+        });
+        [0.0, 1.0]
+            .into_iter()
+            .filter(|end| !self.is_apex(strip, *end))
+            .chain(near)
+            .collect()
+    }
+
     /// The sheet must be thinner than every bend is round, or a skin runs back on itself.
     fn refuse_folds(&self, plate: &Plate) -> Result<(), SolidError> {
         for (i, strip) in self.strips.iter().enumerate() {
             if strip.turn == 0.0 {
                 continue;
             }
-            for x in [0.0, 1.0] {
-                if self.is_apex(i, x) {
-                    continue;
-                }
+            for x in self.fold_tests(i) {
                 for y in [strip.from, (strip.from + strip.to) / 2.0, strip.to] {
                     let spot = Spot::new(x, y);
                     let (along, mid) = self.rates(i, spot, 0.0);
@@ -239,80 +306,10 @@ impl<'a> Skins<'a> {
     }
 }
 
-/// Normals along both ends of every patch; the place of the crease where patches do not join smoothly.
-fn end_normals(loft: &Loft) -> Result<Vec<[EndNormals; 2]>, Point3> {
-    let mut ends = vec![
-        [EndNormals::Own {
-            at_start: Vector3::zeros(),
-            at_end: Vector3::zeros(),
-        }; 2];
-        loft.patches().len()
-    ];
-    for end in [0, 1] {
-        let point = |patch: usize, fraction: f64| {
-            let ruling = loft.formed_ruling(patch, fraction);
-            if end == 0 { ruling.front } else { ruling.rear }
-        };
-        let normal = |patch: usize, fraction: f64| loft.formed_ruling(patch, fraction).normal;
-        let is_apex = |i: usize| {
-            (point(i, 1.0) - point(i, 0.0)).norm() < 1e-9
-                && (point(i, 0.5) - point(i, 0.0)).norm() < 1e-9
-        };
-        let n = ends.len();
-        let mut i = 0;
-        while i < n {
-            if !is_apex(i) {
-                if i + 1 < n && !is_apex(i + 1) && (normal(i, 1.0) - normal(i + 1, 0.0)).norm() > CREASE {
-                    return Err(point(i, 1.0));
-                }
-                i += 1;
-                continue;
-            }
-            let first = i;
-            while i < n && is_apex(i) {
-                i += 1;
-            }
-            let before = first.checked_sub(1).map(|k| normal(k, 1.0));
-            let after = (i < n).then(|| normal(i, 0.0));
-            let one = apex_normal(before, after, || {
-                let middle = (first + i) as f64 / 2.0;
-                let patch = (middle.floor() as usize).min(n - 1);
-                normal(patch, middle - patch as f64)
-            });
-            for patch in &mut ends[first..i] {
-                patch[end] = EndNormals::Apex(one);
-            }
-            if let (Some(own), Some(k)) = (before, first.checked_sub(1)) {
-                draw_over(&mut ends[k][end], 1, one - own);
-            }
-            if let Some(own) = after {
-                draw_over(&mut ends[i][end], 0, one - own);
-            }
-        }
-    }
-    Ok(ends)
-}
-
-/// The normal at an apex: that of the rulings to either side, which have the section's own tangent there.
-fn apex_normal(
-    before: Option<Vector3>,
-    after: Option<Vector3>,
-    alone: impl FnOnce() -> Vector3,
-) -> Vector3 {
-    match (before, after) {
-        (Some(a), Some(b)) => (a + b).normalize(),
-        (Some(a), None) | (None, Some(a)) => a,
-        (None, None) => alone(),
-    }
-}
-
-fn draw_over(end: &mut EndNormals, side: usize, by: Vector3) {
-    if let EndNormals::Own { at_start, at_end } = end {
-        // Rounding of a normal is not a lean.
-        if by.norm() > 1e-12 {
-            *(if side == 0 { at_start } else { at_end }) = by;
-        }
-    }
+fn kinks_of(loft: &Loft, [front, rear]: &[EndNormals; 2], patch: usize) -> Vec<f64> {
+    let near_front = (!front.is_own(loft, patch)).then_some(front.reach);
+    let near_rear = (!rear.is_own(loft, patch)).then_some(1.0 - rear.reach);
+    near_front.into_iter().chain(near_rear).collect()
 }
 
 /// The strips of one patch.
@@ -341,8 +338,11 @@ fn sectors(loft: &Loft, ends: &[EndNormals; 2], patch: usize, holes: &[(f64, f64
 /// The place nearest to `even` outside every hole, at most `reach` away; `even` itself if there is none.
 fn clear_of(even: f64, holes: &[(f64, f64)], reach: f64) -> f64 {
     let margin = reach / 20.0;
-    let is_clear =
-        |y: f64| holes.iter().all(|(low, high)| y <= low - margin / 2.0 || y >= high + margin / 2.0);
+    let is_clear = |y: f64| {
+        holes
+            .iter()
+            .all(|(low, high)| y <= low - margin / 2.0 || y >= high + margin / 2.0)
+    };
     holes
         .iter()
         .flat_map(|(low, high)| [low - margin, high + margin])
@@ -353,20 +353,38 @@ fn clear_of(even: f64, holes: &[(f64, f64)], reach: f64) -> f64 {
 }
 
 fn strip_kind(loft: &Loft, ends: &[EndNormals; 2], patch: usize) -> StripKind {
-    let own = ends.iter().all(EndNormals::is_own);
+    let own = ends.iter().all(|end| end.is_own(loft, patch));
     let axis = loft.frame().axis;
     let lean = |fraction: f64| loft.formed_ruling(patch, fraction).normal.dot(&axis);
-    if !loft.patches()[patch].is_bent() {
-        let normal = loft.formed_ruling(patch, 0.5).normal;
-        // An apex of a plane patch has the plane's own normal unless the sheet is creased there.
-        let flat = ends.iter().all(|end| match end {
-            EndNormals::Apex(apex) => (apex - normal).norm() < 1e-12,
-            own @ EndNormals::Own { .. } => own.is_own(),
-        });
-        if flat { StripKind::Plane } else { StripKind::NearPlane }
-    } else if own && [0.31, 0.67, 1.0].iter().all(|&f| (lean(f) - lean(0.0)).abs() < 1e-13) {
-        StripKind::RightCone
-    } else {
-        StripKind::Cone
+    let is_right = || {
+        [0.31, 0.67, 1.0]
+            .iter()
+            .all(|&f| (lean(f) - lean(0.0)).abs() < 1e-13)
+    };
+    match (loft.patches()[patch].is_bent(), own) {
+        (false, true) => StripKind::Plane,
+        (false, false) => StripKind::NearPlane,
+        (true, true) if is_right() => StripKind::RightCone,
+        (true, _) => StripKind::Cone,
+    }
+}
+
+/// Poles of a quadratic from one ruling fraction to another with a knot at each of `kinks` between.
+fn quadratic_grid(start: f64, end: f64, kinks: &[f64]) -> PoleGrid {
+    let mut inner = kinks.to_vec();
+    inner.sort_by(f64::total_cmp);
+    if end < start {
+        inner.reverse();
+    }
+    let ends = |x: f64| std::iter::repeat_n(x, 2);
+    let stops: Vec<f64> = ends(start).chain(inner).chain(ends(end)).collect();
+    let share = |x: f64| (x - start) / (end - start);
+    let knots = std::iter::once(0.0)
+        .chain(stops.iter().map(|x| share(*x)))
+        .chain(std::iter::once(1.0))
+        .collect();
+    PoleGrid {
+        places: stops.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
+        knots,
     }
 }

@@ -1,10 +1,10 @@
-//! Smooth curves as B-splines of degree five.
+//! Smooth curves as B-splines, fitted ones of degree five.
 
 use geom::{Point3, Vector3};
 use nalgebra::{DMatrix, DVector};
 
-/// Degree of the splines: four times differentiable, so that few spans reach a tight tolerance.
-pub(super) const DEGREE: usize = 5;
+/// Degree of fitted splines: four times differentiable, so that few spans reach a tight tolerance.
+const DEGREE: usize = 5;
 
 /// Most spans that a curve may need; a smooth curve of a plate takes two to thirty.
 const MOST_SPANS: usize = 256;
@@ -12,6 +12,8 @@ const MOST_SPANS: usize = 256;
 /// A B-spline over 0..1 that begins and ends at its outer poles.
 #[derive(Clone, Debug)]
 pub(super) struct Spline {
+    pub(super) degree: usize,
+    /// As many more than poles as the degree and one.
     pub(super) knots: Vec<f64>,
     pub(super) poles: Vec<Point3>,
 }
@@ -19,30 +21,30 @@ pub(super) struct Spline {
 impl Spline {
     /// The point at a parameter.
     pub(super) fn point(&self, t: f64) -> Point3 {
-        let (first, weights) = basis(DEGREE, &self.knots, t);
+        let (first, weights) = basis(self.degree, &self.knots, t);
         weighted(&self.poles[first..], &weights)
     }
 
     /// The derivative by the parameter.
     pub(super) fn derivative(&self, t: f64) -> Vector3 {
-        let degree = DEGREE as f64;
+        let degree = self.degree as f64;
         let differences: Vec<Point3> = self
             .poles
             .windows(2)
             .enumerate()
             .map(|(i, pair)| {
-                let width = self.knots[i + DEGREE + 1] - self.knots[i + 1];
+                let width = self.knots[i + self.degree + 1] - self.knots[i + 1];
                 Point3::from((pair[1] - pair[0]) * (degree / width))
             })
             .collect();
         let knots = &self.knots[1..self.knots.len() - 1];
-        let (first, weights) = basis(DEGREE - 1, knots, t);
+        let (first, weights) = basis(self.degree - 1, knots, t);
         weighted(&differences[first..], &weights).coords
     }
 
     /// Knots where one polynomial passes into the next, ends included.
     pub(super) fn breaks(&self) -> &[f64] {
-        &self.knots[DEGREE..self.knots.len() - DEGREE]
+        &self.knots[self.degree..self.knots.len() - self.degree]
     }
 }
 
@@ -51,7 +53,9 @@ fn weighted(poles: &[Point3], weights: &[f64]) -> Point3 {
         poles
             .iter()
             .zip(weights)
-            .fold(Vector3::zeros(), |sum, (pole, weight)| sum + pole.coords * *weight),
+            .fold(Vector3::zeros(), |sum, (pole, weight)| {
+                sum + pole.coords * *weight
+            }),
     )
 }
 
@@ -87,10 +91,7 @@ fn uniform_knots(spans: usize) -> Vec<f64> {
 /// Splines over the same knots through several curves of one parameter, 0 to 1, within `tolerance` (mm).
 ///
 /// `None` where a curve is not smooth enough, or not a number.
-pub(super) fn fit<const N: usize>(
-    curves: impl Fn(f64) -> [Point3; N],
-    tolerance: f64,
-) -> Option<[Spline; N]> {
+pub(super) fn fit(curves: impl Fn(f64) -> Vec<Point3>, tolerance: f64) -> Option<Vec<Spline>> {
     let mut spans = 1;
     while spans <= MOST_SPANS {
         let splines = interpolate(&curves, spans)?;
@@ -98,10 +99,13 @@ pub(super) fn fit<const N: usize>(
         let error = (0..tests)
             .map(|i| (i as f64 + 0.37) / tests as f64)
             .flat_map(|t| {
-                let want = curves(t);
-                std::array::from_fn::<f64, N, _>(|k| (splines[k].point(t) - want[k]).norm())
+                let pairs = splines.iter().zip(curves(t));
+                pairs.map(move |(spline, want)| (spline.point(t) - want).norm())
             })
-            .fold(0.0, |worst: f64, error| if error <= worst { worst } else { error });
+            .fold(
+                0.0,
+                |worst: f64, error| if error <= worst { worst } else { error },
+            );
         if error <= tolerance {
             return Some(splines);
         }
@@ -114,10 +118,7 @@ pub(super) fn fit<const N: usize>(
 }
 
 /// Interpolates at the means of neighbouring knots, where a spline's poles have most weight.
-fn interpolate<const N: usize>(
-    curves: impl Fn(f64) -> [Point3; N],
-    spans: usize,
-) -> Option<[Spline; N]> {
+fn interpolate(curves: impl Fn(f64) -> Vec<Point3>, spans: usize) -> Option<Vec<Spline>> {
     let knots = uniform_knots(spans);
     let n = spans + DEGREE;
     let mut matrix = DMatrix::zeros(n, n);
@@ -131,22 +132,23 @@ fn interpolate<const N: usize>(
         values.push(curves(t));
     }
     let solver = matrix.lu();
-    let mut splines = Vec::with_capacity(N);
-    for k in 0..N {
-        let mut columns = Vec::with_capacity(3);
-        for axis in 0..3 {
-            let column = DVector::from_iterator(n, values.iter().map(|v| v[k][axis]));
-            columns.push(solver.solve(&column)?);
-        }
-        let poles = (0..n)
-            .map(|i| Point3::new(columns[0][i], columns[1][i], columns[2][i]))
-            .collect();
-        splines.push(Spline {
-            knots: knots.clone(),
-            poles,
-        });
-    }
-    splines.try_into().ok()
+    let count = values.first().map_or(0, Vec::len);
+    (0..count)
+        .map(|k| {
+            let column = |axis: usize| {
+                solver.solve(&DVector::from_iterator(
+                    n,
+                    values.iter().map(|v| v[k][axis]),
+                ))
+            };
+            let (x, y, z) = (column(0)?, column(1)?, column(2)?);
+            Some(Spline {
+                degree: DEGREE,
+                knots: knots.clone(),
+                poles: (0..n).map(|i| Point3::new(x[i], y[i], z[i])).collect(),
+            })
+        })
+        .collect()
 }
 
 #[cfg(test)]
@@ -161,7 +163,7 @@ mod tests {
             let (s, c) = sin_cos(turn * t);
             Point3::new(30.0 * c, 30.0 * s, 1.0)
         };
-        let [spline] = fit(|t| [circle(t)], 1e-9).unwrap();
+        let spline = fit(|t| vec![circle(t)], 1e-9).unwrap().remove(0);
         assert!(spline.poles.len() < 60, "{} poles", spline.poles.len());
         for i in 0..=100 {
             let t = f64::from(i) / 100.0;
@@ -173,8 +175,8 @@ mod tests {
 
     #[test]
     fn a_corner_is_refused() {
-        let corner = |t: f64| [Point3::new(t, (t - 0.3).abs(), 0.0)];
+        let corner = |t: f64| vec![Point3::new(t, (t - 0.3).abs(), 0.0)];
         assert!(fit(corner, 1e-9).is_none());
-        assert!(fit(|_| [Point3::new(f64::NAN, 0.0, 0.0)], 1e-9).is_none());
+        assert!(fit(|_| vec![Point3::new(f64::NAN, 0.0, 0.0)], 1e-9).is_none());
     }
 }

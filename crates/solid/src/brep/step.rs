@@ -5,7 +5,6 @@ use super::kernel::solid_entities;
 use super::net::Net;
 use crate::SolidError;
 use body::Plate;
-use std::fmt::Write as _;
 
 /// Number of the kernel's first entity of a solid: the solid itself.
 const KERNEL_FIRST: usize = 16;
@@ -50,11 +49,13 @@ pub fn step_solid(plate: &Plate, first: usize) -> Result<StepSolid, SolidError> 
         })?;
     let (entities, next) = renumbered(&text[start..], first);
     // An advanced face is what a shell of application protocol 214 consists of.
-    let entities = entities.replace("= FACE_SURFACE(", "= ADVANCED_FACE(").replacen(
-        "MANIFOLD_SOLID_BREP(''",
-        &format!("MANIFOLD_SOLID_BREP({}", step_string(&plate.id)),
-        1,
-    );
+    let entities = entities
+        .replace("= FACE_SURFACE(", "= ADVANCED_FACE(")
+        .replacen(
+            "MANIFOLD_SOLID_BREP(''",
+            &format!("MANIFOLD_SOLID_BREP({}", step_string(&plate.id)),
+            1,
+        );
     Ok(StepSolid {
         entities,
         solid: first,
@@ -117,14 +118,10 @@ pub fn step_string(text: &str) -> String {
             '\'' => written.push_str("''"),
             '\\' => written.push_str("\\\\"),
             ' '..='~' => written.push(letter),
-            _ => {
-                let (code, letter) = ("a string takes any letters", u32::from(letter));
-                if letter <= 0xFFFF {
-                    write!(written, "\\X2\\{letter:04X}\\X0\\").expect(code);
-                } else {
-                    write!(written, "\\X4\\{letter:08X}\\X0\\").expect(code);
-                }
-            }
+            _ => written.push_str(&match u32::from(letter) {
+                code @ 0..=0xFFFF => format!("\\X2\\{code:04X}\\X0\\"),
+                code => format!("\\X4\\{code:08X}\\X0\\"),
+            }),
         }
     }
     written.push('\'');

@@ -1,0 +1,10 @@
+//! Files of a whole engine, read back by other readers or by hand.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test fails the test, as the test itself would"
+)]
+
+mod drawings;
+mod engine;
+mod preview;
+mod report;

@@ -1,0 +1,6 @@
+//! Tests that no single crate can own.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
+
+mod published;
+mod references;
