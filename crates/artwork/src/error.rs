@@ -36,7 +36,9 @@ pub enum ArtworkError {
         within: String,
     },
     /// A number that cannot be one.
-    #[error("line {line}: \"{found}\" is no usable number (group {code} of a {kind} on layer {layer})")]
+    #[error(
+        "line {line}: \"{found}\" is no usable number (group {code} of a {kind} on layer {layer})"
+    )]
     BadNumber {
         /// Line of the file, from 1.
         line: usize,
@@ -50,7 +52,9 @@ pub enum ArtworkError {
         layer: String,
     },
     /// A drawing unit that no etch artwork is in.
-    #[error("the drawing's header says that its unit is {unit} ($INSUNITS {code}); use millimetres or inches")]
+    #[error(
+        "the drawing's header says that its unit is {unit} ($INSUNITS {code}); use millimetres or inches"
+    )]
     Unit {
         /// The unit in words.
         unit: &'static str,
@@ -78,7 +82,9 @@ pub enum ArtworkError {
         limit: usize,
     },
     /// Outlines so thickly nested that sorting them out would take too long.
-    #[error("too many closed outlines lie within one another to be sorted out, about ({x_mm:.1}, {y_mm:.1})")]
+    #[error(
+        "too many closed outlines lie within one another to be sorted out, about ({x_mm:.1}, {y_mm:.1})"
+    )]
     TooIntricate {
         /// Where the sorting stopped.
         x_mm: f64,

@@ -48,7 +48,11 @@ fn prune(links: &[Link], on: &mut [bool]) {
         at_node.entry(link.to).or_default().push(i);
     }
     let mut degree: BTreeMap<usize, usize> = at_node.iter().map(|(&n, l)| (n, l.len())).collect();
-    let mut loose: Vec<usize> = degree.iter().filter(|(_, d)| **d == 1).map(|(&n, _)| n).collect();
+    let mut loose: Vec<usize> = degree
+        .iter()
+        .filter(|(_, d)| **d == 1)
+        .map(|(&n, _)| n)
+        .collect();
     while let Some(node) = loose.pop() {
         let Some(&link) = at_node[&node].iter().find(|&&link| on[link]) else {
             continue;
@@ -76,15 +80,30 @@ fn half_links(links: &[Link], on: &[bool]) -> BTreeMap<usize, Vec<(usize, bool)>
                 Segment::Arc(arc) => arc.sweep.signum() / arc.radius,
             };
             // Rounded, so that tangent curves are told apart by their curvature.
-            let heading = (way.tangent_angle_at(0.0).rem_euclid(TAU) * 1e5).round().rem_euclid((TAU * 1e5).round());
-            at_node.entry(node).or_default().push((heading, curvature, i, forward));
+            let heading = (way.tangent_angle_at(0.0).rem_euclid(TAU) * 1e5)
+                .round()
+                .rem_euclid((TAU * 1e5).round());
+            at_node
+                .entry(node)
+                .or_default()
+                .push((heading, curvature, i, forward));
         }
     }
     at_node
         .into_iter()
         .map(|(node, mut round)| {
-            round.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
-            (node, round.into_iter().map(|(_, _, link, forward)| (link, forward)).collect())
+            round.sort_by(|a, b| {
+                a.0.total_cmp(&b.0)
+                    .then(a.1.total_cmp(&b.1))
+                    .then(a.2.cmp(&b.2))
+            });
+            (
+                node,
+                round
+                    .into_iter()
+                    .map(|(_, _, link, forward)| (link, forward))
+                    .collect(),
+            )
         })
         .collect()
 }
@@ -109,7 +128,10 @@ fn walk_outside(
                 None => break,
             }
         }
-        let area: f64 = face.iter().map(|&(l, forward)| area_left_of(&turned(&links[l], forward).segment)).sum();
+        let area: f64 = face
+            .iter()
+            .map(|&(l, forward)| area_left_of(&turned(&links[l], forward).segment))
+            .sum();
         if area < best.0 {
             best = (area, face);
         }
@@ -117,7 +139,10 @@ fn walk_outside(
     // A bridge between two closed parts is walked both ways; it is no part of the outline.
     let face = best.1;
     let both: std::collections::BTreeSet<_> = face.iter().copied().collect();
-    if face.iter().any(|&(l, forward)| both.contains(&(l, !forward))) {
+    if face
+        .iter()
+        .any(|&(l, forward)| both.contains(&(l, !forward)))
+    {
         return largest_simple_part(links, &face);
     }
     face

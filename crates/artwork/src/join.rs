@@ -101,7 +101,10 @@ pub fn join(
 ) -> Result<JoinedArtwork, ArtworkError> {
     let mut by_layer: BTreeMap<&str, Vec<Segment>> = BTreeMap::new();
     for piece in pieces {
-        by_layer.entry(&piece.layer).or_default().push(piece.segment);
+        by_layer
+            .entry(&piece.layer)
+            .or_default()
+            .push(piece.segment);
     }
     let mut joined = JoinedArtwork::default();
     let mut outlines = Vec::new();
@@ -174,7 +177,11 @@ impl LayerJoin {
             let same = by_ends
                 .entry((link.from.min(link.to), link.from.max(link.to)))
                 .or_default();
-            let again = same.iter().rev().take(LOOKED_AT).any(|other| (other - middle).norm() < SAME);
+            let again = same
+                .iter()
+                .rev()
+                .take(LOOKED_AT)
+                .any(|other| (other - middle).norm() < SAME);
             if again {
                 found.push((middle, layer.to_owned()));
             } else {
@@ -189,7 +196,12 @@ impl LayerJoin {
         let degree = self.degrees();
         let loose: Vec<usize> = (0..self.nodes.len()).filter(|&n| degree[n] == 1).collect();
         let mut pairs = Vec::new();
-        let cell = |p: Point2| ((p.x / tolerance.gap).floor() as i64, (p.y / tolerance.gap).floor() as i64);
+        let cell = |p: Point2| {
+            (
+                (p.x / tolerance.gap).floor() as i64,
+                (p.y / tolerance.gap).floor() as i64,
+            )
+        };
         let mut cells: HashMap<(i64, i64), Vec<usize>> = HashMap::new();
         for &node in &loose {
             cells.entry(cell(self.nodes[node])).or_default().push(node);
@@ -250,7 +262,9 @@ impl LayerJoin {
         }
         let mut runs: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for (i, link) in self.links.iter().enumerate() {
-            runs.entry(root(&mut parent, link.from)).or_default().push(i);
+            runs.entry(root(&mut parent, link.from))
+                .or_default()
+                .push(i);
         }
         runs.into_values().collect()
     }
@@ -295,7 +309,11 @@ const LOOKED_AT: usize = 64;
 const LOOSE_IN_A_CELL: usize = 64;
 
 fn anticlockwise(outline: Outline) -> Outline {
-    if outline.area() < 0.0 { outline.reversed() } else { outline }
+    if outline.area() < 0.0 {
+        outline.reversed()
+    } else {
+        outline
+    }
 }
 
 /// Drops outlines that are drawn again, on the same layer or on another.
@@ -312,7 +330,9 @@ fn drop_same_outlines(outlines: &mut Vec<(Outline, String)>, found: &mut Vec<(Po
             .any(|key| {
                 seen.get(&key).is_some_and(|others| {
                     others.iter().rev().take(LOOKED_AT).any(|(l, h, p)| {
-                        (l - low).norm() < SAME && (h - high).norm() < SAME && (p - size).abs() < SAME
+                        (l - low).norm() < SAME
+                            && (h - high).norm() < SAME
+                            && (p - size).abs() < SAME
                     })
                 })
             });
@@ -354,7 +374,10 @@ impl Grid {
         best.map_or_else(
             || {
                 nodes.push(point);
-                self.cells.entry((cx, cy)).or_default().push(nodes.len() - 1);
+                self.cells
+                    .entry((cx, cy))
+                    .or_default()
+                    .push(nodes.len() - 1);
                 nodes.len() - 1
             },
             |(_, node)| node,

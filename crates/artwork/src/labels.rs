@@ -45,7 +45,10 @@ const LONGEST_TEXT: usize = 400;
 
 /// Text of a drawing with its escapes written out: `\U+00A3`, `%%c` and the codes of running text.
 pub(crate) fn plain_text(raw: &str) -> String {
-    let end = raw.char_indices().nth(LONGEST_TEXT).map_or(raw.len(), |(at, _)| at);
+    let end = raw
+        .char_indices()
+        .nth(LONGEST_TEXT)
+        .map_or(raw.len(), |(at, _)| at);
     let mut rest = &raw[..end];
     let mut plain = String::with_capacity(end);
     while let Some(c) = rest.chars().next() {
@@ -82,7 +85,9 @@ fn after_backslash<'a>(after: &'a str, plain: &mut String) -> &'a str {
         'P' | 'n' | '~' => plain.push(' '),
         '\\' | '{' | '}' => plain.push(c),
         'U' if rest.starts_with('+') => {
-            let number = rest.get(1..5).and_then(|hex| u32::from_str_radix(hex, 16).ok());
+            let number = rest
+                .get(1..5)
+                .and_then(|hex| u32::from_str_radix(hex, 16).ok());
             if let Some(c) = number.and_then(char::from_u32) {
                 plain.push(c);
                 return &rest[5..];
@@ -104,7 +109,11 @@ mod tests {
     #[test]
     fn names_whatever_their_separators() {
         assert_eq!(plain_name("Boiler_Wrapper "), "boilerwrapper");
-        for text in ["boiler-wrapper", "BOILER WRAPPER", "14 boiler wrapper, 0.3 brass"] {
+        for text in [
+            "boiler-wrapper",
+            "BOILER WRAPPER",
+            "14 boiler wrapper, 0.3 brass",
+        ] {
             assert!(names(text, "boilerwrapper"), "{text}");
         }
         assert!(!names("boiler wrappers", "boilerwrapper"));

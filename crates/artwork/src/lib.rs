@@ -7,6 +7,7 @@ mod drawing;
 mod error;
 mod faces;
 mod fit;
+mod flat_error;
 mod join;
 mod labels;
 mod matching;
@@ -14,7 +15,6 @@ mod nest;
 mod read;
 mod register;
 mod scan;
-mod flat_error;
 
 pub use drawing::*;
 pub use error::ArtworkError;

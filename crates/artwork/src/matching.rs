@@ -90,7 +90,10 @@ pub fn match_shapes(
             .chain(beside[i].iter().copied())
             .find_map(|label| Some((namer.plate(&label.text)?, Naming::Label(label.text.clone()))));
         let named = by_label.or_else(|| {
-            Some((namer.plate(&shape.layer)?, Naming::Layer(shape.layer.clone())))
+            Some((
+                namer.plate(&shape.layer)?,
+                Naming::Layer(shape.layer.clone()),
+            ))
         });
         match named {
             Some((plate, naming)) => matches.push(Match {
@@ -137,7 +140,12 @@ fn box_distance(outline: &Outline, point: Point2) -> f64 {
     geom::math::hypot(dx, dy)
 }
 
-fn by_likeness(shapes: &[DrawnShape], plates: &[MeantShape], open: &[usize], matches: &mut Vec<Match>) {
+fn by_likeness(
+    shapes: &[DrawnShape],
+    plates: &[MeantShape],
+    open: &[usize],
+    matches: &mut Vec<Match>,
+) {
     let mut taken: Vec<bool> = vec![false; plates.len()];
     for found in matches.iter() {
         taken[found.plate] = true;
@@ -145,12 +153,16 @@ fn by_likeness(shapes: &[DrawnShape], plates: &[MeantShape], open: &[usize], mat
     let mut pairs = Vec::new();
     let mut looks = 0;
     for &i in open {
-        let (perimeter, area) = (shapes[i].outline.perimeter(), shapes[i].outline.area().abs());
+        let (perimeter, area) = (
+            shapes[i].outline.perimeter(),
+            shapes[i].outline.area().abs(),
+        );
         let mut own: Vec<(f64, usize)> = (0..plates.len())
             .filter(|&p| !taken[p])
             .map(|p| {
                 let meant = plates[p].perimeter();
-                let unlike = (perimeter - meant).abs() / meant + (area - plates[p].area).abs() / plates[p].area;
+                let unlike = (perimeter - meant).abs() / meant
+                    + (area - plates[p].area).abs() / plates[p].area;
                 (unlike, p)
             })
             .filter(|(unlike, _)| *unlike < MOST_UNLIKE)
@@ -163,9 +175,14 @@ fn by_likeness(shapes: &[DrawnShape], plates: &[MeantShape], open: &[usize], mat
         }
         for (unlike, p) in own {
             // Left and right hands are alike in size; how they lie on one another tells them apart.
-            let fit = best_motion(&shapes[i], &plates[p]).map_or(f64::INFINITY, |(motion, cost)| {
-                cost + if motion.mirrored { 10.0 * MIRROR_COST } else { 0.0 }
-            });
+            let fit =
+                best_motion(&shapes[i], &plates[p]).map_or(f64::INFINITY, |(motion, cost)| {
+                    cost + if motion.mirrored {
+                        10.0 * MIRROR_COST
+                    } else {
+                        0.0
+                    }
+                });
             let size = plates[p].area.sqrt();
             if fit < size * MOST_UNLIKE {
                 pairs.push((unlike + fit / size, i, p, unlike));
@@ -213,7 +230,11 @@ pub fn best_motion(shape: &DrawnShape, meant: &MeantShape) -> Option<(Motion2, f
         .into_iter()
         .map(|(motion, left)| {
             let cost = left + feature_cost(&centres, &meant.features, &motion);
-            (motion, cost, cost + if motion.mirrored { MIRROR_COST } else { 0.0 })
+            (
+                motion,
+                cost,
+                cost + if motion.mirrored { MIRROR_COST } else { 0.0 },
+            )
         })
         .min_by(|a, b| a.2.total_cmp(&b.2))
         .map(|(motion, cost, _)| (motion, cost))
@@ -250,5 +271,9 @@ pub fn centre_of(outline: &Outline) -> Point2 {
         area += twice;
         moment += (a + b) * twice;
     }
-    if area.abs() < 1e-12 { first } else { first + moment / (3.0 * area) }
+    if area.abs() < 1e-12 {
+        first
+    } else {
+        first + moment / (3.0 * area)
+    }
 }

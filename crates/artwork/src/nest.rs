@@ -159,7 +159,8 @@ impl Index {
                 let larger = inside.is_none_or(|own| {
                     own != i && (self.areas[i] > least || (self.areas[i] == least && i < own))
                 });
-                let in_box = low.x <= point.x && point.x <= high.x && low.y <= point.y && point.y <= high.y;
+                let in_box =
+                    low.x <= point.x && point.x <= high.x && low.y <= point.y && point.y <= high.y;
                 if larger && in_box && best.is_none_or(|b| self.areas[i] < self.areas[b]) {
                     *work += outlines[i].0.segments().len();
                     if outlines[i].0.contains(point) {
@@ -180,7 +181,10 @@ impl Index {
 
 fn cell(point: Point2, level: i32) -> (i64, i64) {
     let width = 2f64.powi(level);
-    ((point.x / width).floor() as i64, (point.y / width).floor() as i64)
+    (
+        (point.x / width).floor() as i64,
+        (point.y / width).floor() as i64,
+    )
 }
 
 /// The least whole number whose power of two is at least `size`.

@@ -1,8 +1,8 @@
 //! A drawing made elsewhere, read from DXF: curves in millimetres, texts, and a tally of the rest.
 
+use crate::ArtworkError;
 use crate::labels::{Label, plain_text};
 use crate::scan::{Left, Scan, scan};
-use crate::ArtworkError;
 use dxf::entities::{Entity, EntityType};
 use geom::math::{PI, atan2, sin_cos};
 use geom::{Arc, Point2, Segment, Vector2};
@@ -77,7 +77,10 @@ pub fn read_dxf(bytes: &[u8]) -> Result<Artwork, ArtworkError> {
     let (units, scale_to_mm) = unit(scan.units)?;
     let drawing = load(&scan)?;
     let mut reader = Reader {
-        blocks: drawing.blocks().map(|b| (b.name.to_uppercase(), b)).collect(),
+        blocks: drawing
+            .blocks()
+            .map(|b| (b.name.to_uppercase(), b))
+            .collect(),
         scan: &scan,
         within: Vec::new(),
         insertions: 0,
@@ -133,13 +136,15 @@ fn load(scan: &Scan) -> Result<dxf::Drawing, ArtworkError> {
     let unreadable = |reason: String| ArtworkError::Unreadable { reason };
     let mut bytes = scan.kept.as_bytes();
     // Everything handed on was looked over; the guard is against what was not thought of.
-    let loaded = std::panic::catch_unwind(move || {
-        dxf::Drawing::load(&mut bytes)
-    });
+    let loaded = std::panic::catch_unwind(move || dxf::Drawing::load(&mut bytes));
     let drawing = loaded
         .map_err(|_| unreadable("the reader gave up on it".to_owned()))?
         .map_err(|cause| unreadable(cause.to_string()))?;
-    let entities = || drawing.entities().chain(drawing.blocks().flat_map(|b| &b.entities));
+    let entities = || {
+        drawing
+            .entities()
+            .chain(drawing.blocks().flat_map(|b| &b.entities))
+    };
     let vertices: usize = entities()
         .map(|entity| match &entity.specific {
             EntityType::Polyline(line) => line.vertices().count(),
@@ -232,18 +237,29 @@ struct Reader<'a> {
 
 impl Reader<'_> {
     fn leave(&mut self, kind: &str, layer: &str) {
-        *self.left.entry((kind.to_owned(), layer.to_owned())).or_insert(0) += 1;
+        *self
+            .left
+            .entry((kind.to_owned(), layer.to_owned()))
+            .or_insert(0) += 1;
     }
 
     /// Tallies what the first look left out of a block, once for each insertion.
     fn leave_all(&mut self, block: &str, layer: &str) {
         for ((kind, own), count) in self.scan.left.get(block).into_iter().flatten() {
             let layer = if own == "0" { layer } else { own };
-            *self.left.entry((kind.clone(), layer.to_owned())).or_insert(0) += count;
+            *self
+                .left
+                .entry((kind.clone(), layer.to_owned()))
+                .or_insert(0) += count;
         }
     }
 
-    fn draw(&mut self, map: &Similarity, segment: &Segment, layer: &str) -> Result<(), ArtworkError> {
+    fn draw(
+        &mut self,
+        map: &Similarity,
+        segment: &Segment,
+        layer: &str,
+    ) -> Result<(), ArtworkError> {
         if self.pieces.len() >= MAX_CURVES {
             return Err(ArtworkError::TooMany { limit: MAX_CURVES });
         }
@@ -254,9 +270,18 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn entity(&mut self, entity: &Entity, map: &Similarity, outer: &str) -> Result<(), ArtworkError> {
+    fn entity(
+        &mut self,
+        entity: &Entity,
+        map: &Similarity,
+        outer: &str,
+    ) -> Result<(), ArtworkError> {
         let own = entity.common.layer.as_str();
-        let layer = if own == "0" || own.is_empty() { outer } else { own };
+        let layer = if own == "0" || own.is_empty() {
+            outer
+        } else {
+            own
+        };
         let kind = kind_of(&entity.specific);
         let Some(plane) = plane_of(&entity.specific) else {
             self.leave(&format!("{kind} out of the drawing plane"), layer);
@@ -307,7 +332,9 @@ impl Reader<'_> {
             return Ok(());
         }
         if self.within.contains(&name) {
-            return Err(ArtworkError::BlockInItself { name: insert.name.clone() });
+            return Err(ArtworkError::BlockInItself {
+                name: insert.name.clone(),
+            });
         }
         if self.within.len() >= MAX_DEPTH {
             return Err(ArtworkError::BlocksTooDeep {
@@ -403,7 +430,10 @@ fn curves(specific: &EntityType) -> Result<Vec<Segment>, &'static str> {
         }
         EntityType::Circle(_) | EntityType::Arc(_) => Err("without size"),
         EntityType::LwPolyline(line) => {
-            let vertices = line.vertices.iter().map(|v| (Point2::new(v.x, v.y), v.bulge));
+            let vertices = line
+                .vertices
+                .iter()
+                .map(|v| (Point2::new(v.x, v.y), v.bulge));
             Ok(joined(&vertices.collect::<Vec<_>>(), line.is_closed()))
         }
         EntityType::Polyline(line) => {
@@ -415,7 +445,10 @@ fn curves(specific: &EntityType) -> Result<Vec<Segment>, &'static str> {
                 .filter(|v| !v.is_spline_frame_control_point())
                 .map(|v| (flat(&v.location), v.bulge, v.location.z))
                 .collect();
-            if vertices.windows(2).any(|pair| (pair[0].2 - pair[1].2).abs() > 1e-6) {
+            if vertices
+                .windows(2)
+                .any(|pair| (pair[0].2 - pair[1].2).abs() > 1e-6)
+            {
                 return Err("out of the drawing plane");
             }
             let vertices: Vec<_> = vertices.iter().map(|v| (v.0, v.1)).collect();

@@ -54,7 +54,10 @@ impl Motion2 {
         Self {
             mirrored: self.mirrored,
             angle: wrap_angle(self.angle + turn),
-            shift: Vector2::new(c * self.shift.x - s * self.shift.y, s * self.shift.x + c * self.shift.y) + by,
+            shift: Vector2::new(
+                c * self.shift.x - s * self.shift.y,
+                s * self.shift.x + c * self.shift.y,
+            ) + by,
         }
     }
 
@@ -65,7 +68,13 @@ impl Motion2 {
     }
 
     /// The motion that takes `from` to `to` and the direction `along` to `towards`, mirrored or not.
-    pub fn by_datum(mirrored: bool, from: Point2, along: Vector2, to: Point2, towards: Vector2) -> Self {
+    pub fn by_datum(
+        mirrored: bool,
+        from: Point2,
+        along: Vector2,
+        to: Point2,
+        towards: Vector2,
+    ) -> Self {
         let along_y = if mirrored { -along.y } else { along.y };
         let angle = wrap_angle(atan2(towards.y, towards.x) - atan2(along_y, along.x));
         let turn = Self {
@@ -149,10 +158,19 @@ pub(crate) fn registrations(drawn: &Outline, meant: &[Segment]) -> Vec<(Motion2,
 }
 
 /// Sums of the closed form for one beginning of the count: dot and cross products about the middles.
-fn products(source: &[Point2], target: &[Point2], start: usize, from: Vector2, to: Vector2) -> (f64, f64) {
+fn products(
+    source: &[Point2],
+    target: &[Point2],
+    start: usize,
+    from: Vector2,
+    to: Vector2,
+) -> (f64, f64) {
     let mut sums = (0.0, 0.0);
     for (k, p) in source.iter().enumerate() {
-        let (a, b) = (p.coords - from, target[(k + start) % target.len()].coords - to);
+        let (a, b) = (
+            p.coords - from,
+            target[(k + start) % target.len()].coords - to,
+        );
         sums.0 += a.dot(&b);
         sums.1 += a.perp(&b);
     }
@@ -205,13 +223,19 @@ pub(crate) fn register(drawn: &Outline, meant: &[Segment], start: Motion2) -> (M
             break;
         }
     }
-    let left = points.iter().map(|&p| distance(meant, motion.point(p))).sum::<f64>();
+    let left = points
+        .iter()
+        .map(|&p| distance(meant, motion.point(p)))
+        .sum::<f64>();
     (motion, left / points.len() as f64)
 }
 
 /// Least distance from a point to any of the curves (mm).
 fn distance(curves: &[Segment], point: Point2) -> f64 {
-    curves.iter().map(|s| s.nearest(point).1).fold(f64::INFINITY, f64::min)
+    curves
+        .iter()
+        .map(|s| s.nearest(point).1)
+        .fold(f64::INFINITY, f64::min)
 }
 
 /// One step of weighted least squares of distances square to the curves: a turn and a displacement.
@@ -222,7 +246,9 @@ fn step(points: &[Point2], meant: &[Segment], motion: &Motion2, scale: f64) -> (
     let mut matrix = [[0.0; 3]; 3];
     let mut right = [0.0; 3];
     for &p in &moved {
-        let Some((normal, off)) = off_nearest(meant, p) else { continue };
+        let Some((normal, off)) = off_nearest(meant, p) else {
+            continue;
+        };
         let weight = 1.0 / (1.0 + (off / scale) * (off / scale));
         let arm = p.coords - about;
         let row = [arm.perp(&normal), normal.x, normal.y];
@@ -269,7 +295,9 @@ fn off_nearest(curves: &[Segment], point: Point2) -> Option<(Vector2, f64)> {
 /// Solves three equations by elimination with row exchange.
 fn solve3(mut m: [[f64; 3]; 3], mut r: [f64; 3]) -> [f64; 3] {
     for k in 0..3 {
-        let pivot = (k..3).max_by(|&a, &b| m[a][k].abs().total_cmp(&m[b][k].abs())).unwrap_or(k);
+        let pivot = (k..3)
+            .max_by(|&a, &b| m[a][k].abs().total_cmp(&m[b][k].abs()))
+            .unwrap_or(k);
         m.swap(k, pivot);
         r.swap(k, pivot);
         if m[k][k] == 0.0 {
@@ -327,4 +355,3 @@ pub(crate) fn disc_motions(
     }
     motions
 }
-

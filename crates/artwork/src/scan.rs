@@ -15,7 +15,16 @@ const GREATEST_NUMBER: f64 = 1e6;
 
 /// Kinds of entity that are read.
 const READ: [&str; 10] = [
-    "LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "VERTEX", "SEQEND", "TEXT", "MTEXT", "INSERT",
+    "LINE",
+    "ARC",
+    "CIRCLE",
+    "LWPOLYLINE",
+    "POLYLINE",
+    "VERTEX",
+    "SEQEND",
+    "TEXT",
+    "MTEXT",
+    "INSERT",
 ];
 
 /// Number of entities left out, by kind and layer.
@@ -56,7 +65,10 @@ pub(crate) fn scan(bytes: &[u8]) -> Result<Scan, ArtworkError> {
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
     let (text, code_page) = match std::str::from_utf8(bytes) {
         Ok(text) => (std::borrow::Cow::Borrowed(text), false),
-        Err(_) => (std::borrow::Cow::Owned(bytes.iter().map(|&b| from_1252(b)).collect()), true),
+        Err(_) => (
+            std::borrow::Cow::Owned(bytes.iter().map(|&b| from_1252(b)).collect()),
+            true,
+        ),
     };
     let mut scanner = Scanner::default();
     scanner.scan.code_page = code_page;
@@ -67,8 +79,9 @@ pub(crate) fn scan(bytes: &[u8]) -> Result<Scan, ArtworkError> {
 /// Windows code page 1252; its five unused places give the control character of the same number.
 fn from_1252(byte: u8) -> char {
     const UPPER: [char; 32] = [
-        '€', '\u{81}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{8d}', 'Ž', '\u{8f}',
-        '\u{90}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{9d}', 'ž', 'Ÿ',
+        '€', '\u{81}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{8d}', 'Ž',
+        '\u{8f}', '\u{90}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{9d}',
+        'ž', 'Ÿ',
     ];
     match byte {
         0x80..=0x9f => UPPER[usize::from(byte - 0x80)],
@@ -120,7 +133,9 @@ impl Scanner {
                 expected: "a group code",
                 found: start_of(code_line),
             })?;
-            let Some((_, value)) = lines.next() else { break };
+            let Some((_, value)) = lines.next() else {
+                break;
+            };
             last = at + 2;
             if !begun && code != 999 {
                 begun = true;
@@ -273,9 +288,15 @@ impl Scanner {
                 "VERTEX" => self.scan.vertices += 1,
                 _ => self.scan.count += 1,
             }
-            self.scan.kept.push_str(&format!("0\n{kind}\n{}", open.groups));
+            self.scan
+                .kept
+                .push_str(&format!("0\n{kind}\n{}", open.groups));
         } else if !matches!(kind, "VERTEX" | "SEQEND") {
-            let kind = if open.paper { format!("{kind} in paper space") } else { open.kind };
+            let kind = if open.paper {
+                format!("{kind} in paper space")
+            } else {
+                open.kind
+            };
             let left = self.scan.left.entry(self.block.clone()).or_default();
             *left.entry((kind, open.layer)).or_insert(0) += 1;
         }
@@ -293,7 +314,10 @@ fn is_kept(kind: &str, code: i32) -> bool {
         11 | 21 | 31 => kind == "LINE",
         50 | 51 => matches!(kind, "ARC" | "INSERT"),
         41..=45 => matches!(kind, "INSERT" | "VERTEX" | "LWPOLYLINE"),
-        70 | 71 => matches!(kind, "INSERT" | "VERTEX" | "LWPOLYLINE" | "POLYLINE" | "BLOCK"),
+        70 | 71 => matches!(
+            kind,
+            "INSERT" | "VERTEX" | "LWPOLYLINE" | "POLYLINE" | "BLOCK"
+        ),
         1 => matches!(kind, "TEXT" | "MTEXT"),
         3 => kind == "MTEXT",
         2 => matches!(kind, "INSERT" | "BLOCK"),

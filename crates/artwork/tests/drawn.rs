@@ -17,16 +17,24 @@ const MM: &str = "9\n$INSUNITS\n70\n4\n";
 const INCHES: &str = "9\n$INSUNITS\n70\n1\n";
 
 fn line(layer: &str, a: (f64, f64), b: (f64, f64)) -> String {
-    format!("0\nLINE\n8\n{layer}\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n", a.0, a.1, b.0, b.1)
+    format!(
+        "0\nLINE\n8\n{layer}\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n",
+        a.0, a.1, b.0, b.1
+    )
 }
 
 fn circle(layer: &str, at: (f64, f64), radius: f64) -> String {
-    format!("0\nCIRCLE\n8\n{layer}\n10\n{}\n20\n{}\n40\n{radius}\n", at.0, at.1)
+    format!(
+        "0\nCIRCLE\n8\n{layer}\n10\n{}\n20\n{}\n40\n{radius}\n",
+        at.0, at.1
+    )
 }
 
 fn rectangle(layer: &str, low: (f64, f64), high: (f64, f64)) -> String {
     let corners = [low, (high.0, low.1), high, (low.0, high.1)];
-    (0..4).map(|i| line(layer, corners[i], corners[(i + 1) % 4])).collect()
+    (0..4)
+        .map(|i| line(layer, corners[i], corners[(i + 1) % 4]))
+        .collect()
 }
 
 fn insert(name: &str, rest: &str) -> String {
@@ -63,7 +71,12 @@ fn every_kind_that_is_read_keeps_its_measure() {
     let drawing = read_dxf(dxf(MM, "", &entities).as_bytes()).unwrap();
     assert_eq!(drawing.units, DrawingUnit::Named("millimetres"));
     let on = |layer: &str| -> f64 {
-        drawing.pieces.iter().filter(|p| p.layer == layer).map(|p| p.segment.length()).sum()
+        drawing
+            .pieces
+            .iter()
+            .filter(|p| p.layer == layer)
+            .map(|p| p.segment.length())
+            .sum()
     };
     close(on("a"), 5.0, 1e-12);
     close(on("b"), 4.0 * PI, 1e-12);
@@ -71,7 +84,11 @@ fn every_kind_that_is_read_keeps_its_measure() {
     close(on("d"), PI + 5.0 + 29f64.sqrt(), 1e-12);
     close(on("e"), PI / 2.0, 1e-12);
     assert_eq!(drawing.labels[0].text, "boiler Ø");
-    let left: Vec<_> = drawing.not_read.iter().map(|n| (n.kind.as_str(), n.count)).collect();
+    let left: Vec<_> = drawing
+        .not_read
+        .iter()
+        .map(|n| (n.kind.as_str(), n.count))
+        .collect();
     assert_eq!(left, [("HATCH", 1), ("SPLINE", 1)]);
 }
 
@@ -86,13 +103,19 @@ fn the_header_decides_the_unit() {
     assert_eq!(length(""), (1.0, DrawingUnit::NotNamed));
     assert_eq!(length("9\n$INSUNITS\n70\n0\n").1, DrawingUnit::NotNamed);
     let refused = read_dxf(dxf("9\n$INSUNITS\n70\n19\n", "", &entities).as_bytes()).unwrap_err();
-    assert!(matches!(refused, ArtworkError::Unit { code: 19, .. }), "{refused}");
+    assert!(
+        matches!(refused, ArtworkError::Unit { code: 19, .. }),
+        "{refused}"
+    );
 }
 
 #[test]
 fn blocks_are_written_out_turned_scaled_mirrored_and_nested() {
     let blocks = block("INNER", &line("0", (0.0, 0.0), (1.0, 0.0)))
-        + &block("OUTER", &insert("inner", "10\n2\n20\n0\n41\n2\n42\n2\n50\n90\n"));
+        + &block(
+            "OUTER",
+            &insert("inner", "10\n2\n20\n0\n41\n2\n42\n2\n50\n90\n"),
+        );
     let entities = insert("OUTER", "10\n10\n20\n20\n41\n-1\n42\n1\n")
         + &insert("INNER", "10\n0\n20\n0\n70\n3\n71\n2\n44\n5\n45\n7\n")
         + &insert("INNER", "10\n0\n20\n0\n41\n2\n42\n1\n")
@@ -134,10 +157,16 @@ fn spoilt_files_are_refused_in_words() {
         (sound.as_bytes()[..sound.len() / 2].to_vec(), "cut short"),
         (sound.replace("\n3\n", "\nNaN\n").into_bytes(), "layer edge"),
         (sound.replace("\n3\n", "\ninf\n").into_bytes(), "layer edge"),
-        (sound.replace("\n3\n", "\n1e300\n").into_bytes(), "layer edge"),
+        (
+            sound.replace("\n3\n", "\n1e300\n").into_bytes(),
+            "layer edge",
+        ),
         (sound.replace("\n3\n", "\nthree\n").into_bytes(), "three"),
         (sound.replace("\n3\n", "\n\n").into_bytes(), "number"),
-        (sound.replace("0\nLINE", "\n0\nLINE").into_bytes(), "group code"),
+        (
+            sound.replace("0\nLINE", "\n0\nLINE").into_bytes(),
+            "group code",
+        ),
         (vec![b'0'; artwork::MAX_ARTWORK_BYTES + 1], "at most"),
     ];
     for (bytes, word) in spoilt {
@@ -148,23 +177,35 @@ fn spoilt_files_are_refused_in_words() {
 
 #[test]
 fn blocks_within_themselves_and_by_the_million_are_refused() {
-    let own = block("A", &insert("B", "10\n0\n20\n0\n")) + &block("B", &insert("A", "10\n0\n20\n0\n"));
+    let own =
+        block("A", &insert("B", "10\n0\n20\n0\n")) + &block("B", &insert("A", "10\n0\n20\n0\n"));
     let refused = read_dxf(dxf(MM, &own, &insert("A", "10\n0\n20\n0\n")).as_bytes()).unwrap_err();
-    assert!(matches!(refused, ArtworkError::BlockInItself { .. }), "{refused}");
+    assert!(
+        matches!(refused, ArtworkError::BlockInItself { .. }),
+        "{refused}"
+    );
     // Ten to the power of ten lines, in a file of two kilobytes.
     let mut blocks = block("N0", &line("0", (0.0, 0.0), (1.0, 0.0)));
     for depth in 1..=10 {
         let inner = insert(&format!("N{}", depth - 1), "10\n0\n20\n0\n70\n10\n44\n1\n");
         blocks += &block(&format!("N{depth}"), &inner);
     }
-    let refused = read_dxf(dxf(MM, &blocks, &insert("N10", "10\n0\n20\n0\n")).as_bytes()).unwrap_err();
+    let refused =
+        read_dxf(dxf(MM, &blocks, &insert("N10", "10\n0\n20\n0\n")).as_bytes()).unwrap_err();
     assert!(matches!(refused, ArtworkError::TooMany { .. }), "{refused}");
     let mut blocks = block("N0", "");
     for depth in 1..=20 {
-        blocks += &block(&format!("N{depth}"), &insert(&format!("N{}", depth - 1), "10\n0\n20\n0\n"));
+        blocks += &block(
+            &format!("N{depth}"),
+            &insert(&format!("N{}", depth - 1), "10\n0\n20\n0\n"),
+        );
     }
-    let refused = read_dxf(dxf(MM, &blocks, &insert("N20", "10\n0\n20\n0\n")).as_bytes()).unwrap_err();
-    assert!(matches!(refused, ArtworkError::BlocksTooDeep { .. }), "{refused}");
+    let refused =
+        read_dxf(dxf(MM, &blocks, &insert("N20", "10\n0\n20\n0\n")).as_bytes()).unwrap_err();
+    assert!(
+        matches!(refused, ArtworkError::BlocksTooDeep { .. }),
+        "{refused}"
+    );
 }
 
 /// Every cut and many odd bytes of a sound file are read or refused, never worse.
@@ -184,7 +225,9 @@ fn no_cut_or_odd_byte_does_worse_than_an_error() {
     for _ in 0..3000 {
         let mut bytes = sound.clone().into_bytes();
         for _ in 0..3 {
-            state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+            state = state
+                .wrapping_mul(6364136223846793005)
+                .wrapping_add(1442695040888963407);
             let at = (state >> 33) as usize % bytes.len();
             bytes[at] = b"0123456789-.e\n\\%{\xff\x00"[(state >> 20) as usize % 19];
         }
@@ -227,7 +270,11 @@ fn outlines_with_holes_and_texts_whatever_their_order() {
         let found = joined(&dxf(MM, "", &order.concat()));
         assert_eq!(found.borders.len(), 1);
         assert_eq!(found.shapes.len(), 3);
-        let largest = found.shapes.iter().max_by(|a, b| a.outline.area().total_cmp(&b.outline.area())).unwrap();
+        let largest = found
+            .shapes
+            .iter()
+            .max_by(|a, b| a.outline.area().total_cmp(&b.outline.area()))
+            .unwrap();
         close(largest.outline.area(), 600.0, 1e-9);
         assert_eq!(largest.holes.len(), 1);
         assert_eq!(largest.labels_inside[0].text, "tank-side");
@@ -260,7 +307,15 @@ fn gaps_are_joined_and_said_repeats_dropped_and_said() {
     close(found.gaps[0].at.x, 10.0, 1e-9);
     assert_eq!(found.duplicates.len(), 2);
     assert_eq!(found.open.len(), 2);
-    close(found.open.iter().map(artwork::OpenChain::length).sum::<f64>(), 1.0 + 127.04f64.sqrt(), 0.1);
+    close(
+        found
+            .open
+            .iter()
+            .map(artwork::OpenChain::length)
+            .sum::<f64>(),
+        1.0 + 127.04f64.sqrt(),
+        0.1,
+    );
 }
 
 /// Drawings made to take for ever: all curves between two points, all outlines from one corner, one endless text.
@@ -271,16 +326,25 @@ fn drawings_made_to_take_for_ever_do_not() {
     let fan = (1..200_000).map(|i| geom::Segment::from_bulge(a, b, f64::from(i) * 4e-6));
     let stack = (1..25_000).flat_map(|i| {
         let high = geom::Point2::new(50.0 + f64::from(i) * 0.02, 50.0 + f64::from(i) * 0.02);
-        geom::Outline::rectangle(geom::Point2::new(50.0, 50.0), high).segments().to_vec()
+        geom::Outline::rectangle(geom::Point2::new(50.0, 50.0), high)
+            .segments()
+            .to_vec()
     });
     let pieces: Vec<_> = fan
         .map(|segment| (segment, "fan"))
         .chain(stack.map(|segment| (segment, "stack")))
-        .map(|(segment, layer)| artwork::DrawnCurve { segment, layer: layer.to_owned() })
+        .map(|(segment, layer)| artwork::DrawnCurve {
+            segment,
+            layer: layer.to_owned(),
+        })
         .collect();
     // Refused or sorted out, but soon.
     let _ = join(&pieces, &[], JoinTolerance::default());
-    let text = dxf(MM, "", &format!("0\nTEXT\n8\nt\n10\n0\n20\n0\n1\n{}\n", "a ".repeat(200_000)));
+    let text = dxf(
+        MM,
+        "",
+        &format!("0\nTEXT\n8\nt\n10\n0\n20\n0\n1\n{}\n", "a ".repeat(200_000)),
+    );
     let label = &read_dxf(text.as_bytes()).unwrap().labels[0];
     assert!(!artwork::names(&label.text, "boilerwrapper"));
     assert!(begun.elapsed().as_secs() < 60, "{:?}", begun.elapsed());
@@ -293,11 +357,19 @@ fn a_hundred_thousand_curves_are_joined_in_time() {
     for i in 0..160 {
         for j in 0..160 {
             let (x, y) = (f64::from(i) * 3.0, f64::from(j) * 3.0);
-            let outline = geom::Outline::rectangle(geom::Point2::new(x, y), geom::Point2::new(x + 2.0, y + 2.0));
-            pieces.extend(outline.segments().iter().map(|&segment| artwork::DrawnCurve {
-                segment,
-                layer: "cut".to_owned(),
-            }));
+            let outline = geom::Outline::rectangle(
+                geom::Point2::new(x, y),
+                geom::Point2::new(x + 2.0, y + 2.0),
+            );
+            pieces.extend(
+                outline
+                    .segments()
+                    .iter()
+                    .map(|&segment| artwork::DrawnCurve {
+                        segment,
+                        layer: "cut".to_owned(),
+                    }),
+            );
         }
     }
     let begun = std::time::Instant::now();

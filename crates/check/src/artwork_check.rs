@@ -121,7 +121,8 @@ fn lay_details_in(joined: &mut JoinedArtwork, meant: &[MeantShape]) {
     let named = |shape: &DrawnShape| {
         meant.iter().any(|plate| {
             let plain = plain_name(&plate.id);
-            names(&shape.layer, &plain) || shape.labels_inside.iter().any(|l| names(&l.text, &plain))
+            names(&shape.layer, &plain)
+                || shape.labels_inside.iter().any(|l| names(&l.text, &plain))
         })
     };
     let boxes: Vec<(Point2, Point2)> = joined.shapes.iter().map(|s| s.outline.bounds()).collect();
@@ -140,7 +141,10 @@ fn lay_details_in(joined: &mut JoinedArtwork, meant: &[MeantShape]) {
                 && low.y <= centre.y
                 && centre.y <= high.y
                 && joined.shapes[j].outline.contains(centre)
-                && !joined.shapes[j].holes.iter().any(|hole| hole.contains(centre))
+                && !joined.shapes[j]
+                    .holes
+                    .iter()
+                    .any(|hole| hole.contains(centre))
         });
     }
     for (i, home) in home.iter().enumerate() {
@@ -157,7 +161,14 @@ fn lay_details_in(joined: &mut JoinedArtwork, meant: &[MeantShape]) {
 }
 
 /// A finding about the drawing itself.
-fn about(rule: &'static str, severity: Severity, path: &str, found: f64, limit: f64, sentence: String) -> Finding {
+fn about(
+    rule: &'static str,
+    severity: Severity,
+    path: &str,
+    found: f64,
+    limit: f64,
+    sentence: String,
+) -> Finding {
     Finding {
         path: path.to_owned(),
         rule,
@@ -188,9 +199,14 @@ fn match_notes(body: &Body, joined: &JoinedArtwork, matches: &[Match]) -> Vec<Fi
     for (i, plate) in body.plates.iter().enumerate() {
         let times = matches.iter().filter(|m| m.plate == i).count();
         if times > 1 {
-            notes.push(about("drawn-more-than-once", Severity::Note, &plate.id, 0.0, 0.0, format!(
-                "{} is drawn {times} times; each was checked", plate.id
-            )));
+            notes.push(about(
+                "drawn-more-than-once",
+                Severity::Note,
+                &plate.id,
+                0.0,
+                0.0,
+                format!("{} is drawn {times} times; each was checked", plate.id),
+            ));
         }
     }
     for (i, shape) in joined.shapes.iter().enumerate() {
@@ -208,26 +224,58 @@ fn match_notes(body: &Body, joined: &JoinedArtwork, matches: &[Match]) -> Vec<Fi
 fn drawing_notes(artwork: &Artwork, joined: &JoinedArtwork) -> Vec<Finding> {
     let mut notes = Vec::new();
     if artwork.units == DrawingUnit::NotNamed {
-        notes.push(about("unit-not-named", Severity::Note, "$INSUNITS", 0.0, 0.0,
-            "the drawing names no unit; it was read as millimetres".to_owned()));
+        notes.push(about(
+            "unit-not-named",
+            Severity::Note,
+            "$INSUNITS",
+            0.0,
+            0.0,
+            "the drawing names no unit; it was read as millimetres".to_owned(),
+        ));
     }
     for left in &artwork.not_read {
-        notes.push(about("not-read", Severity::Note, &format!("layer {}", left.layer), 0.0, 0.0, format!(
-            "{} {} on layer {} {} not read",
-            left.count, left.kind, left.layer, if left.count == 1 { "was" } else { "were" }
-        )));
+        notes.push(about(
+            "not-read",
+            Severity::Note,
+            &format!("layer {}", left.layer),
+            0.0,
+            0.0,
+            format!(
+                "{} {} on layer {} {} not read",
+                left.count,
+                left.kind,
+                left.layer,
+                if left.count == 1 { "was" } else { "were" }
+            ),
+        ));
     }
     for gap in &joined.gaps {
-        notes.push(about("open-gap", Severity::Warning, &format!("layer {}", gap.layer), gap.size,
-            JoinTolerance::default().together, format!(
-            "an outline is open by {:.3} mm at {}; it was joined", gap.size, on_sheet(gap.at)
-        )));
+        notes.push(about(
+            "open-gap",
+            Severity::Warning,
+            &format!("layer {}", gap.layer),
+            gap.size,
+            JoinTolerance::default().together,
+            format!(
+                "an outline is open by {:.3} mm at {}; it was joined",
+                gap.size,
+                on_sheet(gap.at)
+            ),
+        ));
     }
     if let Some((at, layer)) = joined.duplicates.first() {
-        notes.push(about("drawn-again", Severity::Note, &format!("layer {layer}"), 0.0, 0.0, format!(
-            "{} lines or outlines lie on others and were left out, the first at {}",
-            joined.duplicates.len(), on_sheet(*at)
-        )));
+        notes.push(about(
+            "drawn-again",
+            Severity::Note,
+            &format!("layer {layer}"),
+            0.0,
+            0.0,
+            format!(
+                "{} lines or outlines lie on others and were left out, the first at {}",
+                joined.duplicates.len(),
+                on_sheet(*at)
+            ),
+        ));
     }
     for open in &joined.open {
         let start = open.segments[0].start();
@@ -235,10 +283,18 @@ fn drawing_notes(artwork: &Artwork, joined: &JoinedArtwork) -> Vec<Finding> {
             s.outline.contains(open.segments[0].point_at(0.5)) || s.outline.nearest(start).1 < 0.1
         });
         if !on_a_plate && open.length() >= OPEN_RUN_MM {
-            notes.push(about("open-run", Severity::Warning, &format!("layer {}", open.layer), open.length(),
-                OPEN_RUN_MM, format!(
-                "lines of {:.1} mm in all at {} enclose nothing and lie on no plate", open.length(), on_sheet(start)
-            )));
+            notes.push(about(
+                "open-run",
+                Severity::Warning,
+                &format!("layer {}", open.layer),
+                open.length(),
+                OPEN_RUN_MM,
+                format!(
+                    "lines of {:.1} mm in all at {} enclose nothing and lie on no plate",
+                    open.length(),
+                    on_sheet(start)
+                ),
+            ));
         }
     }
     notes
@@ -248,8 +304,17 @@ fn not_drawn_note(body: &Body, not_drawn: &[String]) -> Option<Finding> {
     if not_drawn.is_empty() {
         return None;
     }
-    Some(about("plate-not-drawn", Severity::Note, "drawing", 0.0, 0.0, format!(
-        "{} of {} plates of the body are not on this drawing: {}",
-        not_drawn.len(), body.plates.len(), not_drawn.join(", ")
-    )))
+    Some(about(
+        "plate-not-drawn",
+        Severity::Note,
+        "drawing",
+        0.0,
+        0.0,
+        format!(
+            "{} of {} plates of the body are not on this drawing: {}",
+            not_drawn.len(),
+            body.plates.len(),
+            not_drawn.join(", ")
+        ),
+    ))
 }

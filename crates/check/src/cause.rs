@@ -1,10 +1,10 @@
 //! Faults of drawing that are known by what they do to an outline.
 
+use crate::CheckError;
 use crate::datum::{ClosedRun, bow, meant_middle};
 use crate::drawn_plate::DrawnPlate;
 use crate::skin::{SectionEdge, Side, Skin, section_edges};
 use crate::tolerance::{BOWED_MM, CAUSE_MM, STRAIGHT_MM};
-use crate::CheckError;
 use geom::{FlatPoint, Segment, Vector2};
 
 /// A bowed edge that was drawn straight.
@@ -39,7 +39,10 @@ impl<'a> Causes<'a> {
             return Ok(own);
         };
         let sections = section_edges(drawn.plate);
-        own.straightened = sections.iter().filter_map(|s| straightened(drawn, *s)).collect();
+        own.straightened = sections
+            .iter()
+            .filter_map(|s| straightened(drawn, *s))
+            .collect();
         for side in [Side::Outside, Side::Inside] {
             let skin = Skin::of(drawn.plate, loft, side).map_err(|cause| CheckError::Develop {
                 plate: drawn.plate.id.clone(),
@@ -71,7 +74,9 @@ impl<'a> Causes<'a> {
 
     /// Where these causes would put a place of the flat that is not on its outline.
     pub(crate) fn place(&self, point: FlatPoint) -> FlatPoint {
-        self.skin.as_ref().map_or(point, |skin| skin.drawn_at(point))
+        self.skin
+            .as_ref()
+            .map_or(point, |skin| skin.drawn_at(point))
     }
 
     /// The outline that these causes would draw.
@@ -86,7 +91,9 @@ impl<'a> Causes<'a> {
                 .flatten()
         };
         let onto = |line: Option<(FlatPoint, Vector2)>, p: FlatPoint| {
-            line.map_or(Vector2::zeros(), |(through, normal)| normal * (through - p).dot(&normal))
+            line.map_or(Vector2::zeros(), |(through, normal)| {
+                normal * (through - p).dot(&normal)
+            })
         };
         let mut points = Vec::new();
         for edge in 0..n {
@@ -95,11 +102,16 @@ impl<'a> Causes<'a> {
                 continue;
             }
             let along: Vec<FlatPoint> = open_points(&own);
-            let (before, here, after) = (line((edge + n - 1) % n), line(edge), line((edge + 1) % n));
+            let (before, here, after) =
+                (line((edge + n - 1) % n), line(edge), line((edge + 1) % n));
             let (first, last) = (onto(before, along[0]), onto(after, along[along.len() - 1]));
             for (i, p) in along.iter().enumerate() {
                 let share = i as f64 / (along.len() - 1) as f64;
-                let straight = if here.is_some() { onto(here, *p) } else { first + (last - first) * share };
+                let straight = if here.is_some() {
+                    onto(here, *p)
+                } else {
+                    first + (last - first) * share
+                };
                 points.push(self.place(*p) + straight);
             }
         }
@@ -114,7 +126,9 @@ impl<'a> Causes<'a> {
 fn open_points(run: &ClosedRun) -> Vec<FlatPoint> {
     let n = (run.length / 0.25).ceil().max(8.0) as usize;
     let chain = geom::Chain::from_segments(run.segments.iter().copied());
-    (0..=n).map(|i| chain.point_at(run.length * i as f64 / n as f64)).collect()
+    (0..=n)
+        .map(|i| chain.point_at(run.length * i as f64 / n as f64))
+        .collect()
 }
 
 /// The line square to whose normal an edge would run if drawn straight through its middle.

@@ -38,7 +38,10 @@ impl ClosedRun {
     /// The point at a length along the run (mm).
     pub(crate) fn point_at(&self, along: f64) -> Point2 {
         let along = along.rem_euclid(self.length);
-        let i = self.starts.partition_point(|s| *s <= along).saturating_sub(1);
+        let i = self
+            .starts
+            .partition_point(|s| *s <= along)
+            .saturating_sub(1);
         let segment = &self.segments[i];
         segment.point_at(((along - self.starts[i]) / segment.length()).clamp(0.0, 1.0))
     }
@@ -67,7 +70,9 @@ impl ClosedRun {
     /// Points along a part of the run, no farther apart than `step` (mm), ends included.
     pub(crate) fn sampled(&self, from: f64, length: f64, step: f64) -> Vec<Point2> {
         let n = (length / step).ceil().max(8.0) as usize;
-        let mut at: Vec<f64> = (0..=n).map(|i| from + length * i as f64 / n as f64).collect();
+        let mut at: Vec<f64> = (0..=n)
+            .map(|i| from + length * i as f64 / n as f64)
+            .collect();
         // Vertices too, so that a corner is not stepped over.
         for start in &self.starts {
             let ahead = (start - from).rem_euclid(self.length);
@@ -163,9 +168,18 @@ pub(crate) fn edge_runs(corners: &[CornerPair], run: &ClosedRun) -> Vec<Option<E
 ///
 /// The middle of the front edge comes to the front crown, the line from there to the middle of the
 /// rear edge onto the line of the crowns.
-pub(crate) fn datum_motion(flat: &FlatDrawing, run: &ClosedRun, runs: &[Option<EdgeRun>]) -> Option<Motion2> {
+pub(crate) fn datum_motion(
+    flat: &FlatDrawing,
+    run: &ClosedRun,
+    runs: &[Option<EdgeRun>],
+) -> Option<Motion2> {
     let edge = |name: &str| flat.edges.iter().position(|edge| edge.name == name);
-    let point = |name: &str| flat.points.iter().find(|(own, _)| own == name).map(|(_, p)| *p);
+    let point = |name: &str| {
+        flat.points
+            .iter()
+            .find(|(own, _)| own == name)
+            .map(|(_, p)| *p)
+    };
     let (front, rear) = (edge("front")?, edge("rear")?);
     let (front_crown, rear_crown) = (point("front-crown")?, point("rear-crown")?);
     let middle_of = |e: usize| {
@@ -181,7 +195,13 @@ pub(crate) fn datum_motion(flat: &FlatDrawing, run: &ClosedRun, runs: &[Option<E
     if (to - from).norm() < 1.0 {
         return None;
     }
-    Some(Motion2::by_datum(false, from, to - from, front_crown, rear_crown - front_crown))
+    Some(Motion2::by_datum(
+        false,
+        from,
+        to - from,
+        front_crown,
+        rear_crown - front_crown,
+    ))
 }
 
 /// The middle of a meant edge by length.
@@ -203,5 +223,8 @@ pub(crate) fn bow(points: &[Point2]) -> f64 {
     points
         .iter()
         .map(|p| chord.perp(&(p - first)) / length)
-        .fold(0.0, |most: f64, d| if d.abs() > most.abs() { d } else { most })
+        .fold(
+            0.0,
+            |most: f64, d| if d.abs() > most.abs() { d } else { most },
+        )
 }

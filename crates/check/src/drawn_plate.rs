@@ -73,7 +73,11 @@ impl<'a> DrawnPlate<'a> {
 
     /// Outlines within the shape, laid on the flat.
     pub(crate) fn openings(&self) -> Vec<Outline> {
-        self.shape.holes.iter().map(|hole| self.moved(hole)).collect()
+        self.shape
+            .holes
+            .iter()
+            .map(|hole| self.moved(hole))
+            .collect()
     }
 
     /// A drawn outline laid on the flat.
@@ -92,7 +96,10 @@ impl<'a> DrawnPlate<'a> {
         for point in self.run.sampled(0.0, self.run.length, STEP_MM) {
             let (_, distance) = other.nearest(point);
             if distance > worst.distance {
-                worst = Deviation { distance, at: point };
+                worst = Deviation {
+                    distance,
+                    at: point,
+                };
             }
         }
         for point in other.sampled(0.0, other.length, STEP_MM) {

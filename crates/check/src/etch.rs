@@ -47,7 +47,15 @@ struct Check<'a> {
 }
 
 impl Check<'_> {
-    fn finding(&self, rule: &'static str, feature: &str, at: FlatPoint, found: f64, limit: f64, sentence: String) -> Finding {
+    fn finding(
+        &self,
+        rule: &'static str,
+        feature: &str,
+        at: FlatPoint,
+        found: f64,
+        limit: f64,
+        sentence: String,
+    ) -> Finding {
         Finding {
             path: format!("{}/{feature}", self.plate.id),
             rule,
@@ -67,7 +75,12 @@ impl Check<'_> {
         let mut findings = Vec::new();
         for hole in &self.drawing.holes {
             let (rule, what, found, limit) = match hole.diameter {
-                Some(diameter) => ("least-hole", "wide", diameter, self.process.least_hole.at(self.thickness)),
+                Some(diameter) => (
+                    "least-hole",
+                    "wide",
+                    diameter,
+                    self.process.least_hole.at(self.thickness),
+                ),
                 None => (
                     "least-slot",
                     "wide at most",
@@ -101,7 +114,11 @@ impl Check<'_> {
         for (i, one) in holes.iter().enumerate() {
             for other in &holes[i + 1..] {
                 if boxes_within(&one.outline, &other.outline, limit) {
-                    narrow(one, &other.feature, between(&one.outline, other.outline.segments()));
+                    narrow(
+                        one,
+                        &other.feature,
+                        between(&one.outline, other.outline.segments()),
+                    );
                 }
             }
             let nearest = self
@@ -124,7 +141,12 @@ impl Check<'_> {
     fn rivets(&self) -> Vec<Finding> {
         let mut findings = Vec::new();
         let mut sorted: Vec<&Rivet> = self.drawing.rivets.iter().collect();
-        sorted.sort_by(|a, b| a.centre.x.total_cmp(&b.centre.x).then(a.centre.y.total_cmp(&b.centre.y)));
+        sorted.sort_by(|a, b| {
+            a.centre
+                .x
+                .total_cmp(&b.centre.x)
+                .then(a.centre.y.total_cmp(&b.centre.y))
+        });
         for (i, rivet) in sorted.iter().enumerate() {
             let half = rivet.head_diameter / 2.0;
             let clear = self.clear_of_edges(rivet.centre);
@@ -154,10 +176,18 @@ impl Check<'_> {
     /// Distance to the nearest edge or opening; negative off the plate or in an opening.
     fn clear_of_edges(&self, point: FlatPoint) -> f64 {
         let off = self.drawing.outline.nearest(point).1;
-        let mut clear = if self.drawing.outline.contains(point) { off } else { -off };
+        let mut clear = if self.drawing.outline.contains(point) {
+            off
+        } else {
+            -off
+        };
         for hole in &self.drawing.holes {
             let off = hole.outline.nearest(point).1;
-            clear = clear.min(if hole.outline.contains(point) { -off } else { off });
+            clear = clear.min(if hole.outline.contains(point) {
+                -off
+            } else {
+                off
+            });
         }
         clear
     }
@@ -167,7 +197,10 @@ impl Check<'_> {
 fn grouped_by_row(findings: Vec<Finding>) -> Vec<Finding> {
     let mut kept: Vec<(Finding, usize)> = Vec::new();
     for finding in findings {
-        match kept.iter_mut().find(|(k, _)| k.path == finding.path && k.rule == finding.rule) {
+        match kept
+            .iter_mut()
+            .find(|(k, _)| k.path == finding.path && k.rule == finding.rule)
+        {
             Some((first, more)) => {
                 *more += 1;
                 if finding.found < first.found {
@@ -180,7 +213,9 @@ fn grouped_by_row(findings: Vec<Finding>) -> Vec<Finding> {
     kept.into_iter()
         .map(|(mut finding, more)| {
             if more > 0 {
-                finding.sentence.push_str(&format!(" (and {more} more of the row)"));
+                finding
+                    .sentence
+                    .push_str(&format!(" (and {more} more of the row)"));
             }
             finding
         })
@@ -193,12 +228,19 @@ fn slot_width(outline: &Outline) -> f64 {
     let area = outline.area().abs();
     let square = half * half - 4.0 * area;
     // Rounder than any rectangle: its width is that of a circle of its area.
-    if square <= 0.0 { 2.0 * (area / geom::math::PI).sqrt() } else { (half - square.sqrt()) / 2.0 }
+    if square <= 0.0 {
+        2.0 * (area / geom::math::PI).sqrt()
+    } else {
+        (half - square.sqrt()) / 2.0
+    }
 }
 
 fn boxes_within(a: &Outline, b: &Outline, distance: f64) -> bool {
     let ((al, ah), (bl, bh)) = (a.bounds(), b.bounds());
-    al.x - bh.x < distance && bl.x - ah.x < distance && al.y - bh.y < distance && bl.y - ah.y < distance
+    al.x - bh.x < distance
+        && bl.x - ah.x < distance
+        && al.y - bh.y < distance
+        && bl.y - ah.y < distance
 }
 
 /// Least distance between an opening and other curves, and the place of it on the opening.

@@ -47,7 +47,11 @@ fn joint_finding(joint: &Joint) -> Option<Finding> {
         return Some(finding("fit", Severity::Error, joint.gap, sentence));
     }
     let (least, greatest) = joint.range;
-    let worst = if least < low - ROUNDING_MM { least } else { greatest };
+    let worst = if least < low - ROUNDING_MM {
+        least
+    } else {
+        greatest
+    };
     if !outside(worst) {
         return None;
     }

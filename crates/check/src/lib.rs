@@ -22,9 +22,12 @@ pub mod tolerance;
 
 pub use artwork_check::check_artwork;
 pub use comparison::{
-    ClosingDiameter, CornerComparison, EdgeComparison, ExtraOpening, HoleComparison, PlateComparison,
+    ClosingDiameter, CornerComparison, EdgeComparison, ExtraOpening, HoleComparison,
+    PlateComparison,
 };
 pub use error::CheckError;
 pub use fits::check_body;
-pub use report::{ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries};
+pub use report::{
+    ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries,
+};
 pub use rule::{RULES, Rule};

@@ -46,7 +46,11 @@ impl HolePair<'_> {
     pub(crate) fn size_off(&self) -> f64 {
         let oval = self.drawn.size - size_of(&self.hole.outline);
         let drill = self.hole.diameter.map_or(oval, |d| self.drawn.size - d);
-        if drill.abs() < oval.abs() { drill } else { oval }
+        if drill.abs() < oval.abs() {
+            drill
+        } else {
+            oval
+        }
     }
 }
 
@@ -62,7 +66,11 @@ pub(crate) struct Paired<'a> {
 /// Those that stand in place first, then by the places that plan and elevation would give, then the
 /// nearest of like size. Drawn outlines of half-etched places and of rivets are no openings and drop out.
 pub(crate) fn pair<'a>(plate: &Plate, flat: &'a FlatDrawing, drawn: Vec<Opening>) -> Paired<'a> {
-    let meant: Vec<Opening> = flat.holes.iter().map(|hole| Opening::of(&hole.outline)).collect();
+    let meant: Vec<Opening> = flat
+        .holes
+        .iter()
+        .map(|hole| Opening::of(&hole.outline))
+        .collect();
     let near = near_pairs(&meant, &drawn);
     let mut choice = Choice {
         partner: vec![None; meant.len()],
@@ -144,7 +152,11 @@ fn near_pairs(meant: &[Opening], drawn: &[Opening]) -> Vec<Candidate> {
             }
         }
     }
-    pairs.sort_by(|a, b| a.cost.total_cmp(&b.cost).then((a.meant, a.drawn).cmp(&(b.meant, b.drawn))));
+    pairs.sort_by(|a, b| {
+        a.cost
+            .total_cmp(&b.cost)
+            .then((a.meant, a.drawn).cmp(&(b.meant, b.drawn)))
+    });
     pairs
 }
 
@@ -173,7 +185,11 @@ fn view_pairs(plate: &Plate, meant: &[Opening], drawn: &[Opening]) -> Vec<(Candi
             }
         }
     }
-    pairs.sort_by(|(a, _), (b, _)| a.cost.total_cmp(&b.cost).then((a.meant, a.drawn).cmp(&(b.meant, b.drawn))));
+    pairs.sort_by(|(a, _), (b, _)| {
+        a.cost
+            .total_cmp(&b.cost)
+            .then((a.meant, a.drawn).cmp(&(b.meant, b.drawn)))
+    });
     pairs
 }
 

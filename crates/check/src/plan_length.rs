@@ -13,7 +13,11 @@ pub(crate) enum View {
 /// Places on the flat of an opening at `meant`, measured in a view from the datum or an end of the section.
 ///
 /// `skins` are the heights over mid-sheet at which a drawing may show the plate (mm).
-pub(crate) fn places_by_view(loft: &Loft, meant: FlatPoint, skins: &[f64]) -> Vec<(View, FlatPoint)> {
+pub(crate) fn places_by_view(
+    loft: &Loft,
+    meant: FlatPoint,
+    skins: &[f64],
+) -> Vec<(View, FlatPoint)> {
     let at = loft.locate(meant);
     let mut places = Vec::new();
     for reference in [loft.datum(), 0.0, loft.w_end()] {
@@ -34,7 +38,11 @@ pub(crate) fn places_by_view(loft: &Loft, meant: FlatPoint, skins: &[f64]) -> Ve
             // A section seen in plan has its second coordinate across too.
             let horizontal = |axis: &geom::Vector3| axis.z.abs() < 0.5;
             for (distance, axis) in [(across, &frame.across), (up, &frame.up)] {
-                let view = if horizontal(axis) { View::Plan } else { View::Elevation };
+                let view = if horizontal(axis) {
+                    View::Plan
+                } else {
+                    View::Elevation
+                };
                 if distance < 1e-6 {
                     continue;
                 }

@@ -2,7 +2,8 @@
 
 use crate::cause::Causes;
 use crate::comparison::{
-    ClosingDiameter, CornerComparison, EdgeComparison, ExtraOpening, HoleComparison, PlateComparison,
+    ClosingDiameter, CornerComparison, EdgeComparison, ExtraOpening, HoleComparison,
+    PlateComparison,
 };
 use crate::datum::bow;
 use crate::drawn_plate::{Deviation, DrawnPlate};
@@ -53,7 +54,11 @@ impl<'a> PlateCheck<'a> {
             Some(known) => known,
             None => Causes::of(&chosen)?,
         };
-        let unexplained = if causes.is_empty() { worst } else { chosen.deviation_from(&causes.outline(&chosen)) };
+        let unexplained = if causes.is_empty() {
+            worst
+        } else {
+            chosen.deviation_from(&causes.outline(&chosen))
+        };
         let laid = chosen.openings().iter().map(Opening::of).collect();
         let openings = pair(chosen.plate, chosen.flat, laid);
         Ok(Self {
@@ -71,9 +76,14 @@ impl<'a> PlateCheck<'a> {
         let mut findings = Vec::new();
         if self.drawn.motion.mirrored {
             let id = &self.drawn.plate.id;
-            findings.push(self.finding("mirrored", "outline", None, 0.0, 0.0, format!(
-                "{id} is drawn mirrored: as seen from its inside face"
-            )));
+            findings.push(self.finding(
+                "mirrored",
+                "outline",
+                None,
+                0.0,
+                0.0,
+                format!("{id} is drawn mirrored: as seen from its inside face"),
+            ));
         }
         let developed = self.developed_finding();
         let length_explained = developed.is_some();
@@ -91,7 +101,15 @@ impl<'a> PlateCheck<'a> {
         (self.table(naming), findings)
     }
 
-    fn finding(&self, rule: &'static str, part: &str, at: Option<FlatPoint>, found: f64, limit: f64, sentence: String) -> Finding {
+    fn finding(
+        &self,
+        rule: &'static str,
+        part: &str,
+        at: Option<FlatPoint>,
+        found: f64,
+        limit: f64,
+        sentence: String,
+    ) -> Finding {
         let plate = self.drawn.plate;
         Finding {
             path: format!("{}/{part}", plate.id),
@@ -156,7 +174,12 @@ impl<'a> PlateCheck<'a> {
             }
             return sentence;
         }
-        let has_feet = self.drawn.flat.points.iter().any(|(name, _)| name.ends_with("-foot"));
+        let has_feet = self
+            .drawn
+            .flat
+            .points
+            .iter()
+            .any(|(name, _)| name.ends_with("-foot"));
         let mut parts = Vec::new();
         for section in section_edges(self.drawn.plate) {
             if let Some((drawn, meant)) = self.lengths(section.edge) {
@@ -167,10 +190,15 @@ impl<'a> PlateCheck<'a> {
                     (false, true) => "too far out",
                     (false, false) => "short",
                 };
-                let what = if has_feet { "foot would stand" } else { "end would come" };
+                let what = if has_feet {
+                    "foot would stand"
+                } else {
+                    "end would come"
+                };
                 parts.push(format!(
                     "{} edge {drawn:.2} mm long instead of {meant:.2}: each {what} {:.2} mm {way}",
-                    self.edge_name(section.edge), each.abs()
+                    self.edge_name(section.edge),
+                    each.abs()
                 ));
             }
         }
@@ -196,15 +224,33 @@ impl<'a> PlateCheck<'a> {
         };
         let (difference, at, _) = self.worst_length()?;
         let sentence = format!("{}: {}: {side}", self.drawn.plate.id, self.builds_to());
-        Some(self.finding(rule, "outline", Some(at), difference, wrapper_long(self.words.mm_per_foot), sentence))
+        Some(self.finding(
+            rule,
+            "outline",
+            Some(at),
+            difference,
+            wrapper_long(self.words.mm_per_foot),
+            sentence,
+        ))
     }
 
     fn trapezium_finding(&self) -> Option<Finding> {
         let straightened = &self.causes.straightened;
         let greatest = straightened.iter().map(|s| s.rise).fold(0.0, f64::max);
         let ring = self.drawn.plate.forming.loft().is_some_and(is_ring);
-        let has_feet = self.drawn.flat.points.iter().any(|(name, _)| name.ends_with("-foot"));
-        let ends = if ring { "seam" } else if has_feet { "feet" } else { "ends" };
+        let has_feet = self
+            .drawn
+            .flat
+            .points
+            .iter()
+            .any(|(name, _)| name.ends_with("-foot"));
+        let ends = if ring {
+            "seam"
+        } else if has_feet {
+            "feet"
+        } else {
+            "ends"
+        };
         let mut sorted: Vec<_> = straightened.iter().collect();
         sorted.sort_by_key(|s| self.edge_name(s.edge) != "front");
         let mut parts = sorted.iter().map(|s| {
@@ -219,8 +265,20 @@ impl<'a> PlateCheck<'a> {
         for (edge, way, rise) in parts {
             sentence.push_str(&format!(", the {edge} edge {way} by {rise:.2} mm"));
         }
-        let at = self.drawn.flat.edge_segments(sorted[0].edge).next()?.start();
-        Some(self.finding("drawn-as-trapezium", "outline", Some(at), 0.0, greatest, sentence))
+        let at = self
+            .drawn
+            .flat
+            .edge_segments(sorted[0].edge)
+            .next()?
+            .start();
+        Some(self.finding(
+            "drawn-as-trapezium",
+            "outline",
+            Some(at),
+            0.0,
+            greatest,
+            sentence,
+        ))
     }
 
     /// A wrapper that is too long or short for no cause that is known.
@@ -242,9 +300,19 @@ impl<'a> PlateCheck<'a> {
         let amount = if difference < 0.0 { "short" } else { "long" };
         let sentence = format!(
             "{}: {}: the {} edge is {:.2} mm too {amount}",
-            self.drawn.plate.id, self.builds_to(), self.edge_name(edge), difference.abs()
+            self.drawn.plate.id,
+            self.builds_to(),
+            self.edge_name(edge),
+            difference.abs()
         );
-        let mut finding = self.finding("wrapper-length", self.edge_name(edge), Some(at), difference, limit, sentence);
+        let mut finding = self.finding(
+            "wrapper-length",
+            self.edge_name(edge),
+            Some(at),
+            difference,
+            limit,
+            sentence,
+        );
         finding.severity = severity;
         Some(finding)
     }
@@ -254,17 +322,28 @@ impl<'a> PlateCheck<'a> {
         let slack = if explained { CAUSE_SLACK_MM } else { 0.0 };
         let off = self.unexplained;
         // A wrapper that may be long by its tolerance stands off by half of it at each end.
-        let long = if self.drawn.plate.forming.loft().is_some() { wrapper_long(self.words.mm_per_foot) / 2.0 } else { 0.0 };
-        let from_length = if length_said {
-            self.worst_length().map_or(0.0, |(difference, _, _)| difference.abs() / 2.0)
+        let long = if self.drawn.plate.forming.loft().is_some() {
+            wrapper_long(self.words.mm_per_foot) / 2.0
         } else {
             0.0
         };
-        let limit = (OUTLINE_MM + slack).max(long).max(from_length + OUTLINE_MM * f64::from(u8::from(length_said)));
+        let from_length = if length_said {
+            self.worst_length()
+                .map_or(0.0, |(difference, _, _)| difference.abs() / 2.0)
+        } else {
+            0.0
+        };
+        let limit = (OUTLINE_MM + slack)
+            .max(long)
+            .max(from_length + OUTLINE_MM * f64::from(u8::from(length_said)));
         if off.distance <= limit {
             return None;
         }
-        let beside = if explained || length_said { "besides that, " } else { "" };
+        let beside = if explained || length_said {
+            "besides that, "
+        } else {
+            ""
+        };
         let nearest = self.nearest_edge(off.at);
         Some(self.finding("outline", nearest, Some(off.at), off.distance, OUTLINE_MM, format!(
             "{}: {beside}the outline is {:.2} mm off at ({:.2}, {:.2}) of the flat, on the {nearest} edge",
@@ -289,15 +368,27 @@ impl<'a> PlateCheck<'a> {
         let id = &self.drawn.plate.id;
         let feature = format!("hole:{}", pair.hole.feature);
         let explained = (pair.drawn.centre - self.causes.place(pair.meant)).norm();
-        let off = pair.off().min(explained).min((pair.drawn.centre - pair.hole.centre).norm());
+        let off = pair
+            .off()
+            .min(explained)
+            .min((pair.drawn.centre - pair.hole.centre).norm());
         if let Some(view) = pair.view {
             let view = match view {
                 View::Plan => "plan length",
                 View::Elevation => "its height in elevation",
             };
-            findings.push(self.finding("placed-on-plan-length", &feature, Some(pair.meant), pair.off(), PLACE_MM, format!(
-                "{id}: the hole {} is placed on {view}: {:.2} mm out", pair.hole.feature, pair.off()
-            )));
+            findings.push(self.finding(
+                "placed-on-plan-length",
+                &feature,
+                Some(pair.meant),
+                pair.off(),
+                PLACE_MM,
+                format!(
+                    "{id}: the hole {} is placed on {view}: {:.2} mm out",
+                    pair.hole.feature,
+                    pair.off()
+                ),
+            ));
         } else if off > PLACE_MM {
             findings.push(self.finding("hole-place", &feature, Some(pair.meant), off, PLACE_MM, format!(
                 "{id}: the hole {} is {off:.2} mm out: it stands at ({:.2}, {:.2}) of the flat instead of ({:.2}, {:.2})",
@@ -307,9 +398,17 @@ impl<'a> PlateCheck<'a> {
         let size_off = pair.size_off();
         if size_off.abs() > SIZE_MM {
             let meant = pair.drawn.size - size_off;
-            let mut finding = self.finding("hole-size", &feature, Some(pair.meant), size_off, SIZE_MM, format!(
-                "{id}: the hole {} is {:.2} mm wide instead of {meant:.2}", pair.hole.feature, pair.drawn.size
-            ));
+            let mut finding = self.finding(
+                "hole-size",
+                &feature,
+                Some(pair.meant),
+                size_off,
+                SIZE_MM,
+                format!(
+                    "{id}: the hole {} is {:.2} mm wide instead of {meant:.2}",
+                    pair.hole.feature, pair.drawn.size
+                ),
+            );
             finding.severity = Severity::Warning;
             findings.push(finding);
         }
@@ -319,20 +418,36 @@ impl<'a> PlateCheck<'a> {
     fn missing_and_extra(&self) -> Vec<Finding> {
         let id = &self.drawn.plate.id;
         let missing = self.openings.missing.iter().map(|hole| {
-            self.finding("hole-missing", &format!("hole:{}", hole.feature), Some(hole.centre), 0.0, 0.0, format!(
-                "{id}: the hole {} is not drawn", hole.feature
-            ))
+            self.finding(
+                "hole-missing",
+                &format!("hole:{}", hole.feature),
+                Some(hole.centre),
+                0.0,
+                0.0,
+                format!("{id}: the hole {} is not drawn", hole.feature),
+            )
         });
         let extra = self.openings.extra.first().map(|first| {
             let several = match self.openings.extra.len() {
                 1 => "an opening".to_owned(),
                 n => format!("{n} openings, the first"),
             };
-            let verb = if self.openings.extra.len() == 1 { "is" } else { "are" };
-            let mut finding = self.finding("hole-not-meant", "outline", Some(first.centre), first.size, 0.0, format!(
-                "{id}: {several} {:.2} mm wide at ({:.2}, {:.2}) of the flat, {verb} not meant",
-                first.size, first.centre.x, first.centre.y
-            ));
+            let verb = if self.openings.extra.len() == 1 {
+                "is"
+            } else {
+                "are"
+            };
+            let mut finding = self.finding(
+                "hole-not-meant",
+                "outline",
+                Some(first.centre),
+                first.size,
+                0.0,
+                format!(
+                    "{id}: {several} {:.2} mm wide at ({:.2}, {:.2}) of the flat, {verb} not meant",
+                    first.size, first.centre.x, first.centre.y
+                ),
+            );
             finding.severity = Severity::Warning;
             finding
         });
@@ -347,7 +462,11 @@ impl<'a> PlateCheck<'a> {
             Naming::Likeness(_) => ("likeness", None),
         };
         let origin = origin_on_drawing(drawn);
-        let turned = if drawn.motion.mirrored { drawn.motion.angle } else { -drawn.motion.angle };
+        let turned = if drawn.motion.mirrored {
+            drawn.motion.angle
+        } else {
+            -drawn.motion.angle
+        };
         PlateComparison {
             plate: drawn.plate.id.clone(),
             told_by,
@@ -357,13 +476,20 @@ impl<'a> PlateCheck<'a> {
             origin_on_drawing_mm: [origin.x, origin.y],
             perimeter_drawn_mm: drawn.run.length,
             perimeter_meant_mm: drawn.flat.outline.perimeter(),
-            edges: (0..drawn.flat.edges.len()).map(|e| self.edge_row(e)).collect(),
+            edges: (0..drawn.flat.edges.len())
+                .map(|e| self.edge_row(e))
+                .collect(),
             corners: self.corner_rows(),
             worst_deviation_mm: self.worst.distance,
             worst_at_mm: [self.worst.at.x, self.worst.at.y],
             unexplained_deviation_mm: self.unexplained.distance,
             holes: self.openings.pairs.iter().map(hole_row).collect(),
-            missing: self.openings.missing.iter().map(|h| h.feature.clone()).collect(),
+            missing: self
+                .openings
+                .missing
+                .iter()
+                .map(|h| h.feature.clone())
+                .collect(),
             extra: self
                 .openings
                 .extra
@@ -400,7 +526,10 @@ impl<'a> PlateCheck<'a> {
             drawn_mm: lengths.map(|l| l.0),
             meant_mm: flat.edges[edge].flat,
             difference_mm: lengths.map(|l| l.0 - l.1),
-            drawn_bow_mm: self.drawn.edge_points(edge).map(|points| bow(&points).abs()),
+            drawn_bow_mm: self
+                .drawn
+                .edge_points(edge)
+                .map(|points| bow(&points).abs()),
             meant_bow_mm: bow(&meant).abs(),
         }
     }

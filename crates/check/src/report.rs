@@ -20,7 +20,9 @@ impl DrawingWords {
     pub(crate) fn class(&self) -> String {
         let mut words = self.engine.split_whitespace();
         match (words.next(), words.next()) {
-            (Some(first), Some(letter)) if first.eq_ignore_ascii_case("class") => format!("class {letter}"),
+            (Some(first), Some(letter)) if first.eq_ignore_ascii_case("class") => {
+                format!("class {letter}")
+            }
             _ => self.engine.clone(),
         }
     }

@@ -16,38 +16,98 @@ const fn rule(word: &'static str, meaning: &'static str) -> Rule {
 /// Every rule that is reported, by the sub-assemblies of a body while it is built or by this crate;
 /// `docs/rules.md` explains each at length.
 pub const RULES: &[Rule] = &[
-    rule("band-too-narrow", "A boiler band is no narrower than the etcher can leave standing."),
+    rule(
+        "band-too-narrow",
+        "A boiler band is no narrower than the etcher can leave standing.",
+    ),
     rule("hole-on-band", "No opening is cut across a boiler band."),
-    rule("not-developable", "A surface can be made from flat sheet without stretching it."),
-    rule("rivet-pitch-eased", "A row of rivets comes out even at the pitch that was asked for."),
-    rule("tank-near-boiler", "A tank leaves the room beside the boiler that it needs."),
-    rule("wheel-fouls-firebox", "The firebox goes between the wheels of the chosen standard."),
-    rule("fit", "The gap of a joint as designed lies within its limits."),
-    rule("fit-worst-case", "The gap of a joint at the worst case of metal and etch lies within its limits."),
-    rule("least-hole", "A round hole is no smaller than the etcher can open in the sheet."),
-    rule("least-slot", "A slot or cut-out is no narrower than the etcher can open in the sheet."),
-    rule("least-bar", "The metal between openings, and from an opening to an edge, is no narrower than the etcher can leave."),
-    rule("rivet-near-edge", "A rivet head lies wholly on the plate, clear of edges and openings."),
+    rule(
+        "not-developable",
+        "A surface can be made from flat sheet without stretching it.",
+    ),
+    rule(
+        "rivet-pitch-eased",
+        "A row of rivets comes out even at the pitch that was asked for.",
+    ),
+    rule(
+        "tank-near-boiler",
+        "A tank leaves the room beside the boiler that it needs.",
+    ),
+    rule(
+        "wheel-fouls-firebox",
+        "The firebox goes between the wheels of the chosen standard.",
+    ),
+    rule(
+        "fit",
+        "The gap of a joint as designed lies within its limits.",
+    ),
+    rule(
+        "fit-worst-case",
+        "The gap of a joint at the worst case of metal and etch lies within its limits.",
+    ),
+    rule(
+        "least-hole",
+        "A round hole is no smaller than the etcher can open in the sheet.",
+    ),
+    rule(
+        "least-slot",
+        "A slot or cut-out is no narrower than the etcher can open in the sheet.",
+    ),
+    rule(
+        "least-bar",
+        "The metal between openings, and from an opening to an edge, is no narrower than the etcher can leave.",
+    ),
+    rule(
+        "rivet-near-edge",
+        "A rivet head lies wholly on the plate, clear of edges and openings.",
+    ),
     rule("rivets-touch", "Rivet heads do not touch one another."),
     rule("no-flat", "A plate has a flat that can be drawn."),
-    rule("developed-on-outside", "A plate is developed on the neutral line, not on the outside of the drawing."),
-    rule("developed-on-inside", "A plate is developed on the neutral line, not on the inside."),
-    rule("drawn-as-trapezium", "A wrapper between unequal sections has bowed ends; it is no trapezium."),
-    rule("placed-on-plan-length", "An opening is placed along the developed line, not by its distance in plan or elevation."),
-    rule("wrapper-length", "The edge of a wrapper is as long as the section that it goes round."),
+    rule(
+        "developed-on-outside",
+        "A plate is developed on the neutral line, not on the outside of the drawing.",
+    ),
+    rule(
+        "developed-on-inside",
+        "A plate is developed on the neutral line, not on the inside.",
+    ),
+    rule(
+        "drawn-as-trapezium",
+        "A wrapper between unequal sections has bowed ends; it is no trapezium.",
+    ),
+    rule(
+        "placed-on-plan-length",
+        "An opening is placed along the developed line, not by its distance in plan or elevation.",
+    ),
+    rule(
+        "wrapper-length",
+        "The edge of a wrapper is as long as the section that it goes round.",
+    ),
     rule("outline", "The drawn outline follows the meant one."),
     rule("hole-place", "An opening stands where it is meant."),
     rule("hole-size", "An opening has the size that is meant."),
     rule("hole-missing", "Every meant opening is drawn."),
     rule("hole-not-meant", "Every drawn opening is meant."),
-    rule("mirrored", "A plate is drawn as seen from its outside face."),
+    rule(
+        "mirrored",
+        "A plate is drawn as seen from its outside face.",
+    ),
     rule("open-gap", "The ends of an outline meet."),
     rule("open-run", "Lines outside every plate enclose something."),
     rule("drawn-again", "A line is drawn once."),
     rule("taken-by-likeness", "A drawn plate bears its name."),
-    rule("drawn-more-than-once", "A plate is drawn once on a drawing."),
-    rule("unknown-shape", "Every closed outline is a plate or an opening."),
+    rule(
+        "drawn-more-than-once",
+        "A plate is drawn once on a drawing.",
+    ),
+    rule(
+        "unknown-shape",
+        "Every closed outline is a plate or an opening.",
+    ),
     rule("plate-not-drawn", "Every plate is on the drawing."),
     rule("unit-not-named", "The drawing names its unit."),
-    rule("not-read", "Everything on the drawing is of a kind that is read."),
+    rule(
+        "not-read",
+        "Everything on the drawing is of a kind that is read.",
+    ),
 ];

@@ -51,7 +51,9 @@ impl<'a> Skin<'a> {
             let longer = skin - middle.flat_length(loft)?;
             own.at_border.push(own.at_border[patch] + longer);
             for step in 0..STEPS {
-                let along = loft.ruling(within((step as f64 + 0.5) / STEPS as f64).w).flat_direction;
+                let along = loft
+                    .ruling(within((step as f64 + 0.5) / STEPS as f64).w)
+                    .flat_direction;
                 let last = own.moved[own.moved.len() - 1];
                 own.moved
                     .push(last + Vector2::new(-along.y, along.x) * (longer / STEPS as f64));

@@ -29,7 +29,11 @@ pub const WRAPPER_LONG_7MM: f64 = 0.15;
 
 /// How far a wrapper may be too long (mm) at a scale (mm to the foot).
 pub fn wrapper_long(mm_per_foot: f64) -> f64 {
-    if mm_per_foot < 5.5 { WRAPPER_LONG_4MM } else { WRAPPER_LONG_7MM }
+    if mm_per_foot < 5.5 {
+        WRAPPER_LONG_4MM
+    } else {
+        WRAPPER_LONG_7MM
+    }
 }
 
 /// An edge that rises less than this from its chord was drawn straight (mm).

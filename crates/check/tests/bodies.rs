@@ -20,11 +20,18 @@ fn plate(holes: Vec<(&str, Outline, Option<f64>)>, rivets: &[(f64, f64)]) -> Pla
         assembly: "tank",
         title: "Side".to_owned(),
         sheet: Sheet::plain("brass half-hard", 0.4),
-        forming: Forming::Flat(Placement::new(BodyPoint::origin(), Vector3::x(), Vector3::y())),
+        forming: Forming::Flat(Placement::new(
+            BodyPoint::origin(),
+            Vector3::x(),
+            Vector3::y(),
+        )),
         outline: ["bottom", "rear", "top", "front"]
             .into_iter()
             .zip(flat_curves(&outline))
-            .map(|(name, curve)| body::Edge { name: name.to_owned(), curve })
+            .map(|(name, curve)| body::Edge {
+                name: name.to_owned(),
+                curve,
+            })
             .collect(),
         holes: holes
             .into_iter()
@@ -70,11 +77,18 @@ fn rules(findings: &[Finding]) -> Vec<&'static str> {
 }
 
 fn round(x: f64, y: f64, diameter: f64) -> (Outline, Option<f64>) {
-    (Outline::circle(Point2::new(x, y), diameter / 2.0), Some(diameter))
+    (
+        Outline::circle(Point2::new(x, y), diameter / 2.0),
+        Some(diameter),
+    )
 }
 
-fn holes(list: &[(&'static str, (Outline, Option<f64>))]) -> Vec<(&'static str, Outline, Option<f64>)> {
-    list.iter().map(|(name, (o, d))| (*name, o.clone(), *d)).collect()
+fn holes(
+    list: &[(&'static str, (Outline, Option<f64>))],
+) -> Vec<(&'static str, Outline, Option<f64>)> {
+    list.iter()
+        .map(|(name, (o, d))| (*name, o.clone(), *d))
+        .collect()
 }
 
 /// In 0.4 mm sheet: least hole 1.1 t = 0.44, slot and bar 1.2 t = 0.48 mm.
@@ -97,7 +111,12 @@ fn openings_below_the_least_that_etches() {
 
 #[test]
 fn bars_between_openings_and_to_edges() {
-    let pair = |gap: f64| holes(&[("a", round(10.0, 10.0, 2.0)), ("b", round(12.0 + gap, 10.0, 2.0))]);
+    let pair = |gap: f64| {
+        holes(&[
+            ("a", round(10.0, 10.0, 2.0)),
+            ("b", round(12.0 + gap, 10.0, 2.0)),
+        ])
+    };
     assert!(found(plate(pair(0.48), &[])).is_empty());
     let narrow = found(plate(pair(0.45), &[]));
     assert_eq!(rules(&narrow), ["least-bar"]);
@@ -112,12 +131,18 @@ fn bars_between_openings_and_to_edges() {
 #[test]
 fn rivets_off_the_plate_and_on_one_another() {
     assert!(found(plate(Vec::new(), &[(0.3, 10.0), (0.9, 10.0)])).is_empty());
-    let near = found(plate(Vec::new(), &[(0.2, 10.0), (20.0, 0.25), (20.0, 10.0)]));
+    let near = found(plate(
+        Vec::new(),
+        &[(0.2, 10.0), (20.0, 0.25), (20.0, 10.0)],
+    ));
     assert_eq!(rules(&near), ["rivet-near-edge"]);
     assert!((near[0].found - 0.2).abs() < 1e-9 && near[0].sentence.contains("and 1 more"));
     let touching = found(plate(Vec::new(), &[(5.0, 10.0), (5.5, 10.0)]));
     assert_eq!(rules(&touching), ["rivets-touch"]);
-    let in_hole = found(plate(holes(&[("a", round(20.0, 10.0, 2.0))]), &[(20.0, 10.0)]));
+    let in_hole = found(plate(
+        holes(&[("a", round(20.0, 10.0, 2.0))]),
+        &[(20.0, 10.0)],
+    ));
     assert_eq!(rules(&in_hole), ["rivet-near-edge"]);
 }
 
@@ -144,9 +169,15 @@ fn fits_are_judged_as_designed_and_at_worst_case() {
         assert_eq!((found[0].rule, found[0].severity), ("fit", Severity::Error));
         assert_eq!(found[0].limit, if gap < 0.0 { 0.0 } else { 0.10 });
     }
-    for (kind, severity) in [(JointKind::Edge, Severity::Warning), (JointKind::Tab, Severity::Error)] {
+    for (kind, severity) in [
+        (JointKind::Edge, Severity::Warning),
+        (JointKind::Tab, Severity::Error),
+    ] {
         let found = judge(joint(kind, 0.05, (-0.03, 0.09)));
-        assert_eq!((found[0].rule, found[0].severity), ("fit-worst-case", severity));
+        assert_eq!(
+            (found[0].rule, found[0].severity),
+            ("fit-worst-case", severity)
+        );
         assert_eq!(found[0].found, -0.03);
         for word in ["-0.03 to 0.09", "thickness of side"] {
             assert!(found[0].sentence.contains(word), "{}", found[0].sentence);
@@ -159,7 +190,11 @@ fn fits_are_judged_as_designed_and_at_worst_case() {
 fn every_rule_is_explained() {
     let page = std::fs::read_to_string("../../docs/rules.md").unwrap();
     for rule in RULES {
-        assert!(page.contains(&format!("### `{}`", rule.word)), "{} is not explained", rule.word);
+        assert!(
+            page.contains(&format!("### `{}`", rule.word)),
+            "{} is not explained",
+            rule.word
+        );
     }
     assert_eq!(page.matches("\n### `").count(), RULES.len());
     let mut words: Vec<_> = RULES.iter().map(|rule| rule.word).collect();
@@ -172,18 +207,32 @@ fn every_rule_is_explained() {
 fn the_demonstration_engine_is_checked_at_both_scales() {
     let bytes = std::fs::read("../../demo-models/class-b.toml").unwrap();
     for scale in body::Scale::ALL {
-        let overrides = body::Overrides { scale: Some(scale), ..body::Overrides::default() };
+        let overrides = body::Overrides {
+            scale: Some(scale),
+            ..body::Overrides::default()
+        };
         let model = body::Model::read("class-b", &bytes, &overrides).unwrap();
         let body = body::build(&model).unwrap();
         let found = check_body(&body, model.metal.process);
         for finding in &found {
-            assert!(RULES.iter().any(|rule| rule.word == finding.rule), "{}", finding.rule);
+            assert!(
+                RULES.iter().any(|rule| rule.word == finding.rule),
+                "{}",
+                finding.rule
+            );
         }
         // At 7 mm the engine is sound; at 4 mm the lower firebox does not go between wheels of 00.
-        let counted: Vec<_> = found.iter().filter(|f| f.counts()).map(|f| f.rule).collect();
+        let counted: Vec<_> = found
+            .iter()
+            .filter(|f| f.counts())
+            .map(|f| f.rule)
+            .collect();
         match scale.word() {
             "7mm" => assert!(counted.is_empty(), "{found:#?}"),
-            _ => assert!(counted.iter().all(|rule| *rule == "wheel-fouls-firebox"), "{found:#?}"),
+            _ => assert!(
+                counted.iter().all(|rule| *rule == "wheel-fouls-firebox"),
+                "{found:#?}"
+            ),
         }
     }
 }

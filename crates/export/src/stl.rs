@@ -117,14 +117,16 @@ fn is_closed(triangles: &[[u32; 3]]) -> bool {
 }
 
 fn facet(corners: [[f64; 3]; 3]) -> Triangle {
-    let [a, b, c] = corners.map(Point3::from);
+    // The normal of the corners as they are written: a thin triangle's turns with their rounding.
+    let corners = corners.map(|corner| corner.map(|x| x as f32));
+    let [a, b, c] = corners.map(|corner| Point3::from(corner.map(f64::from)));
     let normal = (b - a)
         .cross(&(c - a))
         .try_normalize(0.0)
         .unwrap_or_else(Vector3::zeros);
     Triangle {
         normal: Normal::new([normal.x as f32, normal.y as f32, normal.z as f32]),
-        vertices: corners.map(|p| Vertex::new(p.map(|x| x as f32))),
+        vertices: corners.map(Vertex::new),
     }
 }
 

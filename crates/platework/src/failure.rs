@@ -114,7 +114,10 @@ impl Failure {
         let text = match self {
             Self::Work(_) => {
                 let places = self.problem().errors;
-                return places.into_iter().map(|place| place.help).find(|help| !help.is_empty());
+                return places
+                    .into_iter()
+                    .map(|place| place.help)
+                    .find(|help| !help.is_empty());
             }
             Self::Foreign { .. } => "move it elsewhere, or choose another folder with --out",
             Self::Exists { .. } => "choose another file with --out",

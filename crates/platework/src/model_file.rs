@@ -18,7 +18,9 @@ pub(crate) fn read_bytes(path: &Path, limit: usize) -> Result<Vec<u8>, Failure> 
     };
     let file = File::open(path).map_err(failed)?;
     let mut bytes = Vec::new();
-    file.take(limit as u64 + 1).read_to_end(&mut bytes).map_err(failed)?;
+    file.take(limit as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(failed)?;
     if bytes.len() > limit {
         return Err(Failure::TooLarge {
             path: path.to_owned(),
@@ -35,12 +37,18 @@ pub(crate) fn read_model(args: &ModelArgs) -> Result<Vec<u8>, Failure> {
 
 /// The model's name: the file's without its ending.
 pub(crate) fn name_of(path: &Path) -> String {
-    path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
+    path.file_stem()
+        .map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
 }
 
 /// Reads and builds the model.
 pub(crate) fn open(args: &ModelArgs) -> Result<Workshop, Failure> {
     let bytes = read_model(args)?;
     let file = args.model.to_string_lossy();
-    Ok(Workshop::open(&name_of(&args.model), &file, &bytes, &args.overrides())?)
+    Ok(Workshop::open(
+        &name_of(&args.model),
+        &file,
+        &bytes,
+        &args.overrides(),
+    )?)
 }

@@ -138,17 +138,28 @@ fn refuse_foreign(target: &Path, old: &FileList, file: &OutputFile) -> Result<()
 
 fn is_own(old: &FileList, path: &str, content: &[u8]) -> bool {
     let hash = sha256_hex(content);
-    old.files.iter().filter(|listed| listed.path == path).any(|listed| {
-        listed.sha256.as_ref().is_none_or(|own| *own == hash)
-    })
+    old.files
+        .iter()
+        .filter(|listed| listed.path == path)
+        .any(|listed| listed.sha256.as_ref().is_none_or(|own| *own == hash))
 }
 
 /// Removes files of the earlier build that the present one does not have, and folders left empty.
 fn remove_stale(target: &Path, old: &FileList, list: &FileList) {
-    let kept: BTreeSet<&str> = list.files.iter().map(|listed| listed.path.as_str()).collect();
-    for listed in old.files.iter().filter(|listed| !kept.contains(listed.path.as_str())) {
+    let kept: BTreeSet<&str> = list
+        .files
+        .iter()
+        .map(|listed| listed.path.as_str())
+        .collect();
+    for listed in old
+        .files
+        .iter()
+        .filter(|listed| !kept.contains(listed.path.as_str()))
+    {
         // A list that somebody has changed must not reach out of the folder.
-        let inside = Path::new(&listed.path).components().all(|c| matches!(c, Component::Normal(_)));
+        let inside = Path::new(&listed.path)
+            .components()
+            .all(|c| matches!(c, Component::Normal(_)));
         let path = target.join(&listed.path);
         let own = || fs::read(&path).is_ok_and(|content| is_own(old, &listed.path, &content));
         if !inside || !own() {
@@ -271,17 +282,29 @@ mod tests {
     }
 
     fn files(of: &[(&str, &str)]) -> Vec<OutputFile> {
-        of.iter().map(|(path, text)| OutputFile::new(*path, *text)).collect()
+        of.iter()
+            .map(|(path, text)| OutputFile::new(*path, *text))
+            .collect()
     }
 
     #[test]
     fn a_folder_is_written_and_written_again() {
         let place = Place::new();
         write_folder(&place.out(), files(&[("flats/b.svg", "b"), ("a.glb", "a")])).unwrap();
-        assert_eq!((place.read("a.glb").as_str(), place.read("flats/b.svg").as_str()), ("a", "b"));
+        assert_eq!(
+            (
+                place.read("a.glb").as_str(),
+                place.read("flats/b.svg").as_str()
+            ),
+            ("a", "b")
+        );
         let list = place.read(LIST);
         write_folder(&place.out(), files(&[("a.glb", "a"), ("flats/b.svg", "b")])).unwrap();
-        assert_eq!(place.read(LIST), list, "the order in which files are handed over does not matter");
+        assert_eq!(
+            place.read(LIST),
+            list,
+            "the order in which files are handed over does not matter"
+        );
         write_folder(&place.out(), files(&[("a.glb", "A"), ("flats/b.svg", "b")])).unwrap();
         assert_eq!(place.read("a.glb"), "A");
         assert_eq!(place.beside(), 0);
@@ -290,13 +313,20 @@ mod tests {
     #[test]
     fn what_is_not_made_any_more_goes_and_foreign_files_stay() {
         let place = Place::new();
-        let both = [("flats/a.svg", "a"), ("flats/b.svg", "b"), ("solids/a.step", "s")];
+        let both = [
+            ("flats/a.svg", "a"),
+            ("flats/b.svg", "b"),
+            ("solids/a.step", "s"),
+        ];
         write_folder(&place.out(), files(&both)).unwrap();
         fs::write(place.out().join("flats/mine.svg"), "mine").unwrap();
         fs::write(place.out().join("flats/b.svg"), "b, corrected by hand").unwrap();
         write_folder(&place.out(), files(&[("flats/c.svg", "c")])).unwrap();
         assert!(!place.out().join("flats/a.svg").exists());
-        assert!(!place.out().join("solids").exists(), "an empty folder goes with its last file");
+        assert!(
+            !place.out().join("solids").exists(),
+            "an empty folder goes with its last file"
+        );
         assert_eq!(place.read("flats/mine.svg"), "mine");
         assert_eq!(place.read("flats/b.svg"), "b, corrected by hand");
         assert_eq!(place.read("flats/c.svg"), "c");
@@ -351,12 +381,20 @@ mod tests {
         let listed = |path: &str, text: &str| listed(&OutputFile::new(path, text));
         let both = FileList {
             written_by: String::new(),
-            files: vec![listed("a", "1"), listed("b", "1"), listed("a", "2"), listed("b", "2")],
+            files: vec![
+                listed("a", "1"),
+                listed("b", "1"),
+                listed("a", "2"),
+                listed("b", "2"),
+            ],
         };
         fs::write(place.out().join(LIST), list_text(&both)).unwrap();
         fs::write(place.out().join("a"), "2").unwrap();
         write_folder(&place.out(), files(&[("a", "3"), ("b", "3")])).unwrap();
-        assert_eq!((place.read("a").as_str(), place.read("b").as_str()), ("3", "3"));
+        assert_eq!(
+            (place.read("a").as_str(), place.read("b").as_str()),
+            ("3", "3")
+        );
     }
 
     #[test]

@@ -30,7 +30,8 @@ impl Steps {
         self.bar.set_message(word);
         let start = Instant::now();
         let result = work();
-        self.timings.push((word, start.elapsed().as_secs_f64() * 1e3));
+        self.timings
+            .push((word, start.elapsed().as_secs_f64() * 1e3));
         self.bar.inc(1);
         result
     }

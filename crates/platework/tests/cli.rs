@@ -25,7 +25,10 @@ impl Place {
 
     fn command(&self, args: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_platework"));
-        command.current_dir(&self.0).args(args).env_remove("RUST_LOG");
+        command
+            .current_dir(&self.0)
+            .args(args)
+            .env_remove("RUST_LOG");
         command
     }
 
@@ -60,7 +63,11 @@ fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
             if path.is_dir() {
                 folders.push(path);
             } else {
-                let place = path.strip_prefix(folder).unwrap().to_string_lossy().replace('\\', "/");
+                let place = path
+                    .strip_prefix(folder)
+                    .unwrap()
+                    .to_string_lossy()
+                    .replace('\\', "/");
                 files.insert(place, fs::read(&path).unwrap());
             }
         }
@@ -91,22 +98,46 @@ fn build_writes_every_file_of_every_plate() {
             format!("flats/{id}.json"),
             format!("formed/{id}.stl"),
         ] {
-            assert!(files.get(&file).is_some_and(|bytes| bytes.len() > 100), "{file}");
+            assert!(
+                files.get(&file).is_some_and(|bytes| bytes.len() > 100),
+                "{file}"
+            );
         }
         let mesh = &plate["mesh"];
-        let (volume, expected) =
-            (mesh["volume_mm3"].as_f64().unwrap(), mesh["expected_volume_mm3"].as_f64().unwrap());
-        assert!((volume - expected).abs() < 0.01 * expected, "{id}: {volume} for {expected} mm³");
+        let (volume, expected) = (
+            mesh["volume_mm3"].as_f64().unwrap(),
+            mesh["expected_volume_mm3"].as_f64().unwrap(),
+        );
+        assert!(
+            (volume - expected).abs() < 0.01 * expected,
+            "{id}: {volume} for {expected} mm³"
+        );
     }
-    for id in ["boiler-wrapper", "firebox-wrapper", "footplate", "tank-side-left"] {
-        assert!(files[&format!("solids/{id}.step")].starts_with(b"ISO-10303-21;"), "{id}");
+    for id in [
+        "boiler-wrapper",
+        "firebox-wrapper",
+        "footplate",
+        "tank-side-left",
+    ] {
+        assert!(
+            files[&format!("solids/{id}.step")].starts_with(b"ISO-10303-21;"),
+            "{id}"
+        );
     }
     assert!(files.contains_key("formers/firebox-soldering-block.stl"));
-    assert!(files.keys().any(|file| file.starts_with("formers/") && file.contains("-former-")));
+    assert!(
+        files
+            .keys()
+            .any(|file| file.starts_with("formers/") && file.contains("-former-"))
+    );
     assert!(files["preview.glb"].starts_with(b"glTF"));
     // Every file but the two that say what was written.
     assert_eq!(said["files"].as_u64().unwrap() as usize, files.len() - 1);
-    assert_eq!(fs::read_dir(place.0.join("deep")).unwrap().count(), 1, "nothing is left beside it");
+    assert_eq!(
+        fs::read_dir(place.0.join("deep")).unwrap().count(),
+        1,
+        "nothing is left beside it"
+    );
 }
 
 #[test]
@@ -114,18 +145,32 @@ fn same_input_same_bytes_on_one_thread_and_on_many() {
     let place = Place::new("bytes");
     let build = |out: &str, threads: &str| {
         let mut command = place.command(&["build", "class-b.toml", "--out", out]);
-        assert!(command.env("RAYON_NUM_THREADS", threads).output().unwrap().status.success());
+        assert!(
+            command
+                .env("RAYON_NUM_THREADS", threads)
+                .output()
+                .unwrap()
+                .status
+                .success()
+        );
         contents(&place.0.join(out))
     };
     let (mut one, mut many) = (build("one", "1"), build("many", "7"));
     let mut reports = [report(&one), report(&many)];
     for report in &mut reports {
-        report.as_object_mut().unwrap().remove("timings_ms").unwrap();
+        report
+            .as_object_mut()
+            .unwrap()
+            .remove("timings_ms")
+            .unwrap();
     }
     assert_eq!(reports[0], reports[1]);
     one.remove("report.json");
     many.remove("report.json");
-    assert_eq!(one.keys().collect::<Vec<_>>(), many.keys().collect::<Vec<_>>());
+    assert_eq!(
+        one.keys().collect::<Vec<_>>(),
+        many.keys().collect::<Vec<_>>()
+    );
     for (file, bytes) in &one {
         assert!(*bytes == many[file], "{file} differs");
     }
@@ -134,7 +179,8 @@ fn same_input_same_bytes_on_one_thread_and_on_many() {
 #[test]
 fn build_again_replaces_its_own_files_and_no_others() {
     let place = Place::new("again");
-    let build = |more: &[&str]| place.run(&[&["build", "class-b.toml", "--out", "out"], more].concat());
+    let build =
+        |more: &[&str]| place.run(&[&["build", "class-b.toml", "--out", "out"], more].concat());
     assert_eq!(status(&build(&[])), 0);
     fs::write(place.0.join("out/flats/mine.dxf"), "mine").unwrap();
     let before = contents(&place.0.join("out"));
@@ -144,13 +190,24 @@ fn build_again_replaces_its_own_files_and_no_others() {
     assert_eq!(report(&after)["scale"], "4mm");
     assert_eq!(after["flats/mine.dxf"], b"mine");
 
-    fs::write(place.0.join("out/flats/footplate.dxf"), "drawn over by hand").unwrap();
+    fs::write(
+        place.0.join("out/flats/footplate.dxf"),
+        "drawn over by hand",
+    )
+    .unwrap();
     let refused = build(&[]);
     assert_eq!(status(&refused), 2);
-    assert!(text(&refused.stderr).contains("footplate.dxf"), "{}", text(&refused.stderr));
+    assert!(
+        text(&refused.stderr).contains("footplate.dxf"),
+        "{}",
+        text(&refused.stderr)
+    );
     let left = contents(&place.0.join("out"));
     assert_eq!(left["flats/footplate.dxf"], b"drawn over by hand");
-    assert_eq!(left["preview.glb"], after["preview.glb"], "nothing else was touched");
+    assert_eq!(
+        left["preview.glb"], after["preview.glb"],
+        "nothing else was touched"
+    );
 }
 
 #[test]
@@ -159,7 +216,9 @@ fn no_rivets_leaves_them_out_of_the_preview() {
     let size = |out: &str, more: &[&str]| {
         let args = [&["build", "class-b.toml", "--out", out], more].concat();
         assert_eq!(status(&place.run(&args)), 0);
-        fs::metadata(place.0.join(out).join("preview.glb")).unwrap().len()
+        fs::metadata(place.0.join(out).join("preview.glb"))
+            .unwrap()
+            .len()
     };
     assert!(size("with", &[]) > size("without", &["--no-rivets"]) + 100_000);
 }
@@ -170,12 +229,33 @@ fn check_says_what_it_found_by_table_and_by_status() {
     let clear = place.run(&["check", "class-b.toml"]);
     assert_eq!(status(&clear), 0);
     let table = text(&clear.stdout);
-    assert!(table.contains("Class B 0-6-2T, 7mm, fine wheels"), "{table}");
-    assert!(table.contains("not-developable"), "the corner of the bunker is a note: {table}");
-    assert!(clear.stderr.is_empty(), "no progress in a pipe: {}", text(&clear.stderr));
+    assert!(
+        table.contains("Class B 0-6-2T, 7mm, fine wheels"),
+        "{table}"
+    );
+    assert!(
+        table.contains("not-developable"),
+        "the corner of the bunker is a note: {table}"
+    );
+    assert!(
+        clear.stderr.is_empty(),
+        "no progress in a pipe: {}",
+        text(&clear.stderr)
+    );
 
-    let (code, found) = place.json(&["check", "class-b.toml", "--json", "--scale", "4mm", "--wheels", "p4"]);
-    assert_eq!((code, &found["scale"], &found["wheels"]), (0, &"4mm".into(), &"p4".into()));
+    let (code, found) = place.json(&[
+        "check",
+        "class-b.toml",
+        "--json",
+        "--scale",
+        "4mm",
+        "--wheels",
+        "p4",
+    ]);
+    assert_eq!(
+        (code, &found["scale"], &found["wheels"]),
+        (0, &"4mm".into(), &"p4".into())
+    );
     assert!(found["findings"].is_array());
     assert!(found["artwork"].is_null());
 }
@@ -191,16 +271,28 @@ fn check_with_findings_that_count_ends_with_one() {
     let findings = found["findings"].as_array().unwrap();
     assert!(findings.iter().any(|finding| finding["severity"] != "note"));
     // A body with findings is built all the same.
-    assert_eq!(status(&place.run(&["build", "thick.toml", "--out", "out"])), 1);
+    assert_eq!(
+        status(&place.run(&["build", "thick.toml", "--out", "out"])),
+        1
+    );
     assert!(place.0.join("out/preview.glb").exists());
 }
 
 #[test]
 fn own_flats_pass_as_artwork_and_other_drawings_do_not() {
     let place = Place::new("artwork");
-    assert_eq!(status(&place.run(&["build", "class-b.toml", "--out", "out"])), 0);
+    assert_eq!(
+        status(&place.run(&["build", "class-b.toml", "--out", "out"])),
+        0
+    );
     let check = |drawing: &str, more: &[&str]| {
-        place.json(&[&["check", "class-b.toml", "--json", "--artwork", drawing], more].concat())
+        place.json(
+            &[
+                &["check", "class-b.toml", "--json", "--artwork", drawing],
+                more,
+            ]
+            .concat(),
+        )
     };
     let (_, own) = check("out/flats/boiler-wrapper.dxf", &[]);
     let (code, other) = check("out/flats/boiler-wrapper.dxf", &["--scale", "4mm"]);
@@ -213,9 +305,20 @@ fn own_flats_pass_as_artwork_and_other_drawings_do_not() {
 #[test]
 fn errors_point_into_the_file() {
     let place = Place::new("errors");
-    fs::write(place.0.join("bad.toml"), CLASS_B.replace("pitch = \"7ft", "pitch = \"7 leagues")).unwrap();
-    let line = 1 + CLASS_B.lines().position(|line| line.starts_with("pitch")).unwrap();
-    for args in [&["check", "bad.toml"][..], &["build", "bad.toml", "--out", "out"], &["bench", "bad.toml"]] {
+    fs::write(
+        place.0.join("bad.toml"),
+        CLASS_B.replace("pitch = \"7ft", "pitch = \"7 leagues"),
+    )
+    .unwrap();
+    let line = 1 + CLASS_B
+        .lines()
+        .position(|line| line.starts_with("pitch"))
+        .unwrap();
+    for args in [
+        &["check", "bad.toml"][..],
+        &["build", "bad.toml", "--out", "out"],
+        &["bench", "bad.toml"],
+    ] {
         let output = place.run(args);
         assert_eq!(status(&output), 2, "{args:?}");
         let said = text(&output.stderr);
@@ -231,10 +334,25 @@ fn errors_point_into_the_file() {
 
     let (code, said) = place.json(&["check", "nowhere.toml", "--json"]);
     assert_eq!(code, 2);
-    assert!(said["error"]["detail"].as_str().unwrap().contains("nowhere.toml"));
-    assert_eq!(status(&place.run(&["check", "class-b.toml", "--scale", "9mm"])), 2);
-    assert_eq!(status(&place.run(&["check", "class-b.toml", "--wheels", "p4", "--scale", "7mm"])), 2);
-    assert_eq!(status(&place.run(&["check", "."])), 2, "a folder is no model file");
+    assert!(
+        said["error"]["detail"]
+            .as_str()
+            .unwrap()
+            .contains("nowhere.toml")
+    );
+    assert_eq!(
+        status(&place.run(&["check", "class-b.toml", "--scale", "9mm"])),
+        2
+    );
+    assert_eq!(
+        status(&place.run(&["check", "class-b.toml", "--wheels", "p4", "--scale", "7mm"])),
+        2
+    );
+    assert_eq!(
+        status(&place.run(&["check", "."])),
+        2,
+        "a folder is no model file"
+    );
 }
 
 #[test]
@@ -246,8 +364,14 @@ fn new_writes_a_model_that_passes_and_never_over_another() {
     assert_eq!((code, &found["title"]), (0, &"Class Q".into()));
     fs::write(place.0.join("class-q.toml"), "mine").unwrap();
     assert_eq!(status(&place.run(&["new", "Class Q"])), 2);
-    assert_eq!(fs::read_to_string(place.0.join("class-q.toml")).unwrap(), "mine");
-    assert_eq!(status(&place.run(&["new", "Class Q", "--out", "other.toml"])), 0);
+    assert_eq!(
+        fs::read_to_string(place.0.join("class-q.toml")).unwrap(),
+        "mine"
+    );
+    assert_eq!(
+        status(&place.run(&["new", "Class Q", "--out", "other.toml"])),
+        0
+    );
     assert!(place.0.join("other.toml").exists());
 }
 
@@ -258,24 +382,34 @@ fn bench_tells_the_parts() {
     assert_eq!((code, &bench["threads"]), (0, &1.into()));
     for share in ["with_rivets", "without_rivets"] {
         let share = &bench[share];
-        let parts = ["read_ms", "build_ms", "mesh_ms", "glb_ms"].map(|part| share[part].as_f64().unwrap());
+        let parts =
+            ["read_ms", "build_ms", "mesh_ms", "glb_ms"].map(|part| share[part].as_f64().unwrap());
         let total = share["total_ms"].as_f64().unwrap();
         assert!((parts.iter().sum::<f64>() - total).abs() < 0.01, "{share}");
         assert!(share["triangles"].as_u64().unwrap() > 1000);
     }
-    assert!(bench["with_rivets"]["triangles"].as_u64() > bench["without_rivets"]["triangles"].as_u64());
+    assert!(
+        bench["with_rivets"]["triangles"].as_u64() > bench["without_rivets"]["triangles"].as_u64()
+    );
     if cfg!(target_os = "linux") {
         assert!(bench["peak_memory_kib"].as_u64().unwrap() > 1024);
     }
     let table = text(&place.run(&["bench", "class-b.toml", "--runs", "1"]).stdout);
-    assert!(table.contains("without rivets") && table.contains("peak memory"), "{table}");
+    assert!(
+        table.contains("without rivets") && table.contains("peak memory"),
+        "{table}"
+    );
 }
 
 #[test]
 fn a_reader_that_has_seen_enough_is_no_failure() {
     let place = Place::new("pipe");
     let mut command = place.command(&["check", "class-b.toml", "--json"]);
-    let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mut child = command
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
     drop(child.stdout.take());
     let output = child.wait_with_output().unwrap();
     assert_eq!(status(&output), 0, "{}", text(&output.stderr));
@@ -287,7 +421,11 @@ fn a_reader_that_has_seen_enough_is_no_failure() {
 fn serve_answers_and_ends_when_told() {
     let place = Place::new("serve");
     let mut command = place.command(&["serve", ".", "--listen", "127.0.0.1:0", "--json"]);
-    let mut child = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
+    let mut child = command
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
     let mut out = BufReader::new(child.stdout.take().unwrap());
     let mut said = String::new();
     while !said.trim_end().ends_with('}') {
@@ -295,18 +433,36 @@ fn serve_answers_and_ends_when_told() {
     }
     let said: Value = serde_json::from_str(&said).unwrap();
     assert_eq!(said["models"], 1);
-    let address = said["address"].as_str().unwrap().trim_start_matches("http://").trim_end_matches('/');
+    let address = said["address"]
+        .as_str()
+        .unwrap()
+        .trim_start_matches("http://")
+        .trim_end_matches('/');
     let mut socket = TcpStream::connect(address).unwrap();
-    write!(socket, "GET /v1/models HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n").unwrap();
+    write!(
+        socket,
+        "GET /v1/models HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n"
+    )
+    .unwrap();
     let mut answer = String::new();
     socket.read_to_string(&mut answer).unwrap();
-    assert!(answer.starts_with("HTTP/1.1 200") && answer.contains("class-b"), "{answer}");
+    assert!(
+        answer.starts_with("HTTP/1.1 200") && answer.contains("class-b"),
+        "{answer}"
+    );
 
     let taken = place.run(&["serve", ".", "--listen", address]);
     assert_eq!(status(&taken), 2);
-    assert!(text(&taken.stderr).contains("--listen"), "{}", text(&taken.stderr));
+    assert!(
+        text(&taken.stderr).contains("--listen"),
+        "{}",
+        text(&taken.stderr)
+    );
 
-    let told = Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap();
+    let told = Command::new("kill")
+        .args(["-INT", &child.id().to_string()])
+        .status()
+        .unwrap();
     assert!(told.success());
     assert!(child.wait().unwrap().success());
     assert_eq!(status(&place.run(&["serve", "nowhere"])), 2);

@@ -28,7 +28,11 @@ impl Product {
         }
     }
 
-    pub(crate) const fn saved(word: &'static str, media: &'static str, ending: &'static str) -> Self {
+    pub(crate) const fn saved(
+        word: &'static str,
+        media: &'static str,
+        ending: &'static str,
+    ) -> Self {
         Self {
             word,
             media,
@@ -52,7 +56,9 @@ pub(crate) async fn product(
     let disposition = product.ending.map(|ending| asked.file_name(ending));
     let bytes = state
         .work(move |state| {
-            let workshop = state.shelf().take(&asked.model, &source, &asked.overrides)?;
+            let workshop = state
+                .shelf()
+                .take(&asked.model, &source, &asked.overrides)?;
             make(&workshop, &asked)
         })
         .await??;
@@ -60,13 +66,19 @@ pub(crate) async fn product(
     if let Some(name) = disposition {
         let value = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""))
             .expect("names of models, plates and blocks are plain words");
-        response.headers_mut().insert(header::CONTENT_DISPOSITION, value);
+        response
+            .headers_mut()
+            .insert(header::CONTENT_DISPOSITION, value);
     }
     Ok(response)
 }
 
 /// Answers with bytes that are at hand: 304 if the asker has them.
-pub(crate) fn at_hand(bytes: impl Into<Bytes>, media: &'static str, headers: &HeaderMap) -> Response {
+pub(crate) fn at_hand(
+    bytes: impl Into<Bytes>,
+    media: &'static str,
+    headers: &HeaderMap,
+) -> Response {
     let bytes = bytes.into();
     let tag = weak(&sha256_hex(&bytes));
     if has(&if_none_match(headers), &tag) {

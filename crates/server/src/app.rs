@@ -37,7 +37,10 @@ struct Description;
 fn described() -> OpenApiRouter<ServerState> {
     // The text of a model file is never compressed: its strong tag names its bytes.
     let model = OpenApiRouter::new()
-        .routes(routes!(routes::models::read_model, routes::models::write_model))
+        .routes(routes!(
+            routes::models::read_model,
+            routes::models::write_model
+        ))
         .layer(DefaultBodyLimit::max(body::MODEL_FILE_LIMIT));
     let drawing = OpenApiRouter::new()
         .routes(routes!(routes::artwork::check_artwork))
@@ -74,7 +77,10 @@ pub fn app(state: ServerState) -> Router {
         .to_pretty_json()
         .expect("the description is made of strings, which JSON can always write");
     let router = router
-        .route("/openapi.json", get(routes::description::openapi_json).with_state(text.into()))
+        .route(
+            "/openapi.json",
+            get(routes::description::openapi_json).with_state(text.into()),
+        )
         .fallback(routes::page::file);
     let router = if state.address().ip().is_loopback() {
         router

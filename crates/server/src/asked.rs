@@ -80,7 +80,8 @@ impl FromRequestParts<ServerState> for Asked {
                     WheelStandard::word,
                 )?,
             },
-            rivets: word("rivets", words.rivets.as_deref(), &[true, false], on_off)?.unwrap_or(true),
+            rivets: word("rivets", words.rivets.as_deref(), &[true, false], on_off)?
+                .unwrap_or(true),
             if_none_match: if_none_match(&parts.headers),
         })
     }
@@ -109,7 +110,12 @@ fn id_of(id: &str) -> Result<String, Problem> {
         return Ok(id.to_owned());
     }
     let help = "names of plates and blocks are of lower-case letters, digits and hyphens";
-    Err(Problem::at(ProblemKind::NotFound, "id", "there is nothing of that name", help))
+    Err(Problem::at(
+        ProblemKind::NotFound,
+        "id",
+        "there is nothing of that name",
+        help,
+    ))
 }
 
 /// The value of a query word, out of those that there are.
@@ -128,7 +134,10 @@ fn word<T: Copy>(
         Problem::at(
             ProblemKind::Request,
             key,
-            &format!("{key} has no value {:?}", text.chars().take(40).collect::<String>()),
+            &format!(
+                "{key} has no value {:?}",
+                text.chars().take(40).collect::<String>()
+            ),
             &format!("choose among {}", words.join(", ")),
         )
     })

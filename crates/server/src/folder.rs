@@ -160,7 +160,9 @@ impl ModelFolder {
         let mut paths = Vec::new();
         for entry in fs::read_dir(&self.root).map_err(failed)? {
             let path = entry.map_err(failed)?.path();
-            let hidden = path.file_name().is_some_and(|n| n.as_encoded_bytes().starts_with(b"."));
+            let hidden = path
+                .file_name()
+                .is_some_and(|n| n.as_encoded_bytes().starts_with(b"."));
             let toml = path.extension().is_some_and(|ending| ending == "toml");
             if toml && !hidden && ModelName::of_file(&path).is_none() {
                 paths.push(path);
@@ -250,10 +252,12 @@ impl ModelFolder {
 #[must_use]
 pub fn sha256_hex(bytes: &[u8]) -> String {
     use std::fmt::Write as _;
-    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
-        write!(text, "{byte:02x}").expect("writing to a String does not fail");
-        text
-    })
+    Sha256::digest(bytes)
+        .iter()
+        .fold(String::with_capacity(64), |mut text, byte| {
+            write!(text, "{byte:02x}").expect("writing to a String does not fail");
+            text
+        })
 }
 
 #[cfg(test)]
@@ -266,7 +270,18 @@ mod tests {
             assert_eq!(ModelName::parse(good).unwrap().as_str(), good);
         }
         let long = "a".repeat(101);
-        for bad in ["", "..", "a/b", "a\\b", "Class-B", "a.b", "a b", "é", "a\0", long.as_str()] {
+        for bad in [
+            "",
+            "..",
+            "a/b",
+            "a\\b",
+            "Class-B",
+            "a.b",
+            "a b",
+            "é",
+            "a\0",
+            long.as_str(),
+        ] {
             assert!(ModelName::parse(bad).is_none(), "{bad:?}");
         }
     }

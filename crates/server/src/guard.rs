@@ -26,11 +26,20 @@ pub(crate) const MOST_REQUESTS: usize = 64;
 
 /// Headers of every answer, unless the route sets them itself.
 const HEADERS: [(HeaderName, &str); 5] = [
-    (header::CONTENT_SECURITY_POLICY, page::CONTENT_SECURITY_POLICY),
+    (
+        header::CONTENT_SECURITY_POLICY,
+        page::CONTENT_SECURITY_POLICY,
+    ),
     (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
     (header::REFERRER_POLICY, "no-referrer"),
-    (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
-    (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
+    (
+        HeaderName::from_static("cross-origin-resource-policy"),
+        "same-origin",
+    ),
+    (
+        HeaderName::from_static("cross-origin-opener-policy"),
+        "same-origin",
+    ),
 ];
 
 /// The time limit of a request.
@@ -50,7 +59,10 @@ pub(crate) fn request_limit() -> impl Clone
         Response = Response,
         Error = std::convert::Infallible,
         Future: Send + 'static,
-    > + Clone + Send + Sync + 'static,
+    > + Clone
+                 + Send
+                 + Sync
+                 + 'static,
 > {
     ServiceBuilder::new()
         .layer(HandleErrorLayer::new(async |_: BoxError| {
@@ -83,10 +95,18 @@ fn check(state: &ServerState, request: &Request) -> Result<(), Problem> {
         (Some(host), None) => host,
         _ => {
             let help = "send one header Host with the address that you asked";
-            return Err(Problem::at(ProblemKind::Host, "Host", "there is no single Host", help));
+            return Err(Problem::at(
+                ProblemKind::Host,
+                "Host",
+                "there is no single Host",
+                help,
+            ));
         }
     };
-    let called = request.uri().authority().map_or(host, |authority| authority.as_str());
+    let called = request
+        .uri()
+        .authority()
+        .map_or(host, |authority| authority.as_str());
     for name in [host, called] {
         if !is_own_name(name, state.address()) {
             return Err(Problem::at(
@@ -99,7 +119,9 @@ fn check(state: &ServerState, request: &Request) -> Result<(), Problem> {
     }
     let reads = [Method::GET, Method::HEAD, Method::OPTIONS].contains(request.method());
     let origin = request.headers().get(header::ORIGIN);
-    if !reads && origin.is_some_and(|origin| origin.as_bytes() != format!("http://{host}").as_bytes()) {
+    if !reads
+        && origin.is_some_and(|origin| origin.as_bytes() != format!("http://{host}").as_bytes())
+    {
         return Err(Problem::at(
             ProblemKind::Origin,
             "Origin",
@@ -130,7 +152,9 @@ fn is_own_name(host: &str, address: SocketAddr) -> bool {
 pub(crate) async fn with_headers(mut response: Response) -> Response {
     let headers = response.headers_mut();
     for (name, value) in HEADERS {
-        headers.entry(name).or_insert(HeaderValue::from_static(value));
+        headers
+            .entry(name)
+            .or_insert(HeaderValue::from_static(value));
     }
     response
 }
@@ -186,18 +210,30 @@ mod tests {
     async fn a_panic_is_answered_without_its_words() {
         let app = Router::new()
             .route("/", get(async || -> () { panic!("secret") }))
-            .layer(tower_http::catch_panic::CatchPanicLayer::custom(after_panic));
+            .layer(tower_http::catch_panic::CatchPanicLayer::custom(
+                after_panic,
+            ));
         let answer = app.oneshot(Request::new(Body::empty())).await.unwrap();
         assert_eq!(answer.status(), StatusCode::INTERNAL_SERVER_ERROR);
-        let body = axum::body::to_bytes(answer.into_body(), 10_000).await.unwrap();
+        let body = axum::body::to_bytes(answer.into_body(), 10_000)
+            .await
+            .unwrap();
         let text = String::from_utf8_lossy(&body);
-        assert!(text.contains("/problems/internal") && !text.contains("secret"), "{text}");
+        assert!(
+            text.contains("/problems/internal") && !text.contains("secret"),
+            "{text}"
+        );
     }
 
     #[test]
     fn names_of_a_loopback_server() {
         let address: SocketAddr = "127.0.0.1:8730".parse().unwrap();
-        for good in ["localhost:8730", "127.0.0.1:8730", "[::1]:8730", "LOCALHOST:8730"] {
+        for good in [
+            "localhost:8730",
+            "127.0.0.1:8730",
+            "[::1]:8730",
+            "LOCALHOST:8730",
+        ] {
             assert!(is_own_name(good, address), "{good}");
         }
         for bad in [
@@ -242,6 +278,9 @@ mod tests {
     fn port_80_may_be_left_out_and_other_addresses_have_any_name() {
         assert!(is_own_name("localhost", "127.0.0.1:80".parse().unwrap()));
         assert!(!is_own_name("example.org", "127.0.0.1:80".parse().unwrap()));
-        assert!(is_own_name("workshop.lan:8730", "0.0.0.0:8730".parse().unwrap()));
+        assert!(is_own_name(
+            "workshop.lan:8730",
+            "0.0.0.0:8730".parse().unwrap()
+        ));
     }
 }

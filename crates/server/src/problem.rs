@@ -81,16 +81,32 @@ pub enum ProblemKind {
 impl ProblemKind {
     fn row(self) -> (&'static str, StatusCode, &'static str) {
         match self {
-            Self::Request => ("request", StatusCode::BAD_REQUEST, "The request cannot be read"),
-            Self::Origin => ("origin", StatusCode::FORBIDDEN, "Another site may not write here"),
+            Self::Request => (
+                "request",
+                StatusCode::BAD_REQUEST,
+                "The request cannot be read",
+            ),
+            Self::Origin => (
+                "origin",
+                StatusCode::FORBIDDEN,
+                "Another site may not write here",
+            ),
             Self::NotFound => ("not-found", StatusCode::NOT_FOUND, "There is no such thing"),
-            Self::Method => ("method", StatusCode::METHOD_NOT_ALLOWED, "That cannot be done here"),
+            Self::Method => (
+                "method",
+                StatusCode::METHOD_NOT_ALLOWED,
+                "That cannot be done here",
+            ),
             Self::Changed => (
                 "changed",
                 StatusCode::PRECONDITION_FAILED,
                 "The model file has changed since you read it",
             ),
-            Self::TooLarge => ("too-large", StatusCode::PAYLOAD_TOO_LARGE, "That is too large"),
+            Self::TooLarge => (
+                "too-large",
+                StatusCode::PAYLOAD_TOO_LARGE,
+                "That is too large",
+            ),
             Self::MediaType => (
                 "media-type",
                 StatusCode::UNSUPPORTED_MEDIA_TYPE,
@@ -227,12 +243,18 @@ impl From<&WorkError> for Problem {
         let text = error.to_string();
         match error {
             WorkError::Model(error) => Self::from(error.as_ref()),
-            WorkError::NoPlate { plate, near } => {
-                Self::at(ProblemKind::NotFound, plate, &text, &near_words(near.as_deref()))
-            }
-            WorkError::NoBlock { block, near } => {
-                Self::at(ProblemKind::NotFound, block, &text, &near_words(near.as_deref()))
-            }
+            WorkError::NoPlate { plate, near } => Self::at(
+                ProblemKind::NotFound,
+                plate,
+                &text,
+                &near_words(near.as_deref()),
+            ),
+            WorkError::NoBlock { block, near } => Self::at(
+                ProblemKind::NotFound,
+                block,
+                &text,
+                &near_words(near.as_deref()),
+            ),
             WorkError::Drawing { .. } => Self::new(ProblemKind::Artwork, text),
             _ => Self::new(ProblemKind::Product, text),
         }
@@ -240,7 +262,8 @@ impl From<&WorkError> for Problem {
 }
 
 fn near_words(near: Option<&str>) -> String {
-    near.map(|name| format!("did you mean {name}?")).unwrap_or_default()
+    near.map(|name| format!("did you mean {name}?"))
+        .unwrap_or_default()
 }
 
 impl From<WorkError> for Problem {
@@ -251,8 +274,7 @@ impl From<WorkError> for Problem {
 
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
-        let status =
-            StatusCode::from_u16(self.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
+        let status = StatusCode::from_u16(self.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
         let busy = status == StatusCode::SERVICE_UNAVAILABLE;
         let mut response = (status, Json(self)).into_response();
         let headers = response.headers_mut();

@@ -114,9 +114,12 @@ impl From<FolderError> for Problem {
                 &error.to_string(),
                 "GET /v1/models lists the models",
             ),
-            FolderError::TooLarge { name, .. } => {
-                Self::at(ProblemKind::Model, name, &error.to_string(), "a model file is a page or two of text")
-            }
+            FolderError::TooLarge { name, .. } => Self::at(
+                ProblemKind::Model,
+                name,
+                &error.to_string(),
+                "a model file is a page or two of text",
+            ),
             FolderError::Changed { name } => Self::at(
                 ProblemKind::Changed,
                 name,

@@ -122,7 +122,11 @@ pub(crate) struct JigEntry {
 impl PlateList {
     pub(crate) fn of(workshop: &Workshop) -> Result<Self, WorkError> {
         let (model, body) = (workshop.model(), workshop.body());
-        let plates = workshop.plate_views()?.iter().cloned().map(PlateEntry::from);
+        let plates = workshop
+            .plate_views()?
+            .iter()
+            .cloned()
+            .map(PlateEntry::from);
         let assemblies = body.assemblies.iter().map(|assembly| AssemblyEntry {
             id: assembly.id,
             title: assembly.title,

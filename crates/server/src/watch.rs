@@ -48,7 +48,14 @@ fn tell(sender: &UnboundedSender<ModelName>, name: ModelName) {
 fn changed(state: &ServerState, result: DebounceEventResult) -> BTreeSet<ModelName> {
     let events = match result {
         Ok(events) if !events.iter().any(|event| event.need_rescan()) => events,
-        _ => return state.folder().names().unwrap_or_default().into_iter().collect(),
+        _ => {
+            return state
+                .folder()
+                .names()
+                .unwrap_or_default()
+                .into_iter()
+                .collect();
+        }
     };
     events
         .iter()
@@ -83,7 +90,9 @@ async fn rebuild_each(
         for name in names {
             let known = seen.get(&name).cloned();
             let asked = name.clone();
-            let outcome = state.work(move |state| rebuild(state, &asked, known.as_deref())).await;
+            let outcome = state
+                .work(move |state| rebuild(state, &asked, known.as_deref()))
+                .await;
             match outcome {
                 Ok(Some(rebuilt)) => {
                     match rebuilt.sha256 {

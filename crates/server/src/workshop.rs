@@ -102,10 +102,12 @@ impl Workshop {
     /// [`WorkError::NoBlock`], with the nearest name there is.
     pub fn block(&self, id: &str) -> Result<&FormerBlock, WorkError> {
         let mut blocks = self.body.blocks.iter();
-        blocks.find(|block| block.id == id).ok_or_else(|| WorkError::NoBlock {
-            block: id.to_owned(),
-            near: nearest(id, self.body.blocks.iter().map(|block| block.id.as_str())),
-        })
+        blocks
+            .find(|block| block.id == id)
+            .ok_or_else(|| WorkError::NoBlock {
+                block: id.to_owned(),
+                near: nearest(id, self.body.blocks.iter().map(|block| block.id.as_str())),
+            })
     }
 
     /// Meshes of all parts, one part a task.
@@ -116,7 +118,9 @@ impl Workshop {
     pub fn meshes(&self, rivets: bool) -> Result<PartMeshes, WorkError> {
         let options = options(rivets);
         Ok(PartMeshes {
-            plates: in_order(&self.body.plates, |plate| solid::mesh_plate(plate, &options))?,
+            plates: in_order(&self.body.plates, |plate| {
+                solid::mesh_plate(plate, &options)
+            })?,
             fittings: in_order(&self.body.fittings, |fitting| {
                 solid::mesh_fitting(fitting, options.chord_error)
             })?,
@@ -248,10 +252,12 @@ impl Workshop {
         in_order(&pairs, |(plate, mesh)| {
             let skipped = mesh.skipped_rivets.iter().filter(|_| rivets);
             let missing: f64 = skipped.map(|i| plate.rivets[*i].volume()).sum();
-            let expected = plate.expected_volume(rivets).map_err(|cause| ExportError::Develop {
-                plate: plate.id.clone(),
-                cause,
-            })?;
+            let expected = plate
+                .expected_volume(rivets)
+                .map_err(|cause| ExportError::Develop {
+                    plate: plate.id.clone(),
+                    cause,
+                })?;
             Ok::<_, WorkError>(MeshFacts::new(
                 mesh.mesh.triangles.len(),
                 mesh.mesh.volume(),
@@ -295,7 +301,9 @@ fn in_order<T: Sync, R: Send, E: Into<WorkError> + Send>(
     make: impl Fn(&T) -> Result<R, E> + Sync + Send,
 ) -> Result<Vec<R>, WorkError> {
     let made: Vec<Result<R, E>> = items.par_iter().map(make).collect();
-    made.into_iter().map(|result| result.map_err(Into::into)).collect()
+    made.into_iter()
+        .map(|result| result.map_err(Into::into))
+        .collect()
 }
 
 /// The name most like the one asked for, if any is like it at all.

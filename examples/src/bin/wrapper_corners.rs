@@ -18,8 +18,18 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let Some(wrapper) = body.plate("firebox-wrapper") else {
             continue;
         };
-        println!("{} {}, t {:.2} mm", scale.word(), wrapper.title, wrapper.sheet.thickness());
-        for name in ["front-crown", "front-left-foot", "rear-crown", "rear-left-foot"] {
+        println!(
+            "{} {}, t {:.2} mm",
+            scale.word(),
+            wrapper.title,
+            wrapper.sheet.thickness()
+        );
+        for name in [
+            "front-crown",
+            "front-left-foot",
+            "rear-crown",
+            "rear-left-foot",
+        ] {
             let point = wrapper.point(name)?;
             println!("  {name:16} {:8.3} {:8.3} mm", point.x, point.y);
         }

@@ -48,13 +48,17 @@ struct Run {
 /// Measures and says so.
 pub(crate) fn run(args: &BenchArgs, json: bool) -> Result<Verdict, Failure> {
     let threads = 1;
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build()?;
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()?;
     let bytes = read_model(&args.model)?;
     let file = args.model.model.to_string_lossy();
     let model = Model::read(&file, &bytes, &args.model.overrides())?;
     let mut steps = Steps::new(2);
     let with = steps.step("with rivets", || pool.install(|| share(args, &bytes, true)))?;
-    let without = steps.step("without rivets", || pool.install(|| share(args, &bytes, false)))?;
+    let without = steps.step("without rivets", || {
+        pool.install(|| share(args, &bytes, false))
+    })?;
     drop(steps);
     let bench = Bench {
         model: name_of(&args.model.model),
@@ -108,7 +112,10 @@ fn once(args: &BenchArgs, bytes: &[u8], rivets: bool) -> Result<Run, Failure> {
     let glb = workshop.glb(&meshes)?;
     let parts = [read, build, mesh, lap()];
     let plates = meshes.plates.iter().map(|plate| plate.mesh.triangles.len());
-    let fittings = meshes.fittings.iter().map(|fitting| fitting.triangles.len());
+    let fittings = meshes
+        .fittings
+        .iter()
+        .map(|fitting| fitting.triangles.len());
     Ok(Run {
         parts,
         triangles: plates.chain(fittings).sum(),
@@ -130,19 +137,39 @@ fn peak_memory_kib() -> Option<u64> {
 }
 
 fn peak_of(status: &str) -> Option<u64> {
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
+    let line = status
+        .lines()
+        .find_map(|line| line.strip_prefix("VmHWM:"))?;
     line.trim().strip_suffix("kB")?.trim().parse().ok()
 }
 
 fn say(bench: &Bench) -> Result<(), Failure> {
-    let Bench { model, scale, runs, .. } = bench;
-    stdout::line(&format!("{model}, {scale}: model file to preview on one core, median of {runs} runs (ms)"))?;
-    stdout::line("                    read     build      mesh       GLB     total  triangles      bytes")?;
-    for (words, share) in [("with rivets", &bench.with_rivets), ("without rivets", &bench.without_rivets)] {
-        let parts = [share.read_ms, share.build_ms, share.mesh_ms, share.glb_ms, share.total_ms];
+    let Bench {
+        model, scale, runs, ..
+    } = bench;
+    stdout::line(&format!(
+        "{model}, {scale}: model file to preview on one core, median of {runs} runs (ms)"
+    ))?;
+    stdout::line(
+        "                    read     build      mesh       GLB     total  triangles      bytes",
+    )?;
+    for (words, share) in [
+        ("with rivets", &bench.with_rivets),
+        ("without rivets", &bench.without_rivets),
+    ] {
+        let parts = [
+            share.read_ms,
+            share.build_ms,
+            share.mesh_ms,
+            share.glb_ms,
+            share.total_ms,
+        ];
         let parts: Vec<String> = parts.iter().map(|part| format!("{part:10.2}")).collect();
         let (triangles, bytes) = (share.triangles, share.glb_bytes);
-        stdout::line(&format!("{words:14}{} {triangles:10} {bytes:10}", parts.concat()))?;
+        stdout::line(&format!(
+            "{words:14}{} {triangles:10} {bytes:10}",
+            parts.concat()
+        ))?;
     }
     let peak = bench.peak_memory_kib.map_or_else(
         || "not known on this system".to_owned(),
@@ -164,7 +191,10 @@ mod tests {
 
     #[test]
     fn peak_is_read_from_the_status() {
-        assert_eq!(peak_of("VmPeak:\t  9 kB\nVmHWM:\t   1234 kB\nx: y\n"), Some(1234));
+        assert_eq!(
+            peak_of("VmPeak:\t  9 kB\nVmHWM:\t   1234 kB\nx: y\n"),
+            Some(1234)
+        );
         assert_eq!(peak_of("VmPeak:\t  9 kB\n"), None);
     }
 }

@@ -62,10 +62,7 @@ fn flats(workshop: &Workshop) -> Result<Vec<OutputFile>, WorkError> {
 }
 
 /// Formed plates, and again by themselves what is printed to form others on.
-fn formed(
-    workshop: &Workshop,
-    meshes: &server::PartMeshes,
-) -> Result<Vec<OutputFile>, WorkError> {
+fn formed(workshop: &Workshop, meshes: &server::PartMeshes) -> Result<Vec<OutputFile>, WorkError> {
     let mut files = Vec::new();
     for (plate, mesh) in workshop.body().plates.iter().zip(&meshes.plates) {
         let id = &plate.id;
@@ -90,18 +87,41 @@ fn is_former(id: &str) -> bool {
 /// Exact solids of the plates that have one, and the plates that have none.
 fn solids(workshop: &Workshop) -> (Vec<OutputFile>, Vec<NoSolid>) {
     let plates = &workshop.body().plates;
-    let made: Vec<_> = plates.par_iter().map(|plate| workshop.solid_step(&plate.id)).collect();
-    let (mut files, mut without) = (Vec::new(), Vec::new());
+    let made: Vec<_> = plates
+        .par_iter()
+        .map(|plate| workshop.solid_step(&plate.id))
+        .collect();
+    let (mut files, mut without, mut measures) = (Vec::new(), Vec::new(), Vec::new());
     for (plate, step) in plates.iter().zip(made) {
         match step {
-            Ok(text) => files.push(OutputFile::new(format!("solids/{}.step", plate.id), text)),
+            Ok(text) => {
+                measures.extend(solid_measures(plate));
+                files.push(OutputFile::new(format!("solids/{}.step", plate.id), text));
+            }
             Err(error) => without.push(NoSolid {
                 plate: plate.id.clone(),
                 reason: error.to_string(),
             }),
         }
     }
+    let list = format!("{:#}\n", serde_json::Value::Array(measures));
+    files.push(OutputFile::new("solids/measures.json", list));
     (files, without)
+}
+
+/// What another program should find in a solid's file: plain metal, measured without the kernel.
+fn solid_measures(plate: &body::Plate) -> Option<serde_json::Value> {
+    let volume = solid::plain_volume(plate).ok()?;
+    let area = solid::plain_area(plate).ok()?;
+    let (low, high) = solid::plain_bounds(plate).ok()?;
+    Some(json!({
+        "file": format!("{}.step", plate.id),
+        "name": plate.id,
+        "volume_mm3": volume,
+        "area_mm2": area,
+        "low_mm": [low.x, low.y, low.z],
+        "high_mm": [high.x, high.y, high.z],
+    }))
 }
 
 /// Files of every plate, in the order of the body, whichever thread made them.
@@ -126,7 +146,11 @@ fn say(
     start: Instant,
     json: bool,
 ) -> Result<(), Failure> {
-    let counting = workshop.findings().iter().filter(|finding| finding.counts()).count();
+    let counting = workshop
+        .findings()
+        .iter()
+        .filter(|finding| finding.counts())
+        .count();
     let total = start.elapsed().as_secs_f64() * 1e3;
     if json {
         let without: Vec<_> = without
@@ -155,7 +179,9 @@ fn say(
     }
     if counting > 0 {
         let model = args.model.model.display();
-        stdout::line(&format!("{counting} findings count; `platework check {model}` lists them"))?;
+        stdout::line(&format!(
+            "{counting} findings count; `platework check {model}` lists them"
+        ))?;
     }
     Ok(())
 }

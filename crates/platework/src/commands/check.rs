@@ -50,13 +50,18 @@ fn say_json(workshop: &Workshop, artwork: Option<&ArtworkReport>) -> Result<(), 
 fn say_table(workshop: &Workshop, artwork: Option<&ArtworkReport>) -> Result<(), Failure> {
     let model = workshop.model();
     let (scale, wheels) = (model.scale.word(), model.wheels.word());
-    stdout::line(&format!("{}, {scale}, {wheels} wheels: the body", model.title))?;
+    stdout::line(&format!(
+        "{}, {scale}, {wheels} wheels: the body",
+        model.title
+    ))?;
     stdout::line(&table(workshop.findings()))?;
     let Some(report) = artwork else {
         return Ok(());
     };
     let (shapes, plates) = (report.drawing.shapes, report.per_plate.len());
-    stdout::line(&format!("\nThe drawing: {shapes} outlines, {plates} of them plates of the body"))?;
+    stdout::line(&format!(
+        "\nThe drawing: {shapes} outlines, {plates} of them plates of the body"
+    ))?;
     if !report.not_drawn.is_empty() {
         stdout::line(&format!("not drawn: {}", report.not_drawn.join(", ")))?;
     }
@@ -82,7 +87,12 @@ fn table(findings: &[Finding]) -> String {
             ]
         })
         .collect();
-    let width = |i: usize| rows.iter().chain([&heads]).map(|row| row[i].chars().count()).max();
+    let width = |i: usize| {
+        rows.iter()
+            .chain([&heads])
+            .map(|row| row[i].chars().count())
+            .max()
+    };
     let widths: [usize; 5] = std::array::from_fn(|i| width(i).unwrap_or(0));
     let mut lines = vec![columns(&heads, widths)];
     for (row, finding) in rows.iter().zip(findings) {
@@ -90,7 +100,10 @@ fn table(findings: &[Finding]) -> String {
         lines.push(format!("    {}", finding.sentence));
     }
     let counting = findings.iter().filter(|finding| finding.counts()).count();
-    lines.push(format!("{} found, {counting} of them count", findings.len()));
+    lines.push(format!(
+        "{} found, {counting} of them count",
+        findings.len()
+    ));
     lines.join("\n")
 }
 
@@ -122,8 +135,14 @@ mod tests {
     fn columns_line_up_and_notes_do_not_count() {
         let text = table(&[finding(Severity::Warning), finding(Severity::Note)]);
         let lines: Vec<&str> = text.lines().collect();
-        assert_eq!(lines[0], "severity  rule  where                 found mm  limit mm");
-        assert_eq!(lines[1], "warning   fit   boiler-wrapper/front     0.250     0.100");
+        assert_eq!(
+            lines[0],
+            "severity  rule  where                 found mm  limit mm"
+        );
+        assert_eq!(
+            lines[1],
+            "warning   fit   boiler-wrapper/front     0.250     0.100"
+        );
         assert_eq!(lines[2], "    The gap is too wide.");
         assert_eq!(lines[5], "2 found, 1 of them count");
         assert_eq!(table(&[]), "nothing found");

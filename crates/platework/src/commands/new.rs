@@ -28,12 +28,15 @@ pub(crate) fn run(args: &NewArgs, json: bool) -> Result<Verdict, Failure> {
         },
     };
     let mut file = File::create_new(&path).map_err(failed)?;
-    file.write_all(start_of(&args.name).as_bytes()).map_err(failed)?;
+    file.write_all(start_of(&args.name).as_bytes())
+        .map_err(failed)?;
     if json {
         stdout::json(&json!({ "file": path, "title": args.name }))?;
     } else {
         let shown = path.display();
-        stdout::line(&format!("{shown} is written; `platework check {shown}` checks it"))?;
+        stdout::line(&format!(
+            "{shown} is written; `platework check {shown}` checks it"
+        ))?;
     }
     Ok(Verdict::Clear)
 }
@@ -41,8 +44,10 @@ pub(crate) fn run(args: &NewArgs, json: bool) -> Result<Verdict, Failure> {
 /// The name in lower-case letters, digits and hyphens, as the server wants names of model files.
 fn file_stem(name: &str) -> Result<String, Failure> {
     let lower = name.to_ascii_lowercase();
-    let words: Vec<&str> =
-        lower.split(|c: char| !c.is_ascii_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let words: Vec<&str> = lower
+        .split(|c: char| !c.is_ascii_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
     if words.is_empty() {
         return Err(Failure::NoName {
             name: name.to_owned(),
@@ -81,7 +86,9 @@ fn start_of(name: &str) -> String {
 
 /// The name as a comment can hold it.
 fn one_line(name: &str) -> String {
-    name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+    name.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
 }
 
 #[cfg(test)]
@@ -96,7 +103,10 @@ mod tests {
             let model = Model::read("start.toml", text.as_bytes(), &Overrides::default()).unwrap();
             assert_eq!(model.title, name);
             assert_eq!(model.railway, "");
-            assert!(!text.contains("Ormsey"), "the demonstration railway is not the user's");
+            assert!(
+                !text.contains("Ormsey"),
+                "the demonstration railway is not the user's"
+            );
             body::build(&model).unwrap();
         }
     }

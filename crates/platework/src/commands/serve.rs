@@ -33,10 +33,14 @@ async fn serve(args: &ServeArgs, json: bool) -> Result<(), Failure> {
     let models = state.folder().names().map_err(ServerError::from)?.len();
     if json {
         let folder = state.folder().path();
-        stdout::json(&json!({ "address": format!("http://{address}/"), "folder": folder, "models": models }))?;
+        stdout::json(
+            &json!({ "address": format!("http://{address}/"), "folder": folder, "models": models }),
+        )?;
     } else {
         let folder = args.folder.display();
-        stdout::line(&format!("http://{address}/ serves {models} models of {folder}; Ctrl-C ends it"))?;
+        stdout::line(&format!(
+            "http://{address}/ serves {models} models of {folder}; Ctrl-C ends it"
+        ))?;
     }
     server::serve(listener, state, told_to_end()).await?;
     Ok(())
@@ -45,7 +49,9 @@ async fn serve(args: &ServeArgs, json: bool) -> Result<(), Failure> {
 /// Says what the user would else wonder about.
 fn warn(state: &ServerState) {
     if !page::PAGE_EMBEDDED {
-        tracing::warn!("this program was built without its page; only the HTTP interface is served");
+        tracing::warn!(
+            "this program was built without its page; only the HTTP interface is served"
+        );
     }
     if !state.address().ip().is_loopback() {
         tracing::warn!("everyone who reaches this address can read and change the model files");

@@ -48,7 +48,9 @@ pub(crate) async fn check_artwork(
     let source = state.source(&asked.model).await?;
     let report = state
         .work(move |state| {
-            let workshop = state.shelf().take(&asked.model, &source, &asked.overrides)?;
+            let workshop = state
+                .shelf()
+                .take(&asked.model, &source, &asked.overrides)?;
             workshop.artwork_check(&drawing)
         })
         .await??;

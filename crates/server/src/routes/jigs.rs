@@ -27,7 +27,10 @@ pub(crate) async fn list_jigs(
     State(state): State<ServerState>,
     asked: Asked,
 ) -> Result<Response, Problem> {
-    product(&state, asked, JIGS, |workshop, _| Ok(json(&JigList::of(workshop)))).await
+    product(&state, asked, JIGS, |workshop, _| {
+        Ok(json(&JigList::of(workshop)))
+    })
+    .await
 }
 
 /// A block, for printing.

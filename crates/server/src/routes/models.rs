@@ -41,10 +41,14 @@ fn list(state: &ServerState) -> Result<ModelList, FolderError> {
 }
 
 fn entry(state: &ServerState, name: &ModelName) -> ModelEntry {
-    let read = state.folder().read(name).map_err(Problem::from).and_then(|source| {
-        Model::read(&name.file_name(), &source.bytes, &Overrides::default())
-            .map_err(|error| Problem::from(&error))
-    });
+    let read = state
+        .folder()
+        .read(name)
+        .map_err(Problem::from)
+        .and_then(|source| {
+            Model::read(&name.file_name(), &source.bytes, &Overrides::default())
+                .map_err(|error| Problem::from(&error))
+        });
     let (title, railway, problem) = match read {
         Ok(model) => (model.title, model.railway, None),
         Err(problem) => (name.as_str().to_owned(), String::new(), Some(problem)),
@@ -110,7 +114,9 @@ pub(crate) async fn write_model(
     let tag = strong(&sha256_hex(&content));
     // Held over reading, comparing and writing, so that of two writes only one can win.
     let _writing = state.writing().lock().await;
-    state.work(move |state| replace(state, &asked.model, &content, &expected)).await??;
+    state
+        .work(move |state| replace(state, &asked.model, &content, &expected))
+        .await??;
     let mut response = StatusCode::NO_CONTENT.into_response();
     let value = HeaderValue::from_str(&tag).expect("a tag is a quoted hexadecimal number");
     response.headers_mut().insert(header::ETAG, value);
@@ -150,7 +156,9 @@ fn expected(headers: &HeaderMap) -> Result<String, Problem> {
 
 /// Whether `If-Match` names a tag: weak tags never match (RFC 9110, 13.1.1).
 fn is_strong_match(list: &str, tag: &str) -> bool {
-    list.split(',').map(str::trim).any(|own| own == tag || own == "*")
+    list.split(',')
+        .map(str::trim)
+        .any(|own| own == tag || own == "*")
 }
 
 fn strong(sha256: &str) -> String {

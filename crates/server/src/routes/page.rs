@@ -19,7 +19,9 @@ pub(crate) async fn file(method: Method, uri: Uri, headers: HeaderMap) -> Respon
         Some(asset) if reads => answer(asset, &headers),
         Some(_) => {
             let mut response = Problem::of_status(StatusCode::METHOD_NOT_ALLOWED).into_response();
-            response.headers_mut().insert(header::ALLOW, HeaderValue::from_static("GET,HEAD"));
+            response
+                .headers_mut()
+                .insert(header::ALLOW, HeaderValue::from_static("GET,HEAD"));
             response
         }
         None => Problem::new(
@@ -45,10 +47,17 @@ fn answer(asset: Asset, headers: &HeaderMap) -> Response {
         response.headers_mut().insert(header::CONTENT_TYPE, kind);
         response
     };
-    let kept = if asset.immutable { FOR_EVER } else { "no-cache" };
+    let kept = if asset.immutable {
+        FOR_EVER
+    } else {
+        "no-cache"
+    };
     let headers = response.headers_mut();
     headers.insert(header::CACHE_CONTROL, HeaderValue::from_static(kept));
-    headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(page::CONTENT_SECURITY_POLICY));
+    headers.insert(
+        header::CONTENT_SECURITY_POLICY,
+        HeaderValue::from_static(page::CONTENT_SECURITY_POLICY),
+    );
     let tag = HeaderValue::from_str(&tag).expect("a tag is a quoted hexadecimal number");
     headers.insert(header::ETAG, tag);
     response

@@ -32,7 +32,10 @@ pub(crate) async fn list_plates(
     State(state): State<ServerState>,
     asked: Asked,
 ) -> Result<Response, Problem> {
-    product(&state, asked, PLATES, |workshop, _| Ok(json(&PlateList::of(workshop)?))).await
+    product(&state, asked, PLATES, |workshop, _| {
+        Ok(json(&PlateList::of(workshop)?))
+    })
+    .await
 }
 
 /// Flat, drawn at its true size.

@@ -30,5 +30,8 @@ pub(crate) async fn preview(
     State(state): State<ServerState>,
     asked: Asked,
 ) -> Result<Response, Problem> {
-    product(&state, asked, PREVIEW, |workshop, asked| workshop.preview(asked.rivets)).await
+    product(&state, asked, PREVIEW, |workshop, asked| {
+        workshop.preview(asked.rivets)
+    })
+    .await
 }

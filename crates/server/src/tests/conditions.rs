@@ -19,12 +19,16 @@ async fn what_the_asker_has_is_not_sent_again() {
         let tag = office.get(path).await.header("etag").to_owned();
         assert!(!tag.is_empty(), "{path}");
         for list in [tag.clone(), format!("\"other\", {tag}")] {
-            let again = office.ask("GET", path, &[("if-none-match", &list)], "").await;
+            let again = office
+                .ask("GET", path, &[("if-none-match", &list)], "")
+                .await;
             assert_eq!(again.status, 304, "{path}");
             assert!(again.body.is_empty(), "{path}");
             assert_eq!(again.header("etag"), tag, "{path}");
         }
-        let other = office.ask("GET", path, &[("if-none-match", "\"other\"")], "").await;
+        let other = office
+            .ask("GET", path, &[("if-none-match", "\"other\"")], "")
+            .await;
         assert_eq!(other.status, 200, "{path}");
     }
 }
@@ -37,8 +41,16 @@ async fn tags_follow_the_file_and_the_query() {
         let path = format!("/v1/models/class-b/preview.glb{query}");
         tags.push(office.get(&path).await.header("etag").to_owned());
     }
-    office.folder.write("class-b.toml", &format!("{}# a comment\n", super::CLASS_B));
-    tags.push(office.get("/v1/models/class-b/preview.glb").await.header("etag").to_owned());
+    office
+        .folder
+        .write("class-b.toml", &format!("{}# a comment\n", super::CLASS_B));
+    tags.push(
+        office
+            .get("/v1/models/class-b/preview.glb")
+            .await
+            .header("etag")
+            .to_owned(),
+    );
     let mut different = tags.clone();
     different.sort();
     different.dedup();
@@ -50,15 +62,23 @@ async fn a_changed_file_is_built_anew() {
     let office = Office::new();
     let title = async || office.get("/v1/models/class-b/plates").await.json()["title"].clone();
     assert_eq!(title().await, "Class B 0-6-2T");
-    office.folder.write("class-b.toml", &super::CLASS_B.replace("Class B 0-6-2T", "Class C"));
+    office.folder.write(
+        "class-b.toml",
+        &super::CLASS_B.replace("Class B 0-6-2T", "Class C"),
+    );
     assert_eq!(title().await, "Class C");
 }
 
 #[tokio::test]
 async fn head_has_the_headers_and_no_body() {
     let office = Office::new();
-    let head = office.ask("HEAD", "/v1/models/class-b/plates", &[], "").await;
+    let head = office
+        .ask("HEAD", "/v1/models/class-b/plates", &[], "")
+        .await;
     assert_eq!(head.status, 200);
     assert!(head.body.is_empty());
-    assert_eq!(head.header("etag"), office.get("/v1/models/class-b/plates").await.header("etag"));
+    assert_eq!(
+        head.header("etag"),
+        office.get("/v1/models/class-b/plates").await.header("etag")
+    );
 }

@@ -4,20 +4,42 @@ use super::{CLASS_B, Office};
 async fn only_own_names_are_answered_to() {
     let office = Office::new();
     for path in ["/", "/v1/models", "/nothing", "/openapi.json", "/v1/events"] {
-        for host in ["example.org", "example.org:8730", "127.0.0.1:80", "127.0.0.1", ""] {
-            let problem = office.ask("GET", path, &[("host", host)], "").await.problem(421);
+        for host in [
+            "example.org",
+            "example.org:8730",
+            "127.0.0.1:80",
+            "127.0.0.1",
+            "",
+        ] {
+            let problem = office
+                .ask("GET", path, &[("host", host)], "")
+                .await
+                .problem(421);
             assert_eq!(problem["type"], "/problems/host", "{path} {host}");
         }
     }
     for host in ["localhost:8730", "127.0.0.1:8730", "[::1]:8730"] {
-        assert_eq!(office.ask("GET", "/v1/models", &[("host", host)], "").await.status, 200, "{host}");
+        assert_eq!(
+            office
+                .ask("GET", "/v1/models", &[("host", host)], "")
+                .await
+                .status,
+            200,
+            "{host}"
+        );
     }
 }
 
 #[tokio::test]
 async fn bound_to_the_network_the_name_is_free() {
     let office = Office::at("0.0.0.0:8730");
-    assert_eq!(office.ask("GET", "/v1/models", &[("host", "workshop.lan:8730")], "").await.status, 200);
+    assert_eq!(
+        office
+            .ask("GET", "/v1/models", &[("host", "workshop.lan:8730")], "")
+            .await
+            .status,
+        200
+    );
 }
 
 #[tokio::test]
@@ -25,15 +47,26 @@ async fn other_sites_cannot_write() {
     let office = Office::new();
     let put = async |origin: &str| {
         let headers = [("origin", origin), ("if-match", "*")];
-        office.ask("PUT", "/v1/models/class-b", &headers, CLASS_B).await
+        office
+            .ask("PUT", "/v1/models/class-b", &headers, CLASS_B)
+            .await
     };
-    for origin in ["http://example.org", "null", "http://localhost:8730", "https://127.0.0.1:8730", ""] {
+    for origin in [
+        "http://example.org",
+        "null",
+        "http://localhost:8730",
+        "https://127.0.0.1:8730",
+        "",
+    ] {
         let problem = put(origin).await.problem(403);
         assert_eq!(problem["type"], "/problems/origin", "{origin}");
     }
     assert_eq!(put("http://127.0.0.1:8730").await.status, 204);
     let headers = [("origin", "http://example.org")];
-    office.ask("POST", "/v1/models/class-b/artwork-check", &headers, "").await.problem(403);
+    office
+        .ask("POST", "/v1/models/class-b/artwork-check", &headers, "")
+        .await
+        .problem(403);
     // Reading harms nobody: without a header that allows it the other site does not see the answer.
     let read = office.ask("GET", "/v1/models", &headers, "").await;
     assert_eq!(read.status, 200);
@@ -48,7 +81,8 @@ async fn no_path_leads_out_of_the_folder() {
     #[cfg(unix)]
     {
         std::os::unix::fs::symlink(&outside, office.folder.path().join("linked.toml")).unwrap();
-        std::os::unix::fs::symlink("class-b.toml", office.folder.path().join("inside.toml")).unwrap();
+        std::os::unix::fs::symlink("class-b.toml", office.folder.path().join("inside.toml"))
+            .unwrap();
     }
     for name in [
         "..%2Foutside",
@@ -62,7 +96,10 @@ async fn no_path_leads_out_of_the_folder() {
         "%2Fetc%2Fpasswd",
     ] {
         office.get(&format!("/v1/models/{name}")).await.problem(404);
-        office.get(&format!("/v1/models/{name}/plates")).await.problem(404);
+        office
+            .get(&format!("/v1/models/{name}/plates"))
+            .await
+            .problem(404);
     }
     #[cfg(unix)]
     assert_eq!(office.get("/v1/models/inside").await.status, 200);
@@ -88,22 +125,44 @@ async fn what_is_not_there_is_a_problem_in_the_one_shape() {
     ] {
         office.get(path).await.problem(404);
     }
-    let near = office.get("/v1/models/class-b/plates/boiler-wraper/flat.svg").await.problem(404);
+    let near = office
+        .get("/v1/models/class-b/plates/boiler-wraper/flat.svg")
+        .await
+        .problem(404);
     assert_eq!(near["errors"][0]["help"], "did you mean boiler-wrapper?");
 }
 
 #[tokio::test]
 async fn wrong_queries_name_the_word_and_the_choice() {
     let office = Office::new();
-    for (query, path) in [("scale=9mm", "scale"), ("wheels=wide", "wheels"), ("rivets=yes", "rivets"), ("scale=", "scale")] {
-        let problem = office.get(&format!("/v1/models/class-b/plates?{query}")).await.problem(400);
+    for (query, path) in [
+        ("scale=9mm", "scale"),
+        ("wheels=wide", "wheels"),
+        ("rivets=yes", "rivets"),
+        ("scale=", "scale"),
+    ] {
+        let problem = office
+            .get(&format!("/v1/models/class-b/plates?{query}"))
+            .await
+            .problem(400);
         assert_eq!(problem["errors"][0]["path"], path);
-        assert!(problem["errors"][0]["help"].as_str().unwrap().starts_with("choose among"));
+        assert!(
+            problem["errors"][0]["help"]
+                .as_str()
+                .unwrap()
+                .starts_with("choose among")
+        );
     }
     for query in ["colour=red", "scale=4mm&scale=7mm", "scale=%FF"] {
-        office.get(&format!("/v1/models/class-b/plates?{query}")).await.problem(400);
+        office
+            .get(&format!("/v1/models/class-b/plates?{query}"))
+            .await
+            .problem(400);
     }
-    let problem = office.get("/v1/models/class-b/plates?scale=7mm&wheels=em").await.problem(422);
+    let problem = office
+        .get("/v1/models/class-b/plates?scale=7mm&wheels=em")
+        .await
+        .problem(422);
     assert_eq!(problem["type"], "/problems/model");
 }
 
@@ -114,28 +173,59 @@ async fn other_methods_are_refused_with_what_is_allowed() {
     answer.problem(405);
     assert_eq!(answer.header("allow"), "GET,HEAD,PUT");
     office.ask("POST", "/v1/models", &[], "").await.problem(405);
-    office.ask("GET", "/v1/models/class-b/artwork-check", &[], "").await.problem(405);
+    office
+        .ask("GET", "/v1/models/class-b/artwork-check", &[], "")
+        .await
+        .problem(405);
 }
 
 #[tokio::test]
 async fn every_answer_has_the_security_headers() {
     let office = Office::new();
-    for path in ["/", "/v1/models", "/nothing", "/v1/models/class-b/plates?scale=9mm"] {
+    for path in [
+        "/",
+        "/v1/models",
+        "/nothing",
+        "/v1/models/class-b/plates?scale=9mm",
+    ] {
         let answer = office.get(path).await;
-        assert!(answer.header("content-security-policy").contains("default-src 'self'"), "{path}");
+        assert!(
+            answer
+                .header("content-security-policy")
+                .contains("default-src 'self'"),
+            "{path}"
+        );
         assert_eq!(answer.header("x-content-type-options"), "nosniff", "{path}");
         assert_eq!(answer.header("referrer-policy"), "no-referrer", "{path}");
-        assert_eq!(answer.header("cross-origin-resource-policy"), "same-origin", "{path}");
+        assert_eq!(
+            answer.header("cross-origin-resource-policy"),
+            "same-origin",
+            "{path}"
+        );
     }
 }
 
 #[tokio::test]
 async fn a_broken_model_says_where() {
     let office = Office::new();
-    office.folder.write("broken.toml", &CLASS_B.replace("pitch = \"7ft 5in\"", "pitch = \"7 feet\""));
-    let line = 1 + CLASS_B.lines().position(|line| line.starts_with("pitch")).unwrap();
-    for path in ["plates", "preview.glb", "findings", "plates/footplate/flat.svg"] {
-        let problem = office.get(&format!("/v1/models/broken/{path}")).await.problem(422);
+    office.folder.write(
+        "broken.toml",
+        &CLASS_B.replace("pitch = \"7ft 5in\"", "pitch = \"7 feet\""),
+    );
+    let line = 1 + CLASS_B
+        .lines()
+        .position(|line| line.starts_with("pitch"))
+        .unwrap();
+    for path in [
+        "plates",
+        "preview.glb",
+        "findings",
+        "plates/footplate/flat.svg",
+    ] {
+        let problem = office
+            .get(&format!("/v1/models/broken/{path}"))
+            .await
+            .problem(422);
         let place = &problem["errors"][0];
         assert_eq!(place["path"], "boiler.pitch", "{problem}");
         assert_eq!(place["line"], line, "{problem}");
@@ -148,6 +238,8 @@ async fn a_broken_model_says_where() {
 #[tokio::test]
 async fn a_file_that_is_too_large_is_not_read() {
     let office = Office::new();
-    office.folder.write("large.toml", &"#".repeat(body::MODEL_FILE_LIMIT + 1));
+    office
+        .folder
+        .write("large.toml", &"#".repeat(body::MODEL_FILE_LIMIT + 1));
     office.get("/v1/models/large/plates").await.problem(422);
 }

@@ -38,7 +38,10 @@ impl Stream {
     /// The next line; nothing at the end of the stream.
     async fn line(&mut self) -> Option<String> {
         let mut line = String::new();
-        let read = timeout(PATIENCE, self.0.read_line(&mut line)).await.expect("a line in time").unwrap();
+        let read = timeout(PATIENCE, self.0.read_line(&mut line))
+            .await
+            .expect("a line in time")
+            .unwrap();
         (read > 0).then(|| line.trim_end().to_owned())
     }
 
@@ -71,26 +74,50 @@ async fn changes_on_disk_are_told_and_streams_end_with_the_server() {
 
     // Written beside and renamed into place, as many editors do.
     folder.write("class-b.new", &CLASS_B.replace("Class B", "Class C"));
-    std::fs::rename(folder.path().join("class-b.new"), folder.path().join("class-b.toml")).unwrap();
+    std::fs::rename(
+        folder.path().join("class-b.new"),
+        folder.path().join("class-b.toml"),
+    )
+    .unwrap();
     let (name, data) = stream.event().await;
-    assert_eq!((name.as_str(), &data["model"]), ("rebuilt", &"class-b".into()), "{data}");
+    assert_eq!(
+        (name.as_str(), &data["model"]),
+        ("rebuilt", &"class-b".into()),
+        "{data}"
+    );
 
     folder.write("class-b.toml", &CLASS_B.replace("pitch =", "pich ="));
     let (name, data) = stream.event().await;
-    assert_eq!((name.as_str(), &data["model"]), ("failed", &"class-b".into()), "{data}");
+    assert_eq!(
+        (name.as_str(), &data["model"]),
+        ("failed", &"class-b".into()),
+        "{data}"
+    );
     assert!(data["problem"]["errors"][0]["line"].is_number(), "{data}");
 
     // The same content again is no change; a second model is one.
     folder.write("class-b.toml", &CLASS_B.replace("pitch =", "pich ="));
     folder.write("class-d.toml", CLASS_B);
     let (name, data) = stream.event().await;
-    assert_eq!((name.as_str(), &data["model"]), ("rebuilt", &"class-d".into()), "{data}");
+    assert_eq!(
+        (name.as_str(), &data["model"]),
+        ("rebuilt", &"class-d".into()),
+        "{data}"
+    );
 
     std::fs::remove_file(folder.path().join("class-d.toml")).unwrap();
     let (name, data) = stream.event().await;
-    assert_eq!((name.as_str(), &data["problem"]["status"]), ("failed", &404.into()), "{data}");
+    assert_eq!(
+        (name.as_str(), &data["problem"]["status"]),
+        ("failed", &404.into()),
+        "{data}"
+    );
 
     end.send(()).unwrap();
     while stream.line().await.is_some() {}
-    timeout(PATIENCE, server).await.expect("the server ends in time").unwrap().unwrap();
+    timeout(PATIENCE, server)
+        .await
+        .expect("the server ends in time")
+        .unwrap()
+        .unwrap();
 }

@@ -65,7 +65,9 @@ pub(super) struct Answer {
 
 impl Answer {
     pub(super) fn header(&self, name: &str) -> &str {
-        self.headers.get(name).map_or("", |value| value.to_str().unwrap())
+        self.headers
+            .get(name)
+            .map_or("", |value| value.to_str().unwrap())
     }
 
     pub(super) fn json(&self) -> Value {
@@ -76,10 +78,17 @@ impl Answer {
     pub(super) fn problem(&self, status: u16) -> Value {
         let text = String::from_utf8_lossy(&self.body);
         assert_eq!(self.status.as_u16(), status, "{text}");
-        assert_eq!(self.header("content-type"), "application/problem+json", "{text}");
+        assert_eq!(
+            self.header("content-type"),
+            "application/problem+json",
+            "{text}"
+        );
         let problem = self.json();
         assert_eq!(problem["status"], status);
-        assert!(problem["type"].as_str().unwrap().starts_with("/problems/"), "{text}");
+        assert!(
+            problem["type"].as_str().unwrap().starts_with("/problems/"),
+            "{text}"
+        );
         for word in ["title", "detail"] {
             assert!(!problem[word].as_str().unwrap().is_empty(), "{text}");
         }

@@ -10,7 +10,10 @@ async fn models_are_listed_also_those_that_cannot_be_read() {
     office.folder.write("notes.txt", "");
     let list = office.get("/v1/models").await.json();
     let models = list["models"].as_array().unwrap();
-    let names: Vec<&str> = models.iter().map(|model| model["name"].as_str().unwrap()).collect();
+    let names: Vec<&str> = models
+        .iter()
+        .map(|model| model["name"].as_str().unwrap())
+        .collect();
     assert_eq!(names, ["broken", "class-b"]);
     assert_eq!(models[0]["title"], "broken");
     assert_eq!(models[0]["problem"]["status"], 422);
@@ -26,14 +29,19 @@ async fn text_of_a_model_is_the_file() {
     assert_eq!(answer.status, 200);
     assert_eq!(answer.header("content-type"), "text/plain; charset=utf-8");
     assert_eq!(answer.body, super::CLASS_B);
-    assert_eq!(answer.header("etag"), format!("\"{}\"", crate::sha256_hex(super::CLASS_B.as_bytes())));
+    assert_eq!(
+        answer.header("etag"),
+        format!("\"{}\"", crate::sha256_hex(super::CLASS_B.as_bytes()))
+    );
 }
 
 #[tokio::test]
 async fn preview_is_a_glb_and_rivets_make_it_larger() {
     let office = Office::new();
     let with = office.get("/v1/models/class-b/preview.glb").await;
-    let without = office.get("/v1/models/class-b/preview.glb?rivets=off").await;
+    let without = office
+        .get("/v1/models/class-b/preview.glb?rivets=off")
+        .await;
     for answer in [&with, &without] {
         assert_eq!(answer.status, 200);
         assert_eq!(answer.header("content-type"), "model/gltf-binary");
@@ -46,7 +54,11 @@ async fn preview_is_a_glb_and_rivets_make_it_larger() {
 
 #[tokio::test]
 async fn the_same_question_has_the_same_bytes_from_two_servers() {
-    for path in ["/v1/models/class-b/preview.glb", "/v1/models/class-b/plates", "/openapi.json"] {
+    for path in [
+        "/v1/models/class-b/preview.glb",
+        "/v1/models/class-b/plates",
+        "/openapi.json",
+    ] {
         let first = Office::new().get(path).await;
         let second = Office::new().get(path).await;
         assert_eq!(first.body, second.body, "{path}");
@@ -58,17 +70,37 @@ async fn the_same_question_has_the_same_bytes_from_two_servers() {
 async fn plates_follow_scale_and_wheels() {
     let office = Office::new();
     let seven = office.get("/v1/models/class-b/plates").await.json();
-    let four = office.get("/v1/models/class-b/plates?scale=4mm&wheels=p4").await.json();
-    assert_eq!((&seven["scale"], &seven["wheels"]), (&"7mm".into(), &"fine".into()));
-    assert_eq!((&four["scale"], &four["wheels"]), (&"4mm".into(), &"p4".into()));
+    let four = office
+        .get("/v1/models/class-b/plates?scale=4mm&wheels=p4")
+        .await
+        .json();
+    assert_eq!(
+        (&seven["scale"], &seven["wheels"]),
+        (&"7mm".into(), &"fine".into())
+    );
+    assert_eq!(
+        (&four["scale"], &four["wheels"]),
+        (&"4mm".into(), &"p4".into())
+    );
     assert_eq!(four["mm_per_foot"], 4.0);
     let width = |list: &serde_json::Value| {
         let plates = list["plates"].as_array().unwrap();
-        let plate = plates.iter().find(|plate| plate["id"] == "footplate").unwrap();
-        plate["edges"].as_array().unwrap().iter().map(|edge| edge["flat_mm"].as_f64().unwrap()).sum::<f64>()
+        let plate = plates
+            .iter()
+            .find(|plate| plate["id"] == "footplate")
+            .unwrap();
+        plate["edges"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|edge| edge["flat_mm"].as_f64().unwrap())
+            .sum::<f64>()
     };
     let ratio = width(&seven) / width(&four);
-    assert!((ratio - 7.0 / 4.0).abs() < 0.05, "perimeters of the footplate go as 7 to 4, not {ratio}");
+    assert!(
+        (ratio - 7.0 / 4.0).abs() < 0.05,
+        "perimeters of the footplate go as 7 to 4, not {ratio}"
+    );
 }
 
 #[tokio::test]
@@ -76,15 +108,28 @@ async fn every_plate_stands_in_one_assembly_and_keeps_its_lengths() {
     let list = Office::new().get("/v1/models/class-b/plates").await.json();
     let plates = list["plates"].as_array().unwrap();
     let assemblies = list["assemblies"].as_array().unwrap();
-    let listed: usize = assemblies.iter().map(|own| own["plates"].as_array().unwrap().len()).sum();
+    let listed: usize = assemblies
+        .iter()
+        .map(|own| own["plates"].as_array().unwrap().len())
+        .sum();
     assert_eq!(listed, plates.len());
     for plate in plates {
-        let home = assemblies.iter().filter(|own| own["plates"].as_array().unwrap().contains(&plate["id"]));
+        let home = assemblies
+            .iter()
+            .filter(|own| own["plates"].as_array().unwrap().contains(&plate["id"]));
         assert_eq!(home.count(), 1, "{}", plate["id"]);
         assert!(plate["flat_area_mm2"].as_f64().unwrap() > 0.0);
         for edge in plate["edges"].as_array().unwrap() {
-            let (flat, formed) = (edge["flat_mm"].as_f64().unwrap(), edge["formed_mm"].as_f64().unwrap());
-            assert!((flat - formed).abs() < 2e-6, "{} {}: {flat} and {formed}", plate["id"], edge["name"]);
+            let (flat, formed) = (
+                edge["flat_mm"].as_f64().unwrap(),
+                edge["formed_mm"].as_f64().unwrap(),
+            );
+            assert!(
+                (flat - formed).abs() < 2e-6,
+                "{} {}: {flat} and {formed}",
+                plate["id"],
+                edge["name"]
+            );
         }
     }
     assert!(plates.iter().any(|plate| plate["formed"] == "rolled"));
@@ -103,7 +148,11 @@ async fn a_flat_comes_as_svg_dxf_and_json() {
         dxf.header("content-disposition"),
         "attachment; filename=\"class-b-4mm-boiler-wrapper.dxf\""
     );
-    assert!(String::from_utf8_lossy(&dxf.body).trim_end().ends_with("EOF"));
+    assert!(
+        String::from_utf8_lossy(&dxf.body)
+            .trim_end()
+            .ends_with("EOF")
+    );
     let json = office.get(&format!("{WRAPPER}/flat.json")).await.json();
     assert_eq!(json["plate"], "boiler-wrapper");
     assert_eq!(json["scale"], "7mm");
@@ -115,7 +164,9 @@ async fn a_formed_plate_comes_as_glb_stl_and_step() {
     let office = Office::new();
     let glb = office.get(&format!("{WRAPPER}/formed.glb")).await;
     assert_eq!(&glb.body[..4], b"glTF");
-    let stl = office.get(&format!("{WRAPPER}/formed.stl?rivets=off")).await;
+    let stl = office
+        .get(&format!("{WRAPPER}/formed.stl?rivets=off"))
+        .await;
     assert_eq!(stl.header("content-type"), "model/stl");
     let triangles = u32::from_le_bytes(stl.body[80..84].try_into().unwrap()) as usize;
     assert_eq!(stl.body.len(), 84 + 50 * triangles);
@@ -128,7 +179,10 @@ async fn a_formed_plate_comes_as_glb_stl_and_step() {
 async fn findings_have_their_units_in_their_names() {
     let answer = Office::new().get("/v1/models/class-b/findings").await;
     let findings = answer.json()["findings"].as_array().unwrap().clone();
-    assert!(!findings.is_empty(), "class B is known to have a corner that cannot be developed");
+    assert!(
+        !findings.is_empty(),
+        "class B is known to have a corner that cannot be developed"
+    );
     for finding in findings {
         assert!(["error", "warning", "note"].contains(&finding["severity"].as_str().unwrap()));
         assert!(finding["found_mm"].is_number() && finding["limit_mm"].is_number());
@@ -139,7 +193,10 @@ async fn findings_have_their_units_in_their_names() {
 #[tokio::test]
 async fn every_jig_listed_can_be_fetched() {
     let office = Office::new();
-    let jigs = office.get("/v1/models/class-b/jigs").await.json()["jigs"].as_array().unwrap().clone();
+    let jigs = office.get("/v1/models/class-b/jigs").await.json()["jigs"]
+        .as_array()
+        .unwrap()
+        .clone();
     assert!(!jigs.is_empty());
     for jig in jigs {
         let stl = office.get(jig["stl"].as_str().unwrap()).await;
@@ -147,7 +204,10 @@ async fn every_jig_listed_can_be_fetched() {
         assert_eq!(stl.header("content-type"), "model/stl");
         assert!(stl.body.len() > 84);
     }
-    office.get("/v1/models/class-b/jigs/firebox-soldering-block").await.problem(404);
+    office
+        .get("/v1/models/class-b/jigs/firebox-soldering-block")
+        .await
+        .problem(404);
 }
 
 #[tokio::test]
@@ -155,11 +215,25 @@ async fn own_flats_pass_the_artwork_check() {
     let office = Office::new();
     let dxf = office.get(&format!("{WRAPPER}/flat.dxf")).await.body;
     let path = "/v1/models/class-b/artwork-check";
-    let report = office.ask("POST", path, &[("content-type", "image/vnd.dxf")], dxf.clone()).await;
-    assert_eq!(report.status, 200, "{}", String::from_utf8_lossy(&report.body));
+    let report = office
+        .ask(
+            "POST",
+            path,
+            &[("content-type", "image/vnd.dxf")],
+            dxf.clone(),
+        )
+        .await;
+    assert_eq!(
+        report.status,
+        200,
+        "{}",
+        String::from_utf8_lossy(&report.body)
+    );
     assert!(report.json()["findings"].is_array());
     // Held against the other scale the same drawing is wrong.
-    let other = office.ask("POST", &format!("{path}?scale=4mm"), &[], dxf).await;
+    let other = office
+        .ask("POST", &format!("{path}?scale=4mm"), &[], dxf)
+        .await;
     assert_ne!(other.json()["findings"], report.json()["findings"]);
 }
 
@@ -171,7 +245,10 @@ async fn what_is_no_drawing_is_said_so() {
         let problem = office.ask("POST", path, &[], body).await.problem(422);
         assert_eq!(problem["type"], "/problems/artwork");
     }
-    office.ask("POST", path, &[("content-type", "application/json")], "{}").await.problem(415);
+    office
+        .ask("POST", path, &[("content-type", "application/json")], "{}")
+        .await
+        .problem(415);
 }
 
 #[tokio::test]
@@ -205,7 +282,10 @@ async fn the_description_names_every_route_with_its_errors() {
             let responses = operation["responses"].as_object().unwrap();
             for status in ["200", "400", "404", "405", "421", "500", "503"] {
                 let put = method == "put" && status == "200";
-                assert!(put || responses.contains_key(status), "{method} {path}: {status}");
+                assert!(
+                    put || responses.contains_key(status),
+                    "{method} {path}: {status}"
+                );
             }
         }
     }
@@ -220,12 +300,18 @@ async fn the_page_is_served_with_its_policy() {
     assert_eq!(page.status, 200);
     assert_eq!(page.header("content-type"), "text/html; charset=utf-8");
     assert_eq!(page.header("cache-control"), "no-cache");
-    assert!(page.header("content-security-policy").contains("frame-ancestors 'none'"));
+    assert!(
+        page.header("content-security-policy")
+            .contains("frame-ancestors 'none'")
+    );
     let text = String::from_utf8(page.body.to_vec()).unwrap();
     for asset in text.split('"').filter(|word| word.starts_with("/assets/")) {
         let file = office.get(asset).await;
         assert_eq!(file.status, 200, "{asset}");
-        assert!(file.header("cache-control").contains("immutable"), "{asset}");
+        assert!(
+            file.header("cache-control").contains("immutable"),
+            "{asset}"
+        );
     }
     office.ask("POST", "/", &[], "").await.problem(405);
 }

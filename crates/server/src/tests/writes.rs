@@ -7,7 +7,10 @@ async fn a_write_replaces_what_it_names() {
     let office = Office::new();
     let tag = office.get(PATH).await.header("etag").to_owned();
     let text = CLASS_B.replace("Class B", "Class C");
-    let headers = [("if-match", tag.as_str()), ("content-type", "text/plain; charset=utf-8")];
+    let headers = [
+        ("if-match", tag.as_str()),
+        ("content-type", "text/plain; charset=utf-8"),
+    ];
     let answer = office.ask("PUT", PATH, &headers, text.clone()).await;
     assert_eq!(answer.status, 204);
     assert_eq!(office.folder.read("class-b.toml"), text);
@@ -23,11 +26,17 @@ async fn a_write_must_say_what_it_replaces() {
     let office = Office::new();
     office.ask("PUT", PATH, &[], CLASS_B).await.problem(428);
     for tag in ["\"other\"", "", "W/\"x\""] {
-        office.ask("PUT", PATH, &[("if-match", tag)], CLASS_B).await.problem(412);
+        office
+            .ask("PUT", PATH, &[("if-match", tag)], CLASS_B)
+            .await
+            .problem(412);
     }
     let tag = office.get(PATH).await.header("etag").to_owned();
     let weak = format!("W/{tag}");
-    office.ask("PUT", PATH, &[("if-match", &weak)], CLASS_B).await.problem(412);
+    office
+        .ask("PUT", PATH, &[("if-match", &weak)], CLASS_B)
+        .await
+        .problem(412);
     assert_eq!(office.folder.read("class-b.toml"), CLASS_B);
 }
 
@@ -36,7 +45,10 @@ async fn of_two_writes_at_once_one_wins() {
     let office = Office::new();
     let tag = office.get(PATH).await.header("etag").to_owned();
     let headers = [("if-match", tag.as_str())];
-    let (first, second) = (CLASS_B.replace("Class B", "First"), CLASS_B.replace("Class B", "Second"));
+    let (first, second) = (
+        CLASS_B.replace("Class B", "First"),
+        CLASS_B.replace("Class B", "Second"),
+    );
     let (a, b) = tokio::join!(
         office.ask("PUT", PATH, &headers, first),
         office.ask("PUT", PATH, &headers, second)
@@ -50,7 +62,9 @@ async fn of_two_writes_at_once_one_wins() {
 async fn what_cannot_be_read_is_not_written() {
     let office = Office::new();
     let put = async |text: Vec<u8>| office.ask("PUT", PATH, &[("if-match", "*")], text).await;
-    let problem = put(CLASS_B.replace("pitch =", "pich =").into()).await.problem(422);
+    let problem = put(CLASS_B.replace("pitch =", "pich =").into())
+        .await
+        .problem(422);
     assert!(problem["errors"][0]["line"].is_number());
     put(b"title = ".to_vec()).await.problem(422);
     put(b"\xff\xfe".to_vec()).await.problem(422);
@@ -65,8 +79,17 @@ async fn limits_and_media_types_of_a_write() {
     let headers = [("if-match", "*")];
     let largest = format!("{CLASS_B}{comment}");
     assert_eq!(largest.len(), body::MODEL_FILE_LIMIT);
-    assert_eq!(office.ask("PUT", PATH, &headers, largest.clone()).await.status, 204);
-    let problem = office.ask("PUT", PATH, &headers, format!("{largest}#")).await.problem(413);
+    assert_eq!(
+        office
+            .ask("PUT", PATH, &headers, largest.clone())
+            .await
+            .status,
+        204
+    );
+    let problem = office
+        .ask("PUT", PATH, &headers, format!("{largest}#"))
+        .await
+        .problem(413);
     assert_eq!(problem["type"], "/problems/too-large");
     let headers = [("if-match", "*"), ("content-type", "application/json")];
     office.ask("PUT", PATH, &headers, "{}").await.problem(415);
@@ -78,6 +101,9 @@ async fn limits_and_media_types_of_a_write() {
 #[tokio::test]
 async fn there_is_nothing_to_replace_where_there_is_no_file() {
     let office = Office::new();
-    office.ask("PUT", "/v1/models/class-x", &[("if-match", "*")], CLASS_B).await.problem(404);
+    office
+        .ask("PUT", "/v1/models/class-x", &[("if-match", "*")], CLASS_B)
+        .await
+        .problem(404);
     assert!(!office.folder.path().join("class-x.toml").exists());
 }
