@@ -1,5 +1,10 @@
 //! The program as a user runs it: files, exit status, both outputs.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a failed step of a test is a failed test"
+)]
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
@@ -184,7 +189,10 @@ fn build_again_replaces_its_own_files_and_no_others() {
     assert_eq!(status(&build(&[])), 0);
     fs::write(place.0.join("out/flats/mine.dxf"), "mine").unwrap();
     let before = contents(&place.0.join("out"));
-    assert_eq!(status(&build(&["--scale", "4mm", "--no-rivets"])), 0);
+    assert_eq!(
+        status(&build(&["--scale", "4mm", "--wheels", "p4", "--no-rivets"])),
+        0
+    );
     let after = contents(&place.0.join("out"));
     assert_ne!(before["flats/footplate.dxf"], after["flats/footplate.dxf"]);
     assert_eq!(report(&after)["scale"], "4mm");
@@ -294,7 +302,12 @@ fn own_flats_pass_as_artwork_and_other_drawings_do_not() {
             .concat(),
         )
     };
-    let (_, own) = check("out/flats/boiler-wrapper.dxf", &[]);
+    let (code, own) = check("out/flats/boiler-wrapper.dxf", &[]);
+    assert_eq!(
+        code, 0,
+        "what was written from the body is what was meant: {own}"
+    );
+    assert_eq!(own["artwork"]["per_plate"][0]["plate"], "boiler-wrapper");
     let (code, other) = check("out/flats/boiler-wrapper.dxf", &["--scale", "4mm"]);
     assert_eq!(code, 1);
     assert_ne!(own["artwork"]["findings"], other["artwork"]["findings"]);

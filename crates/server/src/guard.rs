@@ -188,6 +188,9 @@ pub(crate) fn after_panic(payload: Box<dyn std::any::Any + Send>) -> axum::http:
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
     use axum::Router;
     use axum::routing::get;
     use tower::ServiceExt as _;
@@ -252,8 +255,11 @@ mod tests {
     #[tokio::test]
     async fn requests_beyond_the_limit_are_refused_at_once() {
         let (open, gate) = tokio::sync::watch::channel(false);
+        let waiting_inside = Arc::new(AtomicUsize::new(0));
+        let count = Arc::clone(&waiting_inside);
         let wait = move || {
             let mut gate = gate.clone();
+            count.fetch_add(1, Ordering::Relaxed);
             async move {
                 let _ = gate.wait_for(|open| *open).await;
             }
@@ -261,8 +267,9 @@ mod tests {
         let app = Router::new().route("/", get(wait)).layer(request_limit());
         let ask = || app.clone().oneshot(Request::new(Body::empty()));
         let waiting: Vec<_> = (0..MOST_REQUESTS).map(|_| tokio::spawn(ask())).collect();
-        // On one thread every request comes to its waiting point before this goes on.
-        tokio::task::yield_now().await;
+        while waiting_inside.load(Ordering::Relaxed) < MOST_REQUESTS {
+            tokio::task::yield_now().await;
+        }
         let refused = ask().await.unwrap();
         assert_eq!(refused.status(), StatusCode::SERVICE_UNAVAILABLE);
         assert_eq!(refused.headers()[header::CONTENT_TYPE], PROBLEM_JSON);

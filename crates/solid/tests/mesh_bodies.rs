@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may fail by panic")]
 
-use body::{Body, Model, Overrides};
+use body::{Body, Model, Overrides, Scale};
 use solid::{MeshFault, MeshOptions, block_mesh, mesh_fitting, mesh_plate};
 
 fn demo_bodies() -> Vec<(String, Body)> {
@@ -13,12 +13,17 @@ fn demo_bodies() -> Vec<(String, Body)> {
         .filter(|path| path.extension().is_some_and(|end| end == "toml"))
         .collect();
     files.sort();
+    let scales = |path| Scale::ALL.map(|scale| (path, scale));
     files
-        .into_iter()
-        .map(|path| {
-            let name = path.display().to_string();
-            let model =
-                Model::read(&name, &std::fs::read(&path).unwrap(), &Overrides::default()).unwrap();
+        .iter()
+        .flat_map(scales)
+        .map(|(path, scale)| {
+            let name = format!("{} at {scale:?}", path.display());
+            let overrides = Overrides {
+                scale: Some(scale),
+                ..Overrides::default()
+            };
+            let model = Model::read(&name, &std::fs::read(path).unwrap(), &overrides).unwrap();
             (name, body::build(&model).unwrap())
         })
         .collect()
@@ -78,6 +83,21 @@ fn time_of_meshing() {
                 rivets,
                 ..MeshOptions::default()
             };
+            let skipped: Vec<(&str, usize)> = body
+                .plates
+                .iter()
+                .map(|plate| {
+                    (
+                        plate.id.as_str(),
+                        mesh_plate(plate, &options).unwrap().skipped_rivets.len(),
+                    )
+                })
+                .filter(|(_, count)| *count > 0)
+                .collect();
+            println!(
+                "{name}: rivets skipped {skipped:?}, {} blocks",
+                body.blocks.len()
+            );
             let begun = std::time::Instant::now();
             let triangles: usize = body
                 .plates

@@ -724,3 +724,21 @@ fn half_etched_fold() {
     assert!((plate.expected_volume(false).unwrap() + 0.4 * PI * 0.09 - want).abs() < 1e-6);
     assert!((made.mesh.volume() + 0.4 * PI * 0.09 - want).abs() < 1e-3 * want);
 }
+
+/// A steep cone whose flat swings through most of a turn, with openings next to either seam.
+#[test]
+fn steep_cone_with_openings_by_its_seam() {
+    let (front, rear) = ((Point2::new(0.0, 0.0), 5.0), (Point2::new(0.0, 0.0), 20.0));
+    let frame = LoftFrame::along_engine(0.0);
+    let loft = oblique_cone(frame, front, rear, 6.0, 0.25, BendRule::Din6935).unwrap();
+    let mut plate = rolled("skirt", Sheet::plain("brass half-hard", 0.25), loft.clone());
+    for share in [0.02, 0.3, 0.6, 0.98] {
+        let at = develop::SurfacePoint {
+            w: share * loft.w_end(),
+            v: 0.5,
+        };
+        let circle = Outline::circle(loft.flat(at), 0.5);
+        plate.holes.push(hole("pin", flat_curves(&circle)));
+    }
+    sound(&plate, &MeshOptions::default());
+}

@@ -100,3 +100,39 @@ fn every_module_of_published_values_is_listed() {
         }
     }
 }
+
+/// The architecture names every crate, and names no crate that is not there.
+#[test]
+fn the_architecture_names_every_crate() {
+    let text = std::fs::read_to_string(root().join("docs/architecture.md")).unwrap();
+    let named: BTreeSet<String> = text
+        .lines()
+        .filter_map(|line| line.strip_prefix("**`")?.split_once("`**"))
+        .map(|(name, _)| name.to_owned())
+        .collect();
+    let there: BTreeSet<String> = std::fs::read_dir(root().join("crates"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    assert_eq!(named, there);
+}
+
+/// Every default that a model may leave to the program has its key in the reference, and its source.
+#[test]
+fn the_reference_names_every_default() {
+    let text = std::fs::read_to_string(root().join("docs/model-file.md")).unwrap();
+    let model_file = std::fs::read(root().join("demo-models/class-b.toml")).unwrap();
+    let model =
+        body::Model::read("class-b.toml", &model_file, &body::Overrides::default()).unwrap();
+    assert!(model.defaults.len() > 30);
+    for default in &model.defaults {
+        let key = default.path.rsplit('.').next().unwrap_or_default();
+        let documented = [format!("`{key}`"), format!(".{key}`")];
+        assert!(
+            documented.iter().any(|word| text.contains(word)),
+            "docs/model-file.md does not name {}",
+            default.path
+        );
+        assert!(!default.source.is_empty(), "{} has no source", default.path);
+    }
+}

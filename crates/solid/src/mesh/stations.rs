@@ -195,16 +195,16 @@ impl<'a> Stations<'a> {
     /// [`DevelopError::OffThePlate`] for a point beyond the first or last ruling.
     pub(super) fn locate(&self, point: FlatPoint) -> Result<SurfacePoint, DevelopError> {
         let last = self.w.len() - 1;
-        // Rulings do not cross inside the sheet, so the stations stand in order.
-        let (mut low, mut high) = (0, last);
-        while high - low > 1 {
-            let middle = (low + high) / 2;
-            if self.off(middle, point).0 >= 0.0 {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
+        let off = |station: usize| self.off(station, point).0;
+        // Outwards from the datum to the first station beyond the point: on the flat of a wide cone
+        // a station further on has swung by more than half a turn and would name the wrong side.
+        let home = self.before(self.loft.datum());
+        let low = if off(home) < 0.0 {
+            (0..home).rev().find(|&k| off(k) >= 0.0).unwrap_or(0)
+        } else {
+            (home..last).find(|&k| off(k + 1) < 0.0).unwrap_or(last - 1)
+        };
+        let high = low + 1;
         let ends = [low, high].map(|station| (self.w[station], self.off(station, point)));
         for (station, (w, (off, v))) in [low, high].into_iter().zip(ends) {
             let beyond = (station == 0 && off <= 0.0) || (station == last && off >= 0.0);
