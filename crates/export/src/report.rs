@@ -160,9 +160,9 @@ pub struct PlaceJson {
     /// The plate.
     pub plate: Option<String>,
     /// Coordinates on its flat (mm).
-    pub flat: Option<[f64; 2]>,
+    pub flat_mm: Option<[f64; 2]>,
     /// Coordinates on the body (mm).
-    pub body: Option<[f64; 3]>,
+    pub body_mm: Option<[f64; 3]>,
 }
 
 impl Report {
@@ -317,8 +317,8 @@ impl From<&Finding> for FindingJson {
             limit_mm: millimetres(finding.limit),
             at: PlaceJson {
                 plate: finding.at.plate.clone(),
-                flat: finding.at.flat.map(flat),
-                body: finding.at.body.map(space),
+                flat_mm: finding.at.flat.map(flat),
+                body_mm: finding.at.body.map(space),
             },
             sentence: finding.sentence.clone(),
         }

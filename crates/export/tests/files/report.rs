@@ -119,7 +119,7 @@ fn joint_and_finding_in_the_words_of_the_contract() {
         json!({
             "path": "boiler.bands", "rule": "least-bar", "severity": "warning",
             "found_mm": 0.2, "limit_mm": 0.25,
-            "at": {"plate": "boiler-wrapper", "flat": [1.5, -2.5], "body": null},
+            "at": {"plate": "boiler-wrapper", "flat_mm": [1.5, -2.5], "body_mm": null},
             "sentence": "The bar is thin."
         })
     );

@@ -105,7 +105,7 @@ export interface Finding {
   severity: Severity;
   found_mm: number | null;
   limit_mm: number | null;
-  at: { plate: string | null; flat: [number, number] | null; body: [number, number, number] | null } | null;
+  at: { plate: string | null; flat_mm: [number, number] | null; body_mm: [number, number, number] | null } | null;
   sentence: string;
 }
 
