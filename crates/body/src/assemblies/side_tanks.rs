@@ -28,24 +28,12 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for left in [true, false] {
         let tank = Tank::new(model, left);
         let (side, front, inner, top) = (tank.side(), tank.front(), tank.inner(), tank.top());
-        body.joints.push(butt_joint(
-            model,
-            (&front, tank.outer_edge()),
-            (&side, "inside"),
-            0.0,
-        ));
-        body.joints.push(butt_joint(
-            model,
-            (&top, tank.top_outer_edge()),
-            (&side, "inside"),
-            0.0,
-        ));
-        body.joints.push(butt_joint(
-            model,
-            (&top, tank.top_inner_edge()),
-            (&inner, "inside"),
-            0.0,
-        ));
+        body.joints
+            .push(butt_joint(model, (&front, "outer"), (&side, "inside"), 0.0));
+        body.joints
+            .push(butt_joint(model, (&top, "outer"), (&side, "inside"), 0.0));
+        body.joints
+            .push(butt_joint(model, (&top, "inner"), (&inner, "inside"), 0.0));
         body.joints
             .push(butt_joint(model, (&top, "front"), (&front, "inside"), 0.0));
         if let Some(footplate) = body.plate("footplate") {
@@ -211,10 +199,6 @@ impl<'m> Tank<'m> {
         plate
     }
 
-    fn outer_edge(&self) -> &'static str {
-        "outer"
-    }
-
     fn inner(&self) -> Plate {
         let t = &self.model.side_tanks;
         let from = t.from + self.thickness();
@@ -259,14 +243,6 @@ impl<'m> Tank<'m> {
             Point2::new(self.model.cab.front - from, high),
             [hands.0, "rear", hands.1, "front"],
         )
-    }
-
-    fn top_outer_edge(&self) -> &'static str {
-        "outer"
-    }
-
-    fn top_inner_edge(&self) -> &'static str {
-        "inner"
     }
 }
 
