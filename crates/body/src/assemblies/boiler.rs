@@ -17,7 +17,9 @@ use geom::{Chain, Outline, Point2, Point3, Vector2};
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let mut wrapper = wrapper(model)?;
     add_bands(model, &mut wrapper, body)?;
-    bore_dome(model, &mut wrapper)?;
+    if model.dome.is_some() {
+        bore_dome(model, &mut wrapper)?;
+    }
     drill_sides(model, &mut wrapper)?;
     let etched = model
         .metal
@@ -30,7 +32,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         ("side-line-right", end / 4.0),
         ("side-line-left", 3.0 * end / 4.0),
     ];
-    add_ticks(&mut wrapper, &lines, model.boiler.band_inset, etched);
+    add_ticks(&mut wrapper, &lines, model.boiler().band_inset, etched);
     let former = |end: RingEnd| ring_former(model, end);
     let (front, rear) = (former(RingEnd::Front), former(RingEnd::Rear));
     let strip = joint_strip(model)?;
@@ -59,7 +61,7 @@ fn ring(centre_height: f64, radius: f64) -> Chain {
 }
 
 fn wrapper(model: &Model) -> Result<Plate, BodyError> {
-    let b = &model.boiler;
+    let b = model.boiler();
     let sheet = model.metal.boiler_sheet();
     let neutral = |diameter: f64| ring(b.pitch, diameter / 2.0 - sheet.z_high);
     for (key, diameter) in [
@@ -98,7 +100,7 @@ fn wrapper(model: &Model) -> Result<Plate, BodyError> {
 
 /// Bands left proud, evenly spaced from end to end.
 fn add_bands(model: &Model, wrapper: &mut Plate, body: &mut Body) -> Result<(), BodyError> {
-    let b = &model.boiler;
+    let b = model.boiler();
     let proud = wrapper.sheet.proud_height();
     if proud <= 0.0 {
         return Ok(());
@@ -160,12 +162,12 @@ fn add_bands(model: &Model, wrapper: &mut Plate, body: &mut Body) -> Result<(), 
 fn bore_dome(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
     let trace = Trace::bore(
         Vector2::y(),
-        model.dome.x - model.boiler.from,
+        model.dome().x - model.boiler().from,
         Point2::origin(),
-        model.dome.spigot / 2.0,
+        model.dome().spigot / 2.0,
     );
     placed(
-        bore(wrapper, "dome", trace, model.dome.spigot),
+        bore(wrapper, "dome", trace, model.dome().spigot),
         "dome.x",
         "the dome's hole",
     )
@@ -173,23 +175,8 @@ fn bore_dome(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
 
 /// Holes on both sides: handrail pillars on the level rail, washout plugs.
 fn drill_sides(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
-    let b = &model.boiler;
-    let on_barrel = |x: f64| x > b.from && x < b.from + b.length;
-    let mut number = 0;
-    for (i, &x) in model.handrails.pillars.iter().enumerate() {
-        if !on_barrel(x) {
-            continue;
-        }
-        number += 1;
-        let path = format!("handrails.pillars[{i}]");
-        drill_pair(
-            wrapper,
-            &format!("handrail-{{}}-{number}"),
-            (x - b.from, model.handrails.height),
-            model.handrails.pillar_hole,
-            &path,
-        )?;
-    }
+    let b = model.boiler();
+    drill_pillars(model, wrapper, b.from, b.from + b.length)?;
     for (i, washout) in b.washouts.iter().enumerate() {
         let path = format!("boiler.washouts[{i}]");
         let at = (washout.x - b.from, washout.height);
@@ -199,6 +186,28 @@ fn drill_sides(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
             at,
             washout.diameter,
             &path,
+        )?;
+    }
+    Ok(())
+}
+
+/// Holes for the handrail pillars of a rolled plate that reaches along the engine from one place to another.
+pub(super) fn drill_pillars(
+    model: &Model,
+    wrapper: &mut Plate,
+    from: f64,
+    to: f64,
+) -> Result<(), BodyError> {
+    let Some(rails) = &model.handrails else {
+        return Ok(());
+    };
+    for (number, (i, x)) in rails.between(from, to).enumerate() {
+        drill_pair(
+            wrapper,
+            &format!("handrail-{{}}-{}", number + 1),
+            (x - from, rails.height),
+            rails.pillar_hole,
+            &format!("handrails.pillars[{i}]"),
         )?;
     }
     Ok(())
@@ -240,12 +249,12 @@ enum RingEnd {
 
 /// Radius inside a wrapper and its film of solder (mm).
 fn inside_radius(model: &Model, x: f64) -> f64 {
-    outside_radius(&model.boiler, x) - model.metal.boiler.1 - model.metal.film
+    outside_radius(model.boiler(), x) - model.metal.boiler.1 - model.metal.film
 }
 
 /// A disc that holds the barrel round, its face flush with the end, its rim to the smaller face.
 fn ring_former(model: &Model, end: RingEnd) -> Plate {
-    let b = &model.boiler;
+    let b = model.boiler();
     let sheet = model.metal.sheet("formers");
     let t = sheet.thickness();
     let rear_x = b.from + b.length;
@@ -310,7 +319,7 @@ pub(super) fn tick_at_top(plate: &mut Plate, top: Point2, model: &Model) {
 
 /// The strip behind the seam, between the two formers.
 fn joint_strip(model: &Model) -> Result<Plate, BodyError> {
-    let b = &model.boiler;
+    let b = model.boiler();
     let sheet = model.metal.sheet("joint_strip");
     let seat = model.metal.thickness("formers") + model.metal.film;
     let length = b.length - 2.0 * seat;

@@ -37,10 +37,10 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 
 /// In plan: from the left front end rearward, round the back, to the right front end.
 fn plan(model: &Model) -> Chain {
-    let b = &model.bunker;
-    let half = model.cab.over / 2.0;
-    let side = b.back - model.cab.back - b.corner_radius;
-    Chain::starting(Point2::new(model.cab.back, half), 0.0)
+    let b = model.bunker();
+    let half = model.cab().over / 2.0;
+    let side = b.back - model.cab().back - b.corner_radius;
+    Chain::starting(Point2::new(model.cab().back, half), 0.0)
         .line(side)
         .arc(b.corner_radius, -FRAC_PI_2)
         .line(2.0 * (half - b.corner_radius))
@@ -63,10 +63,10 @@ const UPRIGHT: SideNames = SideNames {
 };
 
 fn wrapper(model: &Model) -> Result<Plate, BodyError> {
-    let b = &model.bunker;
+    let b = model.bunker();
     let height = b.top - model.footplate.top;
-    let side = b.back - model.cab.back - b.corner_radius;
-    if side <= 0.0 || b.corner_radius >= model.cab.over / 2.0 {
+    let side = b.back - model.cab().back - b.corner_radius;
+    if side <= 0.0 || b.corner_radius >= model.cab().over / 2.0 {
         return Err(BodyError::Shape {
             path: "bunker.corner_radius".to_owned(),
             sentence: "the bunker's corners are larger than its sides".to_owned(),
@@ -141,7 +141,7 @@ fn lay_rivets(model: &Model, wrapper: &mut Plate) {
 
 /// The flare seen along the engine on the left: from its lip down to its foot, the outside on the left of travel.
 fn flare_section(model: &Model, half_width: f64) -> Chain {
-    let b = &model.bunker;
+    let b = model.bunker();
     Chain::starting(Point2::new(half_width, b.top), FRAC_PI_2)
         .arc(b.flare_radius, -b.flare_angle)
         .finish()
@@ -150,20 +150,20 @@ fn flare_section(model: &Model, half_width: f64) -> Chain {
 
 /// The strip of one side, from where the corner ends.
 fn flare_strip(model: &Model, side: &str) -> Result<Plate, BodyError> {
-    let b = &model.bunker;
-    let half = model.cab.over / 2.0;
+    let b = model.bunker();
+    let half = model.cab().over / 2.0;
     let sheet = model.metal.sheet("bunker");
     let corner = b.back - b.corner_radius;
     let (frame, section, length) = match side {
         "left" => (
-            LoftFrame::along_engine(model.cab.back),
+            LoftFrame::along_engine(model.cab().back),
             flare_section(model, half),
-            corner - model.cab.back,
+            corner - model.cab().back,
         ),
         "right" => (
-            LoftFrame::along_engine(model.cab.back),
+            LoftFrame::along_engine(model.cab().back),
             flare_section(model, half).mirrored_in_y_axis().reversed(),
-            corner - model.cab.back,
+            corner - model.cab().back,
         ),
         _ => (
             LoftFrame {
@@ -212,7 +212,7 @@ fn flare_strip(model: &Model, side: &str) -> Result<Plate, BodyError> {
 
 /// A flared corner cannot be made from flat sheet; says by how much its edge would have to stretch.
 fn open_corner(model: &Model) -> Finding {
-    let b = &model.bunker;
+    let b = model.bunker();
     let out = b.flare_radius * (1.0 - cos(b.flare_angle));
     let stretch = out / b.corner_radius;
     Finding {
@@ -226,7 +226,7 @@ fn open_corner(model: &Model) -> Finding {
             flat: None,
             body: Some(Point3::new(
                 b.back,
-                model.cab.over / 2.0 - b.corner_radius,
+                model.cab().over / 2.0 - b.corner_radius,
                 b.top,
             )),
         },

@@ -22,7 +22,9 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         .at(wrapper.sheet.thickness());
     let crown = loft_of(&wrapper).datum();
     add_ticks(&mut wrapper, &[("centre-line", crown)], 1.0, etched);
-    bore_safety_valves(model, &mut wrapper)?;
+    if model.safety_valves.is_some() {
+        bore_safety_valves(model, &mut wrapper)?;
+    }
     let front = former(model, true)?;
     let rear = former(model, false)?;
     let throat = throat_plate(model)?;
@@ -39,12 +41,12 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 
 /// x of the throat: the front of the firebox.
 pub(super) fn front_x(model: &Model) -> f64 {
-    model.boiler.from + model.boiler.length
+    model.boiler().from + model.boiler().length
 }
 
 /// The drawn outside of one end from the right foot over the crown to the left foot.
 fn outside_section(model: &Model, end: &FireboxEnd, name: &str) -> Result<Chain, BodyError> {
-    let f = &model.firebox;
+    let f = model.firebox();
     let top = crown_and_corner(f.crown_radius, f.shoulder_radius, end.half_width)
         .at_key("firebox.shoulder_radius")?;
     // A box that spreads below its sides instead of narrowing bends the other way.
@@ -113,7 +115,7 @@ fn refuse_unlike_ends(f: &FireboxSpec) -> Result<(), BodyError> {
 
 /// Front and rear sections moved by `outwards` (mm) from the drawn outside.
 fn sections(model: &Model, outwards: f64) -> Result<(Chain, Chain), BodyError> {
-    let f = &model.firebox;
+    let f = model.firebox();
     refuse_unlike_ends(f)?;
     let moved = |end: &FireboxEnd, name: &str| {
         outside_section(model, end, name)?
@@ -126,7 +128,7 @@ fn sections(model: &Model, outwards: f64) -> Result<(Chain, Chain), BodyError> {
 /// The section at `x`, moved by `outwards` (mm) from the drawn outside.
 pub(super) fn section_at(model: &Model, x: f64, outwards: f64) -> Result<Chain, BodyError> {
     let (front, rear) = sections(model, outwards)?;
-    let f = &model.firebox;
+    let f = model.firebox();
     let share = ((x - front_x(model)) / f.length).clamp(0.0, 1.0);
     loft(model, &front, &rear).map(|loft| loft.section_at(share))
 }
@@ -137,7 +139,7 @@ fn loft(model: &Model, front: &Chain, rear: &Chain) -> Result<Loft, BodyError> {
         LoftFrame::along_engine(front_x(model)),
         front,
         rear,
-        model.firebox.length,
+        model.firebox().length,
         sheet.thickness(),
         sheet.bend_rule,
     )
@@ -159,8 +161,8 @@ fn wrapper(model: &Model) -> Result<Plate, BodyError> {
 
 /// Spigot hole under the safety-valve cover.
 fn bore_safety_valves(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
-    let along = model.safety_valves.x - front_x(model);
-    let diameter = model.dome.spigot;
+    let along = model.safety_valves().x - front_x(model);
+    let diameter = model.safety_valves().spigot;
     let trace = Trace::bore(Vector2::y(), along, Point2::origin(), diameter / 2.0);
     placed(
         bore(wrapper, "safety-valves", trace, diameter),
@@ -187,7 +189,7 @@ fn studding(f: &FireboxSpec, foot: f64, crown: f64) -> [Point2; 2] {
 }
 
 fn former(model: &Model, front: bool) -> Result<Plate, BodyError> {
-    let f = &model.firebox;
+    let f = model.firebox();
     let sheet = model.metal.sheet("formers");
     let (id, title, facing, x, middle) = if front {
         let x = front_x(model);
@@ -244,11 +246,11 @@ fn former(model: &Model, front: bool) -> Result<Plate, BodyError> {
 fn throat_plate(model: &Model) -> Result<Plate, BodyError> {
     let sheet = model.metal.sheet("formers");
     let x = front_x(model);
-    let outside = outside_section(model, &model.firebox.front, "front")?;
+    let outside = outside_section(model, &model.firebox().front, "front")?;
     let land = model.metal.process.least_bar.at(sheet.thickness());
-    let radius = outside_radius(&model.boiler, x) + model.metal.film;
-    let half = model.firebox.front.half_width - land;
-    let pitch = model.boiler.pitch;
+    let radius = outside_radius(model.boiler(), x) + model.metal.film;
+    let half = model.firebox().front.half_width - land;
+    let pitch = model.boiler().pitch;
     let drop = if half >= radius {
         0.0
     } else {
@@ -332,7 +334,7 @@ fn below(section: &Chain, cut: f64, path: &str) -> Result<(Chain, Chain), BodyEr
 }
 
 fn soldering_block(model: &Model) -> Result<FormerBlock, BodyError> {
-    let f = &model.firebox;
+    let f = model.firebox();
     let (front, rear) = sections(model, inwards(model))?;
     let studs = studding(f, model.footplate.top, f.rear.crown + inwards(model));
     Ok(FormerBlock {

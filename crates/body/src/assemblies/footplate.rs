@@ -72,7 +72,9 @@ fn footplate(model: &Model) -> Result<Plate, BodyError> {
             cut_wheel_openings(model, &mut plate, i + 1, from, to)?;
         }
     }
-    cut_motor_opening(model, &mut plate);
+    if model.firebox.is_some() {
+        cut_motor_opening(model, &mut plate);
+    }
     Ok(plate)
 }
 
@@ -125,9 +127,9 @@ fn cut_wheel_openings(
 /// The opening under the firebox through which motor and gears reach up.
 fn cut_motor_opening(model: &Model, plate: &mut Plate) {
     let from = super::firebox::front_x(model);
-    let length = model.firebox.length;
+    let length = model.firebox().length;
     let margin = 3.0 * model.metal.thickness("formers");
-    let half = model.firebox.bottom_half_width - model.metal.thickness("firebox") - margin;
+    let half = model.firebox().bottom_half_width - model.metal.thickness("firebox") - margin;
     let wheel_side = model.wheels.dimensions().back_to_back / 2.0 - model.scale.pick(0.3, 0.4);
     // A bar stays between this opening and those of the wheels.
     let half = half.min(

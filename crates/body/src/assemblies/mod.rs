@@ -65,19 +65,23 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         joints: Vec::new(),
         findings: Vec::new(),
     };
-    let stages: [Stage; 9] = [
-        smokebox::build,
-        boiler::build,
-        firebox::build,
-        footplate::build,
-        side_tanks::build,
-        cab::build,
-        bunker::build,
-        running_gear::build,
-        fittings::build,
+    let stages: [(bool, Stage); 9] = [
+        (model.smokebox.is_some(), smokebox::build),
+        (model.boiler.is_some(), boiler::build),
+        (model.firebox.is_some(), firebox::build),
+        (true, footplate::build),
+        (model.side_tanks.is_some(), side_tanks::build),
+        (model.cab.is_some(), cab::build),
+        (model.bunker.is_some(), bunker::build),
+        (true, running_gear::build),
+        (true, fittings::build),
     ];
-    for stage in stages {
+    for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;
     }
+    body.assemblies.retain(|assembly| {
+        body.plates.iter().any(|plate| plate.assembly == assembly.id)
+            || body.fittings.iter().any(|f| f.assembly == assembly.id)
+    });
     Ok(body)
 }

@@ -7,7 +7,7 @@ use crate::{Body, BodyError, Finding, FindingPlace, Model, Plate, Severity};
 use geom::{Point2, Point3, Vector2};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
-    let t = &model.side_tanks;
+    let t = model.side_tanks();
     let wide = t.over / 2.0 - t.inner;
     if wide <= 4.0 * model.metal.thickness("tanks") {
         return Err(BodyError::Shape {
@@ -18,7 +18,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
                     .to_owned(),
         });
     }
-    if model.cab.front <= t.from {
+    if model.cab().front <= t.from {
         return Err(BodyError::Shape {
             path: "side_tanks.from".to_owned(),
             sentence: "the tanks begin behind the cab front".to_owned(),
@@ -51,7 +51,9 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         ));
         body.plates.extend([side, front, inner, top]);
     }
-    note_boiler_gap(model, body);
+    if model.boiler.is_some() {
+        note_boiler_gap(model, body);
+    }
     Ok(())
 }
 
@@ -75,7 +77,7 @@ impl<'m> Tank<'m> {
     }
 
     fn length(&self) -> f64 {
-        self.model.cab.front - self.model.side_tanks.from
+        self.model.cab().front - self.model.side_tanks().from
     }
 
     fn thickness(&self) -> f64 {
@@ -114,8 +116,8 @@ impl<'m> Tank<'m> {
     }
 
     fn side(&self) -> Plate {
-        let t = &self.model.side_tanks;
-        let (facing, x) = self.along(true, t.from, self.model.cab.front);
+        let t = self.model.side_tanks();
+        let (facing, x) = self.along(true, t.from, self.model.cab().front);
         let (low, high) = (
             Point2::new(0.0, self.model.footplate.top),
             Point2::new(self.length(), t.top),
@@ -146,7 +148,7 @@ impl<'m> Tank<'m> {
         lay_border(plate, spec, low, high, &["bottom", "right", "top", "left"]);
         // A baffle row stands on the rivets of the border rows, so that rows line up both ways.
         let bottom = even_row(low, Point2::new(high.x, low.y), spec.pitch);
-        let bays = ((high.x - low.x) / self.model.side_tanks.baffles)
+        let bays = ((high.x - low.x) / self.model.side_tanks().baffles)
             .round()
             .max(1.0);
         for i in 1..bays as usize {
@@ -162,7 +164,7 @@ impl<'m> Tank<'m> {
     }
 
     fn front(&self) -> Plate {
-        let t = &self.model.side_tanks;
+        let t = self.model.side_tanks();
         let (inner, outer) = (t.inner, t.over / 2.0 - self.thickness());
         // Seen from the front the engine's left lies on the left hand, at negative flat x.
         let (low_x, high_x) = if self.left {
@@ -200,16 +202,16 @@ impl<'m> Tank<'m> {
     }
 
     fn inner(&self) -> Plate {
-        let t = &self.model.side_tanks;
+        let t = self.model.side_tanks();
         let from = t.from + self.thickness();
-        let (facing, x) = self.along(false, from, self.model.cab.front);
+        let (facing, x) = self.along(false, from, self.model.cab().front);
         let ends = if self.left {
             ("rear", "front")
         } else {
             ("front", "rear")
         };
         let origin = Point3::new(x, self.sign() * t.inner, 0.0);
-        let length = self.model.cab.front - from;
+        let length = self.model.cab().front - from;
         self.plate(
             "inner",
             origin,
@@ -221,7 +223,7 @@ impl<'m> Tank<'m> {
     }
 
     fn top(&self) -> Plate {
-        let t = &self.model.side_tanks;
+        let t = self.model.side_tanks();
         let from = t.from + self.thickness();
         let (inner, outer) = (t.inner + self.thickness(), t.over / 2.0 - self.thickness());
         let (low, high) = if self.left {
@@ -240,7 +242,7 @@ impl<'m> Tank<'m> {
             origin,
             Facing::Up,
             Point2::new(0.0, low),
-            Point2::new(self.model.cab.front - from, high),
+            Point2::new(self.model.cab().front - from, high),
             [hands.0, "rear", hands.1, "front"],
         )
     }
@@ -248,9 +250,9 @@ impl<'m> Tank<'m> {
 
 /// Says so where the inner plate comes too near to the cladding.
 fn note_boiler_gap(model: &Model, body: &mut Body) {
-    let t = &model.side_tanks;
-    let b = &model.boiler;
-    let end = (b.from + b.length).min(model.cab.front);
+    let t = model.side_tanks();
+    let b = model.boiler();
+    let end = (b.from + b.length).min(model.cab().front);
     let radius = super::boiler::outside_radius(b, end);
     // The tank's inner plate reaches from the footplate to its top; level with the pitch the barrel is widest.
     let nearest = if t.top >= b.pitch {

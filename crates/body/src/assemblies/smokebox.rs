@@ -1,7 +1,7 @@
 //! The built-up smokebox: a wrapper that runs by a reverse curve down to the footplate, its front
 //! and its rear former.
 
-use super::boiler::{drill_pair, tick_at_top};
+use super::boiler::{drill_pillars, tick_at_top};
 use crate::error::AtKey;
 use crate::fit::{butt_joint, former_joint};
 use crate::rows::{eased_pitch, even_row, lay_row};
@@ -16,8 +16,11 @@ use geom::{Chain, Outline, Point2, Point3, Segment, Vector2};
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let outside = outside_section(model)?;
     let mut wrapper = wrapper(model, &outside)?;
-    bore_chimney(model, &mut wrapper)?;
-    drill_pillars(model, &mut wrapper)?;
+    if model.chimney.is_some() {
+        bore_chimney(model, &mut wrapper)?;
+    }
+    let s = model.smokebox();
+    drill_pillars(model, &mut wrapper, s.front, s.front + s.length)?;
     let etched = model
         .metal
         .process
@@ -54,9 +57,9 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 
 /// The drawn outside from the right foot over the top to the left foot.
 fn outside_section(model: &Model) -> Result<Chain, BodyError> {
-    let s = &model.smokebox;
+    let s = model.smokebox();
     let radius = s.diameter / 2.0;
-    let pitch = model.boiler.pitch;
+    let pitch = model.boiler().pitch;
     let joint = circle_to_vertical(radius, s.reverse_radius, s.waist_half_width)
         .at_key("smokebox.waist_half_width")?;
     let leg = pitch - joint.drop - model.footplate.top;
@@ -80,7 +83,7 @@ fn wrapper(model: &Model, outside: &Chain) -> Result<Plate, BodyError> {
     let neutral = outside
         .offset(-sheet.z_high)
         .at_key("smokebox.reverse_radius")?;
-    let s = &model.smokebox;
+    let s = model.smokebox();
     let loft = Loft::between(
         LoftFrame::along_engine(s.front),
         &neutral,
@@ -101,35 +104,14 @@ fn wrapper(model: &Model, outside: &Chain) -> Result<Plate, BodyError> {
 }
 
 fn bore_chimney(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
-    let chimney = &model.chimney;
-    let along = chimney.x - model.smokebox.front;
+    let chimney = model.chimney();
+    let along = chimney.x - model.smokebox().front;
     let trace = Trace::bore(Vector2::y(), along, Point2::origin(), chimney.spigot / 2.0);
     placed(
         bore(wrapper, "chimney", trace, chimney.spigot),
         "chimney.x",
         "the chimney's hole",
     )
-}
-
-fn drill_pillars(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
-    let s = &model.smokebox;
-    let mut number = 0;
-    for (i, &x) in model.handrails.pillars.iter().enumerate() {
-        if x <= s.front || x >= s.front + s.length {
-            continue;
-        }
-        number += 1;
-        let path = format!("handrails.pillars[{i}]");
-        let at = (x - s.front, model.handrails.height);
-        drill_pair(
-            wrapper,
-            &format!("handrail-{{}}-{number}"),
-            at,
-            model.handrails.pillar_hole,
-            &path,
-        )?;
-    }
-    Ok(())
 }
 
 /// A staggered double row at the front ring, single rows at the rear and along both feet.
@@ -171,7 +153,7 @@ fn lay_rivets(model: &Model, wrapper: &mut Plate, body: &mut Body) {
 
 /// Front plate or rear former: the inside of the wrapper, closed at the foot.
 fn end_plate(model: &Model, inside: &Chain, front: bool) -> Result<Plate, BodyError> {
-    let s = &model.smokebox;
+    let s = model.smokebox();
     let sheet = model.metal.sheet("formers");
     // The section is travelled over the top from right to left; closed along the foot and turned
     // about it is anticlockwise as seen from behind, and its mirror as seen from the front.
@@ -198,7 +180,7 @@ fn end_plate(model: &Model, inside: &Chain, front: bool) -> Result<Plate, BodyEr
         sides: &sides,
     }
     .plate();
-    let centre = Point2::new(0.0, model.boiler.pitch);
+    let centre = Point2::new(0.0, model.boiler().pitch);
     let opening = if front {
         0.75 * s.door_diameter
     } else {

@@ -44,18 +44,18 @@ pub struct Model {
     pub metal: Metal,
     /// Defaults used, with their sources, in the order in which they were asked for.
     pub defaults: Vec<DefaultUsed>,
-    pub(crate) boiler: BoilerSpec,
-    pub(crate) chimney: ChimneySpec,
-    pub(crate) dome: DomeSpec,
-    pub(crate) safety_valves: SafetyValveSpec,
-    pub(crate) handrails: HandrailSpec,
-    pub(crate) smokebox: SmokeboxSpec,
-    pub(crate) firebox: FireboxSpec,
+    pub(crate) boiler: Option<BoilerSpec>,
+    pub(crate) chimney: Option<ChimneySpec>,
+    pub(crate) dome: Option<DomeSpec>,
+    pub(crate) safety_valves: Option<SafetyValveSpec>,
+    pub(crate) handrails: Option<HandrailSpec>,
+    pub(crate) smokebox: Option<SmokeboxSpec>,
+    pub(crate) firebox: Option<FireboxSpec>,
     pub(crate) footplate: FootplateSpec,
     pub(crate) buffers: BufferSpec,
-    pub(crate) side_tanks: TankSpec,
-    pub(crate) cab: CabSpec,
-    pub(crate) bunker: BunkerSpec,
+    pub(crate) side_tanks: Option<TankSpec>,
+    pub(crate) cab: Option<CabSpec>,
+    pub(crate) bunker: Option<BunkerSpec>,
     pub(crate) running: RunningSpec,
     pub(crate) rivets: RivetSpec,
     file: String,
@@ -85,30 +85,76 @@ impl Model {
             scale,
             wheels,
             metal: Metal::read(&reader),
-            boiler: BoilerSpec::read(&reader),
-            chimney: ChimneySpec::read(&reader),
-            dome: DomeSpec::read(&reader),
-            safety_valves: SafetyValveSpec::read(&reader),
-            handrails: HandrailSpec::read(&reader),
-            smokebox: SmokeboxSpec::read(&reader),
-            firebox: FireboxSpec::read(&reader),
+            boiler: part(&reader, "boiler", BoilerSpec::read),
+            chimney: part(&reader, "chimney", ChimneySpec::read),
+            dome: part(&reader, "dome", DomeSpec::read),
+            safety_valves: part(&reader, "safety_valves", SafetyValveSpec::read),
+            handrails: part(&reader, "handrails", HandrailSpec::read),
+            smokebox: part(&reader, "smokebox", SmokeboxSpec::read),
+            firebox: part(&reader, "firebox", FireboxSpec::read),
             footplate: FootplateSpec::read(&reader),
             buffers: BufferSpec::read(&reader),
-            side_tanks: TankSpec::read(&reader),
-            cab: CabSpec::read(&reader),
-            bunker: BunkerSpec::read(&reader),
+            side_tanks: part(&reader, "side_tanks", TankSpec::read),
+            cab: part(&reader, "cab", CabSpec::read),
+            bunker: part(&reader, "bunker", BunkerSpec::read),
             running: RunningSpec::read(&reader),
             rivets: RivetSpec::read(&reader),
             defaults: Vec::new(),
             file: file.to_owned(),
             text: text.to_owned(),
         };
+        refuse_lonely_parts(&reader);
         let (problems, defaults) = reader.finish();
         if problems.is_empty() {
             Ok(Self { defaults, ..model })
         } else {
             Err(failed(problems))
         }
+    }
+
+    /// The `[boiler]` of a model that has one.
+    pub(crate) fn boiler(&self) -> &BoilerSpec {
+        needed(&self.boiler)
+    }
+
+    /// The `[smokebox]` of a model that has one.
+    pub(crate) fn smokebox(&self) -> &SmokeboxSpec {
+        needed(&self.smokebox)
+    }
+
+    /// The `[firebox]` of a model that has one.
+    pub(crate) fn firebox(&self) -> &FireboxSpec {
+        needed(&self.firebox)
+    }
+
+    /// The `[cab]` of a model that has one.
+    pub(crate) fn cab(&self) -> &CabSpec {
+        needed(&self.cab)
+    }
+
+    /// The `[side_tanks]` of a model that has one.
+    pub(crate) fn side_tanks(&self) -> &TankSpec {
+        needed(&self.side_tanks)
+    }
+
+    /// The `[bunker]` of a model that has one.
+    pub(crate) fn bunker(&self) -> &BunkerSpec {
+        needed(&self.bunker)
+    }
+
+    /// The `[chimney]` of a model that has one.
+    pub(crate) fn chimney(&self) -> &ChimneySpec {
+        needed(&self.chimney)
+    }
+
+    /// The `[dome]` of a model that has one.
+    pub(crate) fn dome(&self) -> &DomeSpec {
+        needed(&self.dome)
+    }
+
+    /// The `[safety_valves]` of a model that has one.
+    pub(crate) fn safety_valves(&self) -> &SafetyValveSpec {
+        needed(&self.safety_valves)
     }
 
     /// Puts an error of building at its place in the file.
@@ -130,6 +176,41 @@ impl Model {
             problems: vec![problem],
         }
     }
+}
+
+/// What a sub-assembly stands on or is measured from.
+const NEEDS: [(&str, &str); 8] = [
+    ("smokebox", "boiler"),
+    ("firebox", "boiler"),
+    ("dome", "boiler"),
+    ("handrails", "boiler"),
+    ("chimney", "smokebox"),
+    ("safety_valves", "boiler"),
+    ("side_tanks", "cab"),
+    ("bunker", "cab"),
+];
+
+/// Reads a sub-assembly that the file may leave out.
+fn part<T>(reader: &Reader<'_>, name: &str, read: fn(&Reader<'_>) -> T) -> Option<T> {
+    reader.has(name).then(|| read(reader))
+}
+
+fn refuse_lonely_parts(reader: &Reader<'_>) {
+    for (part, needed) in NEEDS {
+        if reader.has(part) && !reader.has(needed) {
+            reader.problem(
+                part,
+                format!("[{part}] stands alone: the file has no [{needed}]"),
+                format!("add [{needed}], from which [{part}] is measured, or leave [{part}] out"),
+            );
+        }
+    }
+}
+
+/// A sub-assembly that is being built, or that one needs which is being built.
+fn needed<T>(part: &Option<T>) -> &T {
+    part.as_ref()
+        .expect("absent parts are not built, and a file that lacks a needed one is refused")
 }
 
 fn text_of<'b>(file: &str, bytes: &'b [u8]) -> Result<&'b str, ModelError> {

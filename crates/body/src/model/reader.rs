@@ -373,6 +373,11 @@ impl<'t> Reader<'t> {
         mm
     }
 
+    /// Notes the word taken where the file is silent.
+    pub(crate) fn word_default(&self, path: &str, word: &str, source: &str) {
+        self.note_default(path, word.to_owned(), source);
+    }
+
     fn note_default(&self, path: &str, value: String, source: &str) {
         self.defaults.borrow_mut().push(DefaultUsed {
             path: path.to_owned(),
