@@ -9,9 +9,12 @@ mod error;
 mod finding;
 mod fit;
 mod joint;
+mod laminations;
+mod measure;
 mod model;
 mod plate;
 mod rows;
+mod tabs;
 mod upright;
 mod wrapper;
 
@@ -19,7 +22,7 @@ pub use assemblies::build;
 pub use body::{Assembly, Body, Fitting, FittingShape, FormerBlock, Look};
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
-pub use joint::{Joint, JointKind, Side};
+pub use joint::{Joint, JointKind, Meeting, Side};
 pub use model::{
     DefaultUsed, Dimension, MODEL_FILE_LIMIT, Metal, Model, ModelError, Overrides, Problem,
     PrototypeLength, Scale, WheelDimensions, WheelStandard, parse_dimension,

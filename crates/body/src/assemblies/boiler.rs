@@ -41,7 +41,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
             .push(former_joint(model, (&wrapper, edge), (ring, "rim"), TAU));
     }
     body.joints
-        .push(face_joint(model, (&strip, "outside"), (&wrapper, "seam")));
+        .push(face_joint(model, (&strip, "outside"), (&wrapper, "inside")));
     warn_of_holes_on_bands(&wrapper, body);
     body.plates.extend([wrapper, front, rear, strip]);
     Ok(())

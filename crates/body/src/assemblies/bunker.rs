@@ -19,14 +19,14 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     ];
     for strip in &strips {
         body.joints
-            .push(butt_joint(model, (strip, "foot"), (&wrapper, "top"), 0.0));
+            .push(butt_joint(model, (strip, "foot"), (&wrapper, "top")));
     }
     if let Some(footplate) = body.plate("footplate") {
-        let joint = butt_joint(model, (&wrapper, "bottom"), (footplate, "top"), 0.0);
+        let joint = butt_joint(model, (&wrapper, "bottom"), (footplate, "top"));
         body.joints.push(joint);
     }
     if let Some(back) = body.plate("cab-back") {
-        let joint = butt_joint(model, (&wrapper, "end-left"), (back, "outside"), 0.0);
+        let joint = butt_joint(model, (&wrapper, "end-left"), (back, "outside"));
         body.joints.push(joint);
     }
     body.findings.push(open_corner(model));

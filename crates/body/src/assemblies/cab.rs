@@ -42,17 +42,22 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     }
     for side in &sides {
         for end in [&front, &back] {
+            let hand = if side.id == "cab-side-left" {
+                "side-left"
+            } else {
+                "side-right"
+            };
             body.joints
-                .push(butt_joint(model, (end, "side"), (side, "inside"), 0.0));
+                .push(butt_joint(model, (end, hand), (side, "inside")));
         }
         if let Some(footplate) = body.plate("footplate") {
-            let joint = butt_joint(model, (side, "bottom"), (footplate, "top"), 0.0);
+            let joint = butt_joint(model, (side, "bottom"), (footplate, "top"));
             body.joints.push(joint);
         }
     }
     for hand in ["left", "right"] {
         if let Some(tank) = body.plate(&format!("tank-side-{hand}")) {
-            let joint = butt_joint(model, (tank, "rear"), (&front, "outside"), 0.0);
+            let joint = butt_joint(model, (tank, "rear"), (&front, "outside"));
             body.joints.push(joint);
         }
     }
@@ -167,10 +172,16 @@ fn end_plate(model: &Model, outside: &Chain, front: bool) -> Result<Plate, BodyE
         vec![("bottom", Segment::line(foot_right, foot_left))]
     };
     let over = under_roof.reversed();
+    // Seen from the front the engine's left is on the other hand.
+    let hands = if front {
+        ("side-right", "side-left")
+    } else {
+        ("side-left", "side-right")
+    };
     let mut run = foot;
-    run.push(("side", Segment::line(foot_left, over.start())));
+    run.push((hands.0, Segment::line(foot_left, over.start())));
     run.extend(over.segments().iter().map(|s| ("roof", *s)));
-    run.push(("side", Segment::line(over.end(), foot_right)));
+    run.push((hands.1, Segment::line(over.end(), foot_right)));
     let (sides, segments): (Vec<&str>, Vec<Segment>) = run.into_iter().unzip();
     let outline = Outline::from_chain(&Chain::from_segments(segments)).at_key("cab")?;
     let (id, title, facing, x) = if front {

@@ -3,6 +3,7 @@
 use crate::fit::butt_joint;
 use crate::model::specs::AxleSpec;
 use crate::rows::lay_border;
+use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf, cut, drill, rectangle, rounded_rectangle};
 use crate::{Body, BodyError, Model, Plate};
 use geom::{Outline, Point2, Point3};
@@ -16,25 +17,20 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
             model,
             (valance, "top"),
             (&footplate, "underside"),
-            0.0,
         ));
     }
-    for beam in &beams {
-        body.joints.push(butt_joint(
-            model,
-            (beam, "top"),
-            (&footplate, "underside"),
-            0.0,
-        ));
+    for (beam, end) in beams.iter().zip(["front", "rear"]) {
+        body.joints
+            .push(butt_joint(model, (beam, "top"), (&footplate, "underside")));
         for valance in &valances {
             body.joints
-                .push(butt_joint(model, (valance, "left"), (beam, "inside"), 0.0));
+                .push(butt_joint(model, (valance, end), (beam, "inside")));
         }
     }
     for id in ["smokebox-wrapper", "firebox-wrapper"] {
         for foot in ["foot-left", "foot-right"] {
             if let Some(wrapper) = body.plate(id) {
-                let joint = butt_joint(model, (wrapper, foot), (&footplate, "top"), 0.0);
+                let joint = butt_joint(model, (wrapper, foot), (&footplate, "top"));
                 body.joints.push(joint);
             }
         }
@@ -42,6 +38,17 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     body.plates.push(footplate);
     body.plates.extend(valances);
     body.plates.extend(beams);
+    for valance in ["valance-left", "valance-right"] {
+        let edge = (valance, "top");
+        tab_into(
+            model,
+            body,
+            edge,
+            "footplate",
+            Tabbing::default(),
+            "footplate.valances",
+        )?;
+    }
     Ok(())
 }
 
@@ -165,10 +172,16 @@ fn valance(model: &Model, left: bool) -> Plate {
         Point2::new(0.0, top - f.valance_depth),
         Point2::new(length, top),
     );
-    let (side, facing, origin) = if left {
-        ("left", Facing::Left, Point3::new(f.length - beam, y, 0.0))
+    let (side, facing, origin, ends) = if left {
+        let origin = Point3::new(f.length - beam, y, 0.0);
+        ("left", Facing::Left, origin, ("front", "rear"))
     } else {
-        ("right", Facing::Right, Point3::new(beam, -y, 0.0))
+        (
+            "right",
+            Facing::Right,
+            Point3::new(beam, -y, 0.0),
+            ("rear", "front"),
+        )
     };
     FlatPlateOf {
         id: format!("valance-{side}"),
@@ -178,7 +191,7 @@ fn valance(model: &Model, left: bool) -> Plate {
         outside_origin: origin,
         facing,
         outline: &outline,
-        sides: &["bottom", "right", "top", "left"],
+        sides: &["bottom", ends.0, "top", ends.1],
     }
     .plate()
 }

@@ -79,8 +79,11 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;
     }
+    body.measure_joints(&model.metal, model.scale);
     body.assemblies.retain(|assembly| {
-        body.plates.iter().any(|plate| plate.assembly == assembly.id)
+        body.plates
+            .iter()
+            .any(|plate| plate.assembly == assembly.id)
             || body.fittings.iter().any(|f| f.assembly == assembly.id)
     });
     Ok(body)

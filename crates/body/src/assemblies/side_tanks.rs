@@ -29,17 +29,17 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         let tank = Tank::new(model, left);
         let (side, front, inner, top) = (tank.side(), tank.front(), tank.inner(), tank.top());
         body.joints
-            .push(butt_joint(model, (&front, "outer"), (&side, "inside"), 0.0));
+            .push(butt_joint(model, (&front, "outer"), (&side, "inside")));
         body.joints
-            .push(butt_joint(model, (&top, "outer"), (&side, "inside"), 0.0));
+            .push(butt_joint(model, (&top, "outer"), (&side, "inside")));
         body.joints
-            .push(butt_joint(model, (&top, "inner"), (&inner, "inside"), 0.0));
+            .push(butt_joint(model, (&top, "inner"), (&inner, "inside")));
         body.joints
-            .push(butt_joint(model, (&top, "front"), (&front, "inside"), 0.0));
+            .push(butt_joint(model, (&top, "front"), (&front, "inside")));
         if let Some(footplate) = body.plate("footplate") {
             let feet: Vec<_> = [&side, &front, &inner]
                 .into_iter()
-                .map(|plate| butt_joint(model, (plate, "bottom"), (footplate, "top"), 0.0))
+                .map(|plate| butt_joint(model, (plate, "bottom"), (footplate, "top")))
                 .collect();
             body.joints.extend(feet);
         }

@@ -44,12 +44,8 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
             .push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
     }
     if let Some(former) = body.plate("boiler-former-front") {
-        body.joints.push(butt_joint(
-            model,
-            (&rear, "outside"),
-            (former, "outside"),
-            0.0,
-        ));
+        body.joints
+            .push(butt_joint(model, (&rear, "outside"), (former, "outside")));
     }
     body.plates.extend([wrapper, front, rear]);
     Ok(())

@@ -13,7 +13,7 @@ struct PartSheet {
 }
 
 /// Usual sheet of each part (mm): common practice, no source.
-const PARTS: [PartSheet; 11] = [
+const PARTS: [PartSheet; 16] = [
     PartSheet {
         key: "smokebox",
         four: 0.25,
@@ -63,6 +63,31 @@ const PARTS: [PartSheet; 11] = [
         key: "bunker",
         four: 0.30,
         seven: 0.45,
+    },
+    PartSheet {
+        key: "overlay",
+        four: 0.15,
+        seven: 0.20,
+    },
+    PartSheet {
+        key: "frames",
+        four: 0.45,
+        seven: 0.70,
+    },
+    PartSheet {
+        key: "splashers",
+        four: 0.30,
+        seven: 0.45,
+    },
+    PartSheet {
+        key: "tender",
+        four: 0.30,
+        seven: 0.45,
+    },
+    PartSheet {
+        key: "beading",
+        four: 0.13,
+        seven: 0.20,
     },
     PartSheet {
         key: "joint_strip",
