@@ -5,6 +5,7 @@
 mod bends;
 mod bores;
 mod fittings;
+mod folded;
 mod isometry;
 mod likeness;
 mod matching;
