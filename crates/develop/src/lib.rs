@@ -25,6 +25,7 @@ mod loft;
 mod matching;
 mod measure;
 mod motion;
+mod nearest;
 mod patch;
 mod process;
 mod spring_back;
