@@ -11,6 +11,7 @@ fn overrides(scale: Scale) -> Overrides {
     Overrides {
         scale: Some(scale),
         wheels: None,
+        ..Overrides::default()
     }
 }
 
@@ -227,6 +228,7 @@ fn the_sound_engine_has_no_findings_that_count() {
         let overrides = Overrides {
             scale: Some(scale),
             wheels: Some(wheels),
+            ..Overrides::default()
         };
         let body = build(CLASS_B, &overrides);
         let counting: Vec<_> = body.findings.iter().filter(|f| f.counts()).collect();
@@ -249,6 +251,7 @@ fn narrow_gauge_wheels_foul_the_lower_firebox() {
     let overrides = Overrides {
         scale: None,
         wheels: Some(WheelStandard::Oo),
+        ..Overrides::default()
     };
     let body = build(CLASS_B, &overrides);
     let fouls: Vec<_> = body

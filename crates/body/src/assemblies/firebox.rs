@@ -34,6 +34,16 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     }
     body.joints
         .push(face_joint(model, (&throat, "inside"), (&front, "outside")));
+    for (end, name) in [
+        (&model.firebox().front, "front"),
+        (&model.firebox().rear, "rear"),
+    ] {
+        body.derive(
+            &format!("firebox.{name}.half_perimeter"),
+            &format!("Half perimeter over the outside, {name}, crown to foot"),
+            outside_section(model, end, name)?.length() / 2.0,
+        );
+    }
     body.blocks.push(soldering_block(model)?);
     body.plates.extend([wrapper, front, rear, throat]);
     Ok(())

@@ -64,6 +64,8 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         blocks: Vec::new(),
         joints: Vec::new(),
         findings: Vec::new(),
+        dimensions: Vec::new(),
+        angles: Vec::new(),
     };
     let stages: [(bool, Stage); 9] = [
         (model.smokebox.is_some(), smokebox::build),

@@ -7,7 +7,7 @@ use crate::fit::{butt_joint, former_joint};
 use crate::rows::{eased_pitch, even_row, lay_row};
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf, add_ticks, bore, loft_of, placed};
-use crate::{Body, BodyError, Model, Plate};
+use crate::{Body, BodyError, DerivedAngle, Model, Plate};
 use develop::{Loft, LoftFrame, SurfacePoint, Trace};
 use geom::math::{FRAC_PI_2, PI};
 use geom::tangency::circle_to_vertical;
@@ -15,6 +15,7 @@ use geom::{Chain, Outline, Point2, Point3, Segment, Vector2};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let outside = outside_section(model)?;
+    derive_section(model, &outside, body)?;
     let mut wrapper = wrapper(model, &outside)?;
     if model.chimney.is_some() {
         bore_chimney(model, &mut wrapper)?;
@@ -48,6 +49,24 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
             .push(butt_joint(model, (&rear, "outside"), (former, "outside")));
     }
     body.plates.extend([wrapper, front, rear]);
+    Ok(())
+}
+
+/// Half the perimeter over the outside, and how far the wrapper turns back in its reverse curve.
+fn derive_section(model: &Model, outside: &Chain, body: &mut Body) -> Result<(), BodyError> {
+    let s = model.smokebox();
+    let joint = circle_to_vertical(s.diameter / 2.0, s.reverse_radius, s.waist_half_width)
+        .at_key("smokebox.waist_half_width")?;
+    body.derive(
+        "smokebox.half_perimeter",
+        "Half perimeter over the outside, crown to foot",
+        outside.length() / 2.0,
+    );
+    body.angles.push(DerivedAngle {
+        path: "smokebox.reverse_turn".to_owned(),
+        title: "Turn of the reverse curve".to_owned(),
+        radians: joint.angle,
+    });
     Ok(())
 }
 
