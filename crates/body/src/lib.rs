@@ -10,6 +10,7 @@ mod finding;
 mod fit;
 mod joint;
 mod model;
+mod order;
 mod plate;
 mod rows;
 mod upright;
@@ -24,6 +25,7 @@ pub use model::{
     DefaultUsed, Dimension, MODEL_FILE_LIMIT, Metal, Model, ModelError, Overrides, Problem,
     PrototypeLength, Scale, WheelDimensions, WheelStandard, parse_dimension,
 };
+pub use order::{Order, Precedence, Step};
 pub use plate::{
     Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
     flat_curves,
