@@ -8,7 +8,8 @@ use crate::wrapper::{
     ARCH, TUBE, WrapperOf, add_ticks, at_height, bore, loft_of, loft_panel, placed, round_hole,
 };
 use crate::{
-    Body, BodyError, Face, Finding, FindingPlace, Model, Plate, Purpose, Region, Severity,
+    Body, BodyError, Face, Finding, FindingPlace, Model, Plate, Precedence, Purpose, Region,
+    Severity,
 };
 use develop::{Loft, LoftFrame, SurfacePoint, Trace};
 use geom::math::{PI, TAU};
@@ -42,6 +43,11 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     }
     body.joints
         .push(face_joint(model, (&strip, "outside"), (&wrapper, "inside")));
+    for inside in [&front, &rear, &strip] {
+        let why = "the wrapper is closed over the formers and the strip behind its seam";
+        body.precedences
+            .push(Precedence::new(&inside.id, &wrapper.id, why));
+    }
     warn_of_holes_on_bands(&wrapper, body);
     body.plates.extend([wrapper, front, rear, strip]);
     Ok(())
