@@ -3,7 +3,7 @@
 
 use super::boiler::{drill_pillars, tick_at_top};
 use crate::error::AtKey;
-use crate::fit::{butt_joint, former_joint};
+use crate::fit::former_joint;
 use crate::rows::{eased_pitch, even_row, lay_row};
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf, add_ticks, bore, loft_of, placed};
@@ -48,10 +48,6 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
             &wrapper.id,
             "the wrapper is bent over its formers",
         ));
-    }
-    if let Some(former) = body.plate("boiler-former-front") {
-        body.joints
-            .push(butt_joint(model, (&rear, "outside"), (former, "outside")));
     }
     body.plates.extend([wrapper, front, rear]);
     Ok(())
