@@ -118,6 +118,7 @@ fn product_tag(asked: &Asked, sha256: &str, word: &str) -> String {
         sha256,
         asked.overrides.scale.map_or("", body::Scale::word),
         asked.overrides.wheels.map_or("", body::WheelStandard::word),
+        asked.overrides.variant.as_deref().unwrap_or_default(),
         if asked.rivets { "rivets" } else { "" },
         asked.id.as_str(),
     ];
