@@ -14,6 +14,8 @@ pub struct DimensionsJson {
     pub derived: Vec<DerivedJson>,
     /// Angles that follow from them, by sub-assembly.
     pub angles: Vec<AngleJson>,
+    /// Every default used, words and numbers too, in the order of reading.
+    pub defaults: Vec<DefaultJson>,
 }
 
 /// A length that the model was made from.
@@ -73,6 +75,7 @@ impl DimensionsJson {
     pub fn of(model: &Model, body: &Body) -> Self {
         Self {
             inputs: model.inputs.iter().map(InputJson::from).collect(),
+            defaults: model.defaults.iter().map(DefaultJson::from).collect(),
             ..Self::derived_of(body)
         }
     }
@@ -81,6 +84,7 @@ impl DimensionsJson {
     pub(crate) fn derived_of(body: &Body) -> Self {
         Self {
             inputs: Vec::new(),
+            defaults: Vec::new(),
             derived: body.dimensions.iter().map(DerivedJson::from).collect(),
             angles: body.angles.iter().map(AngleJson::from).collect(),
         }

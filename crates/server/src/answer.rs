@@ -122,6 +122,11 @@ fn product_tag(asked: &Asked, sha256: &str, word: &str) -> String {
         if asked.rivets { "rivets" } else { "" },
         asked.id.as_str(),
     ];
+    tag_of(&parts)
+}
+
+/// Weak tag of an answer that follows from these texts.
+pub(crate) fn tag_of(parts: &[&str]) -> String {
     weak(&sha256_hex(parts.join("\0").as_bytes()))
 }
 
