@@ -13,6 +13,7 @@ mod joint;
 mod laminations;
 mod measure;
 mod model;
+mod order;
 mod plate;
 mod rows;
 mod tabs;
@@ -31,6 +32,7 @@ pub use model::{
     Overrides, Problem, PrototypeLength, Scale, Variant, WheelDimensions, WheelStandard,
     is_variant_name, parse_dimension,
 };
+pub use order::{Order, Precedence, Step};
 pub use plate::{
     Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
     flat_curves,

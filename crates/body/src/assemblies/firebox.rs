@@ -1,13 +1,13 @@
 //! The Belpaire firebox: its wrapper, front and rear formers, throat plate and soldering block.
 
-use super::boiler::{outside_radius, tick_at_top};
+use super::boiler::tick_at_top;
 use super::smokebox::{closed_at_foot, end_sides};
 use crate::error::AtKey;
 use crate::fit::{face_joint, former_joint};
 use crate::model::specs::{FireboxEnd, FireboxSpec};
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf, add_ticks, bore, loft_of, placed};
-use crate::{Body, BodyError, FormerBlock, Model, Plate};
+use crate::{Body, BodyError, FormerBlock, Model, Plate, Precedence};
 use develop::{Loft, LoftFrame, Trace};
 use geom::math::{FRAC_PI_2, PI, atan2};
 use geom::tangency::{crown_and_corner, reverse_curve};
@@ -31,6 +31,11 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for (plate, edge) in [(&front, "front"), (&rear, "rear")] {
         body.joints
             .push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
+        body.precedences.push(Precedence::new(
+            &plate.id,
+            &wrapper.id,
+            "the wrapper is bent over its formers",
+        ));
     }
     body.joints
         .push(face_joint(model, (&throat, "inside"), (&front, "outside")));
@@ -51,7 +56,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 
 /// x of the throat: the front of the firebox.
 pub(super) fn front_x(model: &Model) -> f64 {
-    model.boiler().from + model.boiler().length
+    model.boiler().end()
 }
 
 /// The drawn outside of one end from the right foot over the crown to the left foot.
@@ -258,9 +263,9 @@ fn throat_plate(model: &Model) -> Result<Plate, BodyError> {
     let x = front_x(model);
     let outside = outside_section(model, &model.firebox().front, "front")?;
     let land = model.metal.process.least_bar.at(sheet.thickness());
-    let radius = outside_radius(model.boiler(), x) + model.metal.film;
+    let radius = model.boiler().radius(x) + model.metal.film;
     let half = model.firebox().front.half_width - land;
-    let pitch = model.boiler().pitch;
+    let pitch = model.boiler().axis_height(x);
     let drop = if half >= radius {
         0.0
     } else {

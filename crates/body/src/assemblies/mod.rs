@@ -13,7 +13,7 @@ mod side_tanks;
 mod smokebox;
 mod valances;
 
-use crate::{Assembly, Body, BodyError, Model, ModelError};
+use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
 const ASSEMBLIES: [Assembly; 8] = [
@@ -66,6 +66,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         fittings: Vec::new(),
         blocks: Vec::new(),
         joints: Vec::new(),
+        precedences: Vec::new(),
         findings: Vec::new(),
         dimensions: Vec::new(),
         angles: Vec::new(),
@@ -91,5 +92,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
             .any(|plate| plate.assembly == assembly.id)
             || body.fittings.iter().any(|f| f.assembly == assembly.id)
     });
+    let order = Order::of(&body);
+    body.findings.extend(order.findings);
     Ok(body)
 }

@@ -11,7 +11,7 @@ mod running_gear;
 mod side_tanks;
 mod smokebox;
 
-pub(crate) use boiler::BoilerSpec;
+pub(crate) use boiler::{BoilerRing, BoilerSpec, RingEnd};
 pub(crate) use bunker::BunkerSpec;
 pub(crate) use cab::CabSpec;
 pub(crate) use firebox::{FireboxEnd, FireboxSpec};
