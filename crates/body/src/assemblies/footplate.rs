@@ -194,8 +194,24 @@ fn swept_radius(model: &Model, axle: &AxleSpec) -> f64 {
     axle.diameter / 2.0 + flange + model.scale.pick(0.5, 0.8)
 }
 
+/// True if a wheel with its flange comes so near the underside that it would touch: chosen, not sourced.
+fn comes_through(model: &Model, axle: &AxleSpec) -> bool {
+    let radius = axle.diameter / 2.0 + model.wheels.dimensions().flange_depth;
+    let lowest = [-1.0, -0.5, 0.0, 0.5, 1.0]
+        .map(|share: f64| {
+            let up = radius * (1.0 - share * share).sqrt();
+            underside_at(model, axle.x + share * radius) - axle.diameter / 2.0 - up
+        })
+        .into_iter()
+        .fold(f64::INFINITY, f64::min);
+    lowest < model.scale.pick(0.15, 0.25)
+}
+
 /// Where a wheel with its flange comes through the footplate, with room to spring; `None` if it stays below.
 pub(super) fn wheel_opening(model: &Model, axle: &AxleSpec) -> Option<(f64, f64)> {
+    if !comes_through(model, axle) {
+        return None;
+    }
     let radius = swept_radius(model, axle);
     if model.footplate.drops.is_empty() {
         let rise = underside_at(model, axle.x) - axle.diameter / 2.0;
@@ -205,18 +221,18 @@ pub(super) fn wheel_opening(model: &Model, axle: &AxleSpec) -> Option<(f64, f64)
         });
     }
     const STEPS: i32 = 200;
-    let comes_through = |share: f64| {
+    let is_above = |share: f64| {
         let up = radius * (1.0 - share * share).max(0.0).sqrt();
         axle.diameter / 2.0 + up > underside_at(model, axle.x + share * radius)
     };
     let share = |i: i32| f64::from(i) / f64::from(STEPS);
-    let first = (-STEPS..=STEPS).find(|i| comes_through(share(*i)))?;
-    let last = (-STEPS..=STEPS).rev().find(|i| comes_through(share(*i)))?;
+    let first = (-STEPS..=STEPS).find(|i| is_above(share(*i)))?;
+    let last = (-STEPS..=STEPS).rev().find(|i| is_above(share(*i)))?;
     let edge = |inside: i32, outside: i32| {
         let (mut yes, mut no) = (share(inside), share(outside));
         for _ in 0..50 {
             let middle = (yes + no) / 2.0;
-            if comes_through(middle) {
+            if is_above(middle) {
                 yes = middle;
             } else {
                 no = middle;

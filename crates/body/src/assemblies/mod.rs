@@ -4,19 +4,26 @@ mod beams;
 mod boiler;
 mod bunker;
 mod cab;
+mod cylinders;
 mod firebox;
 mod fittings;
 mod footplate;
+mod fouling;
+mod frames;
+mod run;
 mod running_gear;
 mod side_plate;
 mod side_tanks;
 mod smokebox;
+mod splashers;
+mod steps;
+mod trucks;
 mod valances;
 
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
-const ASSEMBLIES: [Assembly; 8] = [
+const ASSEMBLIES: [Assembly; 12] = [
     Assembly {
         id: "smokebox",
         title: "Smokebox",
@@ -32,6 +39,22 @@ const ASSEMBLIES: [Assembly; 8] = [
     Assembly {
         id: "footplate",
         title: "Footplate",
+    },
+    Assembly {
+        id: "splashers",
+        title: "Splashers",
+    },
+    Assembly {
+        id: "steps",
+        title: "Steps and sandboxes",
+    },
+    Assembly {
+        id: "frames",
+        title: "Frames and trucks",
+    },
+    Assembly {
+        id: "cylinders",
+        title: "Cylinders",
     },
     Assembly {
         id: "side-tanks",
@@ -71,11 +94,16 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 9] = [
+    let stages: [(bool, Stage); 14] = [
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
         (model.firebox.is_some(), firebox::build),
         (true, footplate::build),
+        (true, splashers::build),
+        (true, steps::build),
+        (true, frames::build),
+        (true, trucks::build),
+        (model.cylinders.is_some(), cylinders::build),
         (model.side_tanks.is_some(), side_tanks::build),
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),

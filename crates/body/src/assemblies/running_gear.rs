@@ -1,78 +1,149 @@
-//! Frames and wheels, for looking at, and whether the body clears the wheels.
+//! Wheels, axles and rods, for looking at.
 
-use crate::model::specs::AxleSpec;
-use crate::{Body, BodyError, Finding, FindingPlace, Fitting, FittingShape, Look, Model, Severity};
+use super::frames::shaft;
+use super::side_plate::{hand, sign};
+use crate::model::specs::{AxleKind, AxleSpec, End};
+use crate::upright::rounded_rectangle;
+use crate::{Body, BodyError, Fitting, FittingShape, Look, Model};
 use geom::math::TAU;
 use geom::{Outline, Placement, Point2, Point3, Vector3};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
-    for left in [true, false] {
-        body.fittings.push(frame(model, left));
-    }
     for (i, axle) in model.running.axles.iter().enumerate() {
         for left in [true, false] {
             body.fittings.extend(wheel(model, axle, i + 1, left));
         }
         body.fittings.push(axle_shaft(model, axle, i + 1));
     }
-    if model.firebox.is_some() {
-        check_wheels(model, body);
-    }
+    rods(model, body);
+    derive(model, body);
+    super::fouling::check(model, body);
     Ok(())
 }
 
-fn hand(left: bool) -> (&'static str, f64) {
-    if left { ("left", 1.0) } else { ("right", -1.0) }
-}
-
-/// A frame plate for the wheels chosen, with a hole at each axle.
-fn frame(model: &Model, left: bool) -> Fitting {
-    let r = &model.running;
-    let (word, sign) = hand(left);
-    let half = model.wheels.dimensions().over_frames / 2.0;
-    let thickness = r.frame_thickness.min(half / 4.0);
-    let beam = model.metal.thickness("beams");
-    let top = r
-        .frame_top
-        .min(model.footplate.top - model.metal.thickness("footplate"));
-    let outline = Outline::rectangle(
-        Point2::new(beam, r.frame_bottom),
-        Point2::new(model.footplate.length - beam, top),
-    );
-    let holes = r
-        .axles
+/// Wheelbases, overhangs and the length over buffers.
+fn derive(model: &Model, body: &mut Body) {
+    let f = &model.footplate;
+    let over = End::BOTH
         .iter()
-        .filter(|axle| axle.diameter / 2.0 - shaft(model) > r.frame_bottom)
-        .map(|axle| Outline::circle(Point2::new(axle.x, axle.diameter / 2.0), shaft(model)))
-        .collect();
-    Fitting {
-        id: format!("frame-{word}"),
-        assembly: "running-gear",
-        look: Look::Dark,
-        shape: FittingShape::Slab {
-            placement: Placement::new(
-                Point3::new(0.0, sign * half, 0.0),
-                Vector3::x(),
-                Vector3::z(),
-            ),
-            outline,
-            holes,
-            // The normal x × z points to the engine's right.
-            low: if left { 0.0 } else { -thickness },
-            high: if left { thickness } else { 0.0 },
-        },
+        .filter(|end| f.drag_beam_at(**end).is_none())
+        .count();
+    body.derive(
+        "buffers.over",
+        "Length over buffers",
+        f.length + over as f64 * model.buffers.projection,
+    );
+    let span = |kinds: &[AxleKind]| {
+        let all = model.running.axles.iter();
+        let own: Vec<f64> = all
+            .filter(|a| kinds.contains(&a.kind))
+            .map(|a| a.x)
+            .collect();
+        (own.len() > 1).then(|| own[own.len() - 1] - own[0])
+    };
+    const ALL: [AxleKind; 5] = [
+        AxleKind::Coupled,
+        AxleKind::Carrying,
+        AxleKind::Bogie,
+        AxleKind::Pony,
+        AxleKind::Radial,
+    ];
+    for (path, title, kinds) in [
+        ("axles.wheelbase", "Wheelbase, total", &ALL[..]),
+        ("axles.coupled_wheelbase", "Wheelbase, coupled", &ALL[..1]),
+        (
+            "axles.bogie_wheelbase",
+            "Wheelbase of the bogie",
+            &ALL[2..3],
+        ),
+    ] {
+        if let Some(mm) = span(kinds) {
+            body.derive(path, title, mm);
+        }
     }
 }
 
-/// Radius of an axle (mm): common practice, no source.
-fn shaft(model: &Model) -> f64 {
-    model.scale.pick(1.5, 2.4)
+/// Coupling rods and crank pins: left pins at their lowest, right pins a quarter turn behind, rearward.
+fn rods(model: &Model, body: &mut Body) {
+    let r = &model.running;
+    let coupled: Vec<&AxleSpec> = r
+        .axles
+        .iter()
+        .filter(|a| a.kind == AxleKind::Coupled)
+        .collect();
+    let (Some(first), Some(last)) = (coupled.first(), coupled.last()) else {
+        return;
+    };
+    let alike = coupled
+        .iter()
+        .all(|a| (a.diameter - first.diameter).abs() < 1e-9);
+    if !alike || r.throw >= 0.45 * first.diameter {
+        return;
+    }
+    let w = model.wheels.dimensions();
+    // Rods stand this far out from the tyres and are this thick: common practice, no source.
+    let (out, thickness) = (model.scale.pick(0.5, 0.8), model.scale.pick(0.8, 1.3));
+    let inner = w.back_to_back / 2.0 + w.tyre_width + out;
+    for left in [true, false] {
+        let (word, sign) = (hand(left), sign(left));
+        let (dx, dz) = if left {
+            (0.0, -r.throw)
+        } else {
+            (r.throw, 0.0)
+        };
+        let z = first.diameter / 2.0 + dz;
+        let half = r.rod_depth / 2.0;
+        if coupled.len() > 1 {
+            body.fittings.push(Fitting {
+                id: format!("coupling-rod-{word}"),
+                assembly: "running-gear",
+                look: Look::Steel,
+                shape: FittingShape::Slab {
+                    placement: Placement::new(
+                        Point3::new(0.0, sign * (inner + thickness / 2.0), 0.0),
+                        Vector3::x(),
+                        Vector3::z(),
+                    ),
+                    outline: rounded_rectangle(
+                        Point2::new(first.x + dx - half, z - half),
+                        Point2::new(last.x + dx + half, z + half),
+                        0.99 * half,
+                    ),
+                    holes: Vec::new(),
+                    low: -thickness / 2.0,
+                    high: thickness / 2.0,
+                },
+            });
+        }
+        for axle in &coupled {
+            let foot = w.back_to_back / 2.0 + w.tyre_width * 0.5;
+            let length = inner + 1.4 * thickness - foot;
+            body.fittings.push(Fitting {
+                id: format!("crank-pin-{word}-{}", number_of(model, axle)),
+                assembly: "running-gear",
+                look: Look::Steel,
+                shape: FittingShape::Turned {
+                    foot: Point3::new(axle.x + dx, sign * foot, z),
+                    axis: Vector3::y() * sign,
+                    profile: Outline::rectangle(
+                        Point2::new(0.0, 0.0),
+                        Point2::new(model.scale.pick(0.5, 0.8), length),
+                    ),
+                },
+            });
+        }
+    }
+}
+
+fn number_of(model: &Model, axle: &AxleSpec) -> usize {
+    let own = model.running.axles.iter().position(|a| a.x == axle.x);
+    own.map_or(0, |i| i + 1)
 }
 
 /// Tyre with flange, and the wheel's spokes and boss inside it.
 fn wheel(model: &Model, axle: &AxleSpec, number: usize, left: bool) -> Vec<Fitting> {
     let w = model.wheels.dimensions();
-    let (word, sign) = hand(left);
+    let (word, sign) = (hand(left), sign(left));
     let tread = axle.diameter / 2.0;
     let rim = 0.86 * tread;
     let foot = Point3::new(axle.x, sign * w.back_to_back / 2.0, tread);
@@ -158,49 +229,5 @@ fn axle_shaft(model: &Model, axle: &AxleSpec, number: usize) -> Fitting {
             axis: Vector3::y(),
             profile: Outline::rectangle(Point2::new(0.0, -half), Point2::new(radius, half)),
         },
-    }
-}
-
-/// Where the lower firebox stands beside wheels, it must pass between their backs.
-fn check_wheels(model: &Model, body: &mut Body) {
-    let f = model.firebox();
-    let from = super::firebox::front_x(model);
-    let to = from + f.length;
-    let back = model.wheels.dimensions().back_to_back / 2.0;
-    for (i, axle) in model.running.axles.iter().enumerate() {
-        let radius = axle.diameter / 2.0 + model.wheels.dimensions().flange_depth;
-        // The box is looked at from the footplate up: the wheel there reaches half a chord each way.
-        let rise = model.footplate.top - axle.diameter / 2.0;
-        if rise >= radius {
-            continue;
-        }
-        let half = ((radius - rise) * (radius + rise)).sqrt();
-        if axle.x + half <= from || axle.x - half >= to {
-            continue;
-        }
-        let gap = back - f.bottom_half_width;
-        if gap <= 0.0 {
-            body.findings.push(Finding {
-                path: "firebox.bottom_half_width".to_owned(),
-                rule: "wheel-fouls-firebox",
-                severity: Severity::Error,
-                found: gap,
-                limit: 0.0,
-                at: FindingPlace {
-                    plate: Some("firebox-wrapper".to_owned()),
-                    flat: None,
-                    body: Some(Point3::new(axle.x.clamp(from, to), back, model.footplate.top)),
-                },
-                sentence: format!(
-                    "the firebox is {:.2} mm wide at the footplate and the wheels of axle {} stand {:.2} mm apart ({} wheels): \
-                     they foul by {:.2} mm each side; narrow the lower firebox or cut it away for the wheels",
-                    2.0 * f.bottom_half_width,
-                    i + 1,
-                    2.0 * back,
-                    model.wheels.word(),
-                    -gap
-                ),
-            });
-        }
     }
 }

@@ -122,7 +122,7 @@ impl Shape {
             top: part(&under, ends),
             bottom: part(&below(f.valance_depth), ends),
             etched,
-            away: None,
+            away: super::cylinders::valance_cut(model)?,
         })
     }
 

@@ -3,6 +3,7 @@
 mod boiler;
 mod bunker;
 mod cab;
+mod cylinders;
 mod firebox;
 mod fittings;
 mod footplate;
@@ -10,17 +11,22 @@ mod rivets;
 mod running_gear;
 mod side_tanks;
 mod smokebox;
+mod splashers;
+mod steps;
 
 pub(crate) use boiler::{BoilerRing, BoilerSpec, RingEnd};
 pub(crate) use bunker::BunkerSpec;
 pub(crate) use cab::CabSpec;
+pub(crate) use cylinders::CylinderSpec;
 pub(crate) use firebox::{FireboxEnd, FireboxSpec};
 pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, SafetyValveSpec};
-pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec};
+pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec, Level};
 pub(crate) use rivets::{RivetRowSpec, RivetSpec};
-pub(crate) use running_gear::{AxleSpec, RunningSpec};
+pub(crate) use running_gear::{AxleKind, AxleSpec, RunningSpec};
 pub(crate) use side_tanks::TankSpec;
 pub(crate) use smokebox::SmokeboxSpec;
+pub(crate) use splashers::{SplasherKind, SplasherSpec};
+pub(crate) use steps::{SandboxSpec, StepSpec};
 
 use crate::model::reader::{Reader, Sign};
 
