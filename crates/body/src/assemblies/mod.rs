@@ -48,6 +48,9 @@ const ASSEMBLIES: [Assembly; 8] = [
     },
 ];
 
+/// Thickness given to surfaces that are no metal, only looked up: no bend is too tight for them (mm).
+const SKIN_MM: f64 = 1e-9;
+
 /// Adds one sub-assembly to the body; later ones may join to plates of earlier ones.
 type Stage = fn(&Model, &mut Body) -> Result<(), BodyError>;
 
@@ -69,10 +72,10 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         angles: Vec::new(),
     };
     let stages: [(bool, Stage); 9] = [
+        (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
         (model.firebox.is_some(), firebox::build),
-        (true, footplate::build),
         (model.side_tanks.is_some(), side_tanks::build),
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),

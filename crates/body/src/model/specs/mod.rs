@@ -20,7 +20,7 @@ pub(crate) use footplate::FootplateSpec;
 pub(crate) use rivets::{RivetRowSpec, RivetSpec};
 pub(crate) use running_gear::{AxleSpec, RunningSpec};
 pub(crate) use side_tanks::TankSpec;
-pub(crate) use smokebox::SmokeboxSpec;
+pub(crate) use smokebox::{SaddleSpec, SmokeboxKind, SmokeboxSpec, is_straight};
 
 use crate::model::reader::{Reader, Sign};
 
