@@ -1,5 +1,6 @@
 //! The sub-assemblies, one file each, and the order in which they are built.
 
+mod beams;
 mod boiler;
 mod bunker;
 mod cab;
@@ -7,8 +8,10 @@ mod firebox;
 mod fittings;
 mod footplate;
 mod running_gear;
+mod side_plate;
 mod side_tanks;
 mod smokebox;
+mod valances;
 
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 

@@ -16,7 +16,7 @@ pub(crate) use bunker::BunkerSpec;
 pub(crate) use cab::CabSpec;
 pub(crate) use firebox::{FireboxEnd, FireboxSpec};
 pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, SafetyValveSpec};
-pub(crate) use footplate::FootplateSpec;
+pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec};
 pub(crate) use rivets::{RivetRowSpec, RivetSpec};
 pub(crate) use running_gear::{AxleSpec, RunningSpec};
 pub(crate) use side_tanks::TankSpec;
