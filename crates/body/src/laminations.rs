@@ -23,6 +23,16 @@ pub(crate) fn recess(model: &Model) -> f64 {
 /// The holes lie as far apart as they can within both plates, clear of edges, openings and etched
 /// places; rivets that they meet are left out. Where a plate has no room, it gets no holes.
 pub(crate) fn laminate(model: &Model, body: &mut Body, overlay: &str, base: &str) {
+    laminate_faces(model, body, (overlay, "inside"), (base, "outside"));
+}
+
+/// As [`laminate`], on the named faces.
+pub(crate) fn laminate_faces(
+    model: &Model,
+    body: &mut Body,
+    (overlay, face): (&str, &str),
+    (base, other): (&str, &str),
+) {
     let find = |id: &str| {
         body.plates
             .iter()
@@ -32,7 +42,7 @@ pub(crate) fn laminate(model: &Model, body: &mut Body, overlay: &str, base: &str
     let (i, j) = (find(overlay), find(base));
     let (mut upper, mut lower) = (body.plates[i].clone(), body.plates[j].clone());
     let diameter = pilot_diameter(model, &upper, &lower);
-    let mut joints = vec![face_joint(model, (&upper, "inside"), (&lower, "outside"))];
+    let mut joints = vec![face_joint(model, (&upper, face), (&lower, other))];
     for (number, centre) in pilot_places(&upper, &lower, diameter)
         .into_iter()
         .enumerate()

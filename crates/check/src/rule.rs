@@ -22,6 +22,14 @@ pub const RULES: &[Rule] = &[
     ),
     rule("hole-on-band", "No opening is cut across a boiler band."),
     rule(
+        "ring-step-shows",
+        "The band over a ring joint hides the step between the rings.",
+    ),
+    rule(
+        "edge-to-bevel",
+        "A square-etched edge meets what it stands on without filing.",
+    ),
+    rule(
         "not-developable",
         "A surface can be made from flat sheet without stretching it.",
     ),

@@ -1,6 +1,6 @@
 //! The Belpaire firebox: its wrapper, front and rear formers, throat plate and soldering block.
 
-use super::boiler::{outside_radius, tick_at_top};
+use super::boiler::tick_at_top;
 use super::smokebox::{closed_at_foot, end_sides};
 use crate::error::AtKey;
 use crate::fit::{face_joint, former_joint};
@@ -51,7 +51,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 
 /// x of the throat: the front of the firebox.
 pub(super) fn front_x(model: &Model) -> f64 {
-    model.boiler().from + model.boiler().length
+    model.boiler().end()
 }
 
 /// The drawn outside of one end from the right foot over the crown to the left foot.
@@ -258,9 +258,9 @@ fn throat_plate(model: &Model) -> Result<Plate, BodyError> {
     let x = front_x(model);
     let outside = outside_section(model, &model.firebox().front, "front")?;
     let land = model.metal.process.least_bar.at(sheet.thickness());
-    let radius = outside_radius(model.boiler(), x) + model.metal.film;
+    let radius = model.boiler().radius(x) + model.metal.film;
     let half = model.firebox().front.half_width - land;
-    let pitch = model.boiler().pitch;
+    let pitch = model.boiler().axis_height(x);
     let drop = if half >= radius {
         0.0
     } else {

@@ -252,13 +252,13 @@ impl<'m> Tank<'m> {
 fn note_boiler_gap(model: &Model, body: &mut Body) {
     let t = model.side_tanks();
     let b = model.boiler();
-    let end = (b.from + b.length).min(model.cab().front);
-    let radius = super::boiler::outside_radius(b, end);
+    let end = b.end().min(model.cab().front);
+    let (radius, axis) = (b.radius(end), b.axis_height(end));
     // The tank's inner plate reaches from the footplate to its top; level with the pitch the barrel is widest.
-    let nearest = if t.top >= b.pitch {
+    let nearest = if t.top >= axis {
         radius
     } else {
-        (radius * radius - (b.pitch - t.top) * (b.pitch - t.top))
+        (radius * radius - (axis - t.top) * (axis - t.top))
             .max(0.0)
             .sqrt()
     };
@@ -275,7 +275,7 @@ fn note_boiler_gap(model: &Model, body: &mut Body) {
             at: FindingPlace {
                 plate: Some("tank-inner-left".to_owned()),
                 flat: None,
-                body: Some(Point3::new(end, t.inner, b.pitch.min(t.top))),
+                body: Some(Point3::new(end, t.inner, axis.min(t.top))),
             },
             sentence: format!("the tank's inner plate stands {gap:.2} mm from the cladding; {limit:.1} mm and more builds well"),
         });

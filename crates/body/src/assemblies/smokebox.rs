@@ -3,7 +3,7 @@
 
 use super::boiler::{drill_pillars, tick_at_top};
 use crate::error::AtKey;
-use crate::fit::{butt_joint, former_joint};
+use crate::fit::former_joint;
 use crate::rows::{eased_pitch, even_row, lay_row};
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf, add_ticks, bore, loft_of, placed};
@@ -43,10 +43,6 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for (plate, edge) in [(&front, "front"), (&rear, "rear")] {
         body.joints
             .push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
-    }
-    if let Some(former) = body.plate("boiler-former-front") {
-        body.joints
-            .push(butt_joint(model, (&rear, "outside"), (former, "outside")));
     }
     body.plates.extend([wrapper, front, rear]);
     Ok(())

@@ -17,7 +17,7 @@ mod smokebox;
 mod tank_parts;
 mod tender_tank;
 
-pub(crate) use boiler::BoilerSpec;
+pub(crate) use boiler::{BoilerRing, BoilerSpec, RingEnd};
 pub(crate) use bunker::BunkerSpec;
 pub(crate) use cab::CabSpec;
 pub(crate) use coal_rails::CoalRailSpec;
