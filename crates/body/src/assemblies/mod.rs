@@ -8,6 +8,7 @@ mod fittings;
 mod footplate;
 mod running_gear;
 mod side_tanks;
+mod tank_fittings;
 mod smokebox;
 
 use crate::{Assembly, Body, BodyError, Model, ModelError};
