@@ -1,6 +1,6 @@
 //! The body: all plates of an engine, their joints, and the solids that are only looked at.
 
-use crate::{Finding, Joint, Plate};
+use crate::{Finding, Joint, Plate, Precedence};
 use geom::BodyPoint;
 
 /// A sub-assembly, in the order in which it is listed.
@@ -122,6 +122,8 @@ pub struct Body {
     pub blocks: Vec<FormerBlock>,
     /// Where plates meet.
     pub joints: Vec<Joint>,
+    /// Plates that must stand before others, beside what the joints say.
+    pub precedences: Vec<Precedence>,
     /// What the sub-assemblies found while building.
     pub findings: Vec<Finding>,
     /// Lengths that follow from the dimensions, by sub-assembly.

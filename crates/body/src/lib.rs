@@ -14,6 +14,7 @@ mod laminations;
 mod measure;
 mod model;
 mod panel;
+mod order;
 mod plate;
 mod rows;
 mod tabs;
@@ -32,6 +33,7 @@ pub use model::{
     Overrides, Problem, PrototypeLength, Scale, Variant, WheelDimensions, WheelStandard,
     is_variant_name, parse_dimension,
 };
+pub use order::{Order, Precedence, Step};
 pub use plate::{
     Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
     flat_curves,

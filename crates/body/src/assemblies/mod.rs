@@ -11,7 +11,7 @@ mod side_tanks;
 mod tank_fittings;
 mod smokebox;
 
-use crate::{Assembly, Body, BodyError, Model, ModelError};
+use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
 const ASSEMBLIES: [Assembly; 8] = [
@@ -64,6 +64,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         fittings: Vec::new(),
         blocks: Vec::new(),
         joints: Vec::new(),
+        precedences: Vec::new(),
         findings: Vec::new(),
         dimensions: Vec::new(),
         angles: Vec::new(),
@@ -89,5 +90,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
             .any(|plate| plate.assembly == assembly.id)
             || body.fittings.iter().any(|f| f.assembly == assembly.id)
     });
+    let order = Order::of(&body);
+    body.findings.extend(order.findings);
     Ok(body)
 }

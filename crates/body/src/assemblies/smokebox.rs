@@ -7,7 +7,7 @@ use crate::fit::former_joint;
 use crate::rows::{eased_pitch, even_row, lay_row};
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf, add_ticks, bore, loft_of, placed};
-use crate::{Body, BodyError, DerivedAngle, Model, Plate};
+use crate::{Body, BodyError, DerivedAngle, Model, Plate, Precedence};
 use develop::{Loft, LoftFrame, SurfacePoint, Trace};
 use geom::math::{FRAC_PI_2, PI};
 use geom::tangency::circle_to_vertical;
@@ -43,6 +43,11 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for (plate, edge) in [(&front, "front"), (&rear, "rear")] {
         body.joints
             .push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
+        body.precedences.push(Precedence::new(
+            &plate.id,
+            &wrapper.id,
+            "the wrapper is bent over its formers",
+        ));
     }
     body.plates.extend([wrapper, front, rear]);
     Ok(())

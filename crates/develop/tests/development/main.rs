@@ -4,6 +4,7 @@
 
 mod bends;
 mod bores;
+mod coping;
 mod fittings;
 mod folded;
 mod isometry;
