@@ -13,6 +13,7 @@ mod joint;
 mod laminations;
 mod measure;
 mod model;
+mod panel;
 mod order;
 mod plate;
 mod rows;

@@ -52,6 +52,7 @@ fn build(text: &str, scale: Scale) -> Body {
     let overrides = Overrides {
         scale: Some(scale),
         wheels: None,
+        variant: None,
     };
     let model = Model::read("demo.toml", text.as_bytes(), &overrides)
         .unwrap_or_else(|error| panic!("{error}: {error:?}"));

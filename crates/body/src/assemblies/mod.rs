@@ -10,6 +10,7 @@ mod footplate;
 mod running_gear;
 mod side_plate;
 mod side_tanks;
+mod tank_fittings;
 mod smokebox;
 mod valances;
 

@@ -69,6 +69,10 @@ pub struct Model {
     pub(crate) side_tanks: Option<TankSpec>,
     pub(crate) cab: Option<CabSpec>,
     pub(crate) bunker: Option<BunkerSpec>,
+    pub(crate) saddle_tank: Option<SaddleTankSpec>,
+    pub(crate) pannier_tanks: Option<PannierTankSpec>,
+    pub(crate) tender_tank: Option<TenderTankSpec>,
+    pub(crate) coal_rails: Option<CoalRailSpec>,
     pub(crate) running: RunningSpec,
     pub(crate) rivets: RivetSpec,
     file: String,
@@ -119,6 +123,10 @@ impl Model {
             side_tanks: part(&reader, "side_tanks", TankSpec::read),
             cab: part(&reader, "cab", CabSpec::read),
             bunker: part(&reader, "bunker", BunkerSpec::read),
+            saddle_tank: part(&reader, "saddle_tank", SaddleTankSpec::read),
+            pannier_tanks: part(&reader, "pannier_tanks", PannierTankSpec::read),
+            tender_tank: part(&reader, "tender_tank", TenderTankSpec::read),
+            coal_rails: part(&reader, "coal_rails", CoalRailSpec::read),
             running: RunningSpec::read(&reader),
             rivets: RivetSpec::read(&reader),
             defaults: Vec::new(),
@@ -170,6 +178,36 @@ impl Model {
     /// The `[bunker]` of a model that has one.
     pub(crate) fn bunker(&self) -> &BunkerSpec {
         needed(&self.bunker)
+    }
+
+    /// The `[saddle_tank]` of a model that has one.
+    pub(crate) fn saddle_tank(&self) -> &SaddleTankSpec {
+        needed(&self.saddle_tank)
+    }
+
+    /// The `[pannier_tanks]` of a model that has them.
+    pub(crate) fn pannier_tanks(&self) -> &PannierTankSpec {
+        needed(&self.pannier_tanks)
+    }
+
+    /// The `[tender_tank]` of a model that has one.
+    pub(crate) fn tender_tank(&self) -> &TenderTankSpec {
+        needed(&self.tender_tank)
+    }
+
+    /// Where the side tanks end: at their own place or at the cab front (mm).
+    pub(crate) fn tanks_end(&self) -> f64 {
+        self.side_tanks().to.unwrap_or_else(|| self.cab().front)
+    }
+
+    /// Where the bunker begins: at its own place or at the cab's back (mm).
+    pub(crate) fn bunker_front(&self) -> f64 {
+        self.bunker().from.unwrap_or_else(|| self.cab().back)
+    }
+
+    /// Width over the bunker's sides: its own or the cab's (mm).
+    pub(crate) fn bunker_over(&self) -> f64 {
+        self.bunker().over.unwrap_or_else(|| self.cab().over)
     }
 
     /// The `[chimney]` of a model that has one.
@@ -224,8 +262,8 @@ const NEEDS: [(&str, &str); 8] = [
     ("handrails", "boiler"),
     ("chimney", "smokebox"),
     ("safety_valves", "boiler"),
-    ("side_tanks", "cab"),
-    ("bunker", "cab"),
+    ("saddle_tank", "boiler"),
+    ("pannier_tanks", "boiler"),
 ];
 
 /// Reads a sub-assembly that the file may leave out.
