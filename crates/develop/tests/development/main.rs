@@ -6,6 +6,7 @@ mod bends;
 mod bores;
 mod coping;
 mod fittings;
+mod folded;
 mod isometry;
 mod likeness;
 mod matching;
