@@ -151,9 +151,27 @@ fn lies_on_edge(plate: &Plate, curve: &Curve) -> bool {
 /// Makes and writes a solid, and holds it against the sheet's own measures.
 #[track_caller]
 fn prove(files: &mut Files, plate: &Plate, tolerance: f64) {
+    prove_with(files, plate, &[], tolerance);
+}
+
+/// As [`prove`], some regions being neighbours: their numbers and the length of their border (mm).
+#[track_caller]
+fn prove_with(
+    files: &mut Files,
+    plate: &Plate,
+    neighbours: &[(usize, usize, f64)],
+    tolerance: f64,
+) {
     let id = &plate.id;
     let measured = files.add(plate);
-    let (volume, area) = (plate.expected_volume(false).unwrap(), sheet_area(plate));
+    let volume = plate.expected_volume(false).unwrap();
+    let mut area = sheet_area(plate);
+    let plain = [plate.sheet.z_low, plate.sheet.z_high];
+    let step = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).abs() + (a[1] - b[1]).abs();
+    for (a, b, length) in neighbours {
+        let [a, b] = [a, b].map(|i| [plate.regions[*i].z_low, plate.regions[*i].z_high]);
+        area += length * (step(a, b) - step(a, plain) - step(b, plain));
+    }
     for (what, got, want) in [
         ("volume", measured.volume, volume),
         ("area", measured.area, area),
@@ -352,7 +370,7 @@ fn slotted(name: &str, scale: f64, t: f64) -> Plate {
             .corner(-FRAC_PI_2);
     }
     chain = chain.line(s(pitch - tab)).corner(FRAC_PI_2);
-    for _ in 0..2 {
+    for _ in 0..4 {
         for turn in [-FRAC_PI_2, FRAC_PI_2, FRAC_PI_2, -FRAC_PI_2] {
             chain = chain.line(s(6.0)).corner(turn);
         }
@@ -556,7 +574,12 @@ fn etched_apex(name: &str, scale: f64, t: f64) -> Plate {
 fn places_of_other_depth_are_steps_of_the_solid() {
     let mut files = Files::to("brep-regions");
     for (name, scale, t) in SCALES {
-        prove(&mut files, &etched_side(name, scale, t), 1e-6);
+        let borders = [
+            (2, 3, 30.0 * scale),
+            (2, 4, 30.0 * scale),
+            (3, 4, 5.0 * scale),
+        ];
+        prove_with(&mut files, &etched_side(name, scale, t), &borders, 1e-6);
         prove(&mut files, &banded_barrel(name, scale, t), 1e-6);
         prove(&mut files, &etched_wrapper(name, scale, t), 1e-6);
     }
