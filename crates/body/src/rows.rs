@@ -94,19 +94,20 @@ pub(crate) fn eased_pitch(plate: &Plate, path: &str, length: f64, pitch: f64) ->
 }
 
 /// Something a rivet must keep clear of: a closed polygon of the flat, and whether inside it is allowed.
-struct Obstacle {
+pub(crate) struct Obstacle {
     outline: Outline,
     keep_inside: bool,
 }
 
 impl Obstacle {
-    fn clear_of(&self, point: FlatPoint, distance: f64) -> bool {
+    pub(crate) fn clear_of(&self, point: FlatPoint, distance: f64) -> bool {
         self.outline.contains(point) == self.keep_inside
             && self.outline.nearest(point).1 >= distance
     }
 }
 
-fn obstacles(plate: &Plate) -> Vec<Obstacle> {
+/// What rivets and slots of a plate must keep clear of: its edge, openings and etched places.
+pub(crate) fn obstacles(plate: &Plate) -> Vec<Obstacle> {
     let of = |curves: Vec<&Curve>, keep_inside| Obstacle {
         outline: sampled(plate, &curves),
         keep_inside,

@@ -92,14 +92,6 @@ impl HalfEtchedFold {
         self.width / self.angle - self.web() / 2.0
     }
 
-    /// Radius of the whole sheet's mid-surface carried on through the bend (mm): w/θ − d/2.
-    ///
-    /// The web's middle lies half the groove's depth outside mid-sheet. A closing fold has t/2: the
-    /// inner faces of the legs meet on the axis.
-    pub fn mid_radius(&self) -> f64 {
-        self.width / self.angle - self.depth / 2.0
-    }
-
     /// How much longer each leg comes out over the outside than it is drawn to the middle of the groove (mm).
     ///
     /// (r_i + h) tan(θ/2) − w/2: 0.411 t for a closing fold of 90° at half depth.

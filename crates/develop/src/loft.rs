@@ -128,52 +128,7 @@ impl Loft {
         Ok(Self::laid(frame, shapes, length, datum))
     }
 
-    /// The same surface in space, a bend of it turning about the middle of the web under a groove.
-    ///
-    /// `patch` is the bend, `middle` the height of the web's middle over mid-sheet (mm, outward). The
-    /// flat of the bend is as long as the middle of the web; a plane stays as it is. A half-etched
-    /// fold lies in a bend of [`crate::HalfEtchedFold::mid_radius`].
-    ///
-    /// # Formula
-    ///
-    /// `docs/derivations.md#half-etched-fold`.
-    ///
-    /// # Errors
-    ///
-    /// [`DevelopError::OutOfRange`] for a patch that is not there, or a web on or beyond the axis of
-    /// the bend.
-    pub fn bent_on_web(self, patch: usize, middle: f64) -> Result<Self, DevelopError> {
-        let out_of_range = |name, value, low, high| DevelopError::OutOfRange {
-            name,
-            value,
-            low,
-            high,
-        };
-        let mut shapes: Vec<PatchShape> = self.patches.iter().map(|own| own.shape).collect();
-        let count = shapes.len() as f64;
-        match shapes.get_mut(patch) {
-            None => return Err(out_of_range("patch", patch as f64, 0.0, count - 1.0)),
-            Some(PatchShape::Plane { .. }) => return Ok(self),
-            Some(PatchShape::Cone {
-                front,
-                rear,
-                from,
-                to,
-                neutral_shift,
-            }) => {
-                // A section turns to the right where its outside is convex: outward is off the axis.
-                let inward = if to < from { -middle } else { middle };
-                let radius = front.radius.min(rear.radius);
-                if inward.is_nan() || inward >= radius {
-                    return Err(out_of_range("web", middle, -radius, radius));
-                }
-                *neutral_shift = inward;
-            }
-        }
-        Ok(Self::laid(self.frame, shapes, self.length, self.datum))
-    }
-
-    fn laid(frame: LoftFrame, shapes: Vec<PatchShape>, length: f64, datum: f64) -> Self {
+    pub(crate) fn laid(frame: LoftFrame, shapes: Vec<PatchShape>, length: f64, datum: f64) -> Self {
         let trial = Self::lay_from(frame, &shapes, length, datum, FlatPoint::origin(), 0.0);
         let ruling = trial.ruling(datum);
         // Turn the trial so that the datum ruling runs along x from the origin.
@@ -452,7 +407,7 @@ fn section_length(shape: &PatchShape, end: SectionEnd) -> f64 {
 }
 
 /// The ruling at which half of both sections is passed: the middle of a symmetrical wrapper.
-fn datum_ruling(shapes: &[PatchShape], front_length: f64, rear_length: f64) -> f64 {
+pub(crate) fn datum_ruling(shapes: &[PatchShape], front_length: f64, rear_length: f64) -> f64 {
     let half = (front_length + rear_length) / 2.0;
     let mut before = 0.0;
     for (i, shape) in shapes.iter().enumerate() {

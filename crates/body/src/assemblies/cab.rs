@@ -12,7 +12,7 @@ use geom::tangency::crown_and_corner;
 use geom::{Chain, Outline, Point2, Point3, Segment, Vector2};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
-    let c = &model.cab;
+    let c = model.cab();
     if c.back <= c.front {
         return Err(BodyError::Shape {
             path: "cab.back".to_owned(),
@@ -21,6 +21,13 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         });
     }
     let outside = roof_section(model)?;
+    let eaves = outside.end().y;
+    body.derive("cab.eaves_height", "Height of the eaves above rail", eaves);
+    body.derive(
+        "cab.roof.developed_length",
+        "Length over the outside of the roof, eaves to eaves",
+        outside.length(),
+    );
     let roof = roof(model, &outside)?;
     let front = end_plate(model, &outside, true)?;
     let back = end_plate(model, &outside, false)?;
@@ -42,17 +49,22 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     }
     for side in &sides {
         for end in [&front, &back] {
+            let hand = if side.id == "cab-side-left" {
+                "side-left"
+            } else {
+                "side-right"
+            };
             body.joints
-                .push(butt_joint(model, (end, "side"), (side, "inside"), 0.0));
+                .push(butt_joint(model, (end, hand), (side, "inside")));
         }
         if let Some(footplate) = body.plate("footplate") {
-            let joint = butt_joint(model, (side, "bottom"), (footplate, "top"), 0.0);
+            let joint = butt_joint(model, (side, "bottom"), (footplate, "top"));
             body.joints.push(joint);
         }
     }
     for hand in ["left", "right"] {
         if let Some(tank) = body.plate(&format!("tank-side-{hand}")) {
-            let joint = butt_joint(model, (tank, "rear"), (&front, "outside"), 0.0);
+            let joint = butt_joint(model, (tank, "rear"), (&front, "outside"));
             body.joints.push(joint);
         }
     }
@@ -64,7 +76,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 
 /// The drawn outside of the roof from the right eaves to the left.
 fn roof_section(model: &Model) -> Result<Chain, BodyError> {
-    let c = &model.cab;
+    let c = model.cab();
     let arcs = crown_and_corner(
         c.roof_centre_radius,
         c.roof_corner_radius,
@@ -79,7 +91,7 @@ fn roof_section(model: &Model) -> Result<Chain, BodyError> {
 }
 
 fn roof(model: &Model, outside: &Chain) -> Result<Plate, BodyError> {
-    let c = &model.cab;
+    let c = model.cab();
     let sheet = model.metal.sheet("roof");
     let neutral = outside
         .offset(-sheet.z_high)
@@ -122,7 +134,7 @@ fn roof(model: &Model, outside: &Chain) -> Result<Plate, BodyError> {
 
 /// Half width between the cab sides (mm).
 fn between_sides(model: &Model) -> f64 {
-    model.cab.over / 2.0 - model.metal.thickness("cab")
+    model.cab().over / 2.0 - model.metal.thickness("cab")
 }
 
 /// The part of the roof's inside that lies within a half width, from right to left.
@@ -155,7 +167,7 @@ fn roof_inside(model: &Model, outside: &Chain, half_width: f64) -> Result<Chain,
 
 /// Front or back between the sides, under the roof.
 fn end_plate(model: &Model, outside: &Chain, front: bool) -> Result<Plate, BodyError> {
-    let c = &model.cab;
+    let c = model.cab();
     let half = between_sides(model);
     let under_roof = roof_inside(model, outside, half)?;
     let floor = model.footplate.top;
@@ -167,10 +179,16 @@ fn end_plate(model: &Model, outside: &Chain, front: bool) -> Result<Plate, BodyE
         vec![("bottom", Segment::line(foot_right, foot_left))]
     };
     let over = under_roof.reversed();
+    // Seen from the front the engine's left is on the other hand.
+    let hands = if front {
+        ("side-right", "side-left")
+    } else {
+        ("side-left", "side-right")
+    };
     let mut run = foot;
-    run.push(("side", Segment::line(foot_left, over.start())));
+    run.push((hands.0, Segment::line(foot_left, over.start())));
     run.extend(over.segments().iter().map(|s| ("roof", *s)));
-    run.push(("side", Segment::line(over.end(), foot_right)));
+    run.push((hands.1, Segment::line(over.end(), foot_right)));
     let (sides, segments): (Vec<&str>, Vec<Segment>) = run.into_iter().unzip();
     let outline = Outline::from_chain(&Chain::from_segments(segments)).at_key("cab")?;
     let (id, title, facing, x) = if front {
@@ -207,9 +225,12 @@ fn firebox_opening(
     from: Point2,
     to: Point2,
 ) -> Result<Vec<(&'static str, Segment)>, BodyError> {
-    let c = &model.cab;
+    let c = model.cab();
+    if model.firebox.is_none() {
+        return Ok(vec![("bottom", Segment::line(from, to))]);
+    }
     let front = super::firebox::front_x(model);
-    if c.front < front || c.front > front + model.firebox.length {
+    if c.front < front || c.front > front + model.firebox().length {
         return Ok(vec![("bottom", Segment::line(from, to))]);
     }
     let round = super::firebox::section_at(model, c.front, c.box_clearance)?;
@@ -221,7 +242,7 @@ fn firebox_opening(
 
 /// A side up to the eaves, with its cut-out and a border of rivets.
 fn side(model: &Model, outside: &Chain, left: bool) -> Result<Plate, BodyError> {
-    let c = &model.cab;
+    let c = model.cab();
     let eaves = outside.end().y;
     let (hand, facing, x, sign) = if left {
         ("left", Facing::Left, c.back, 1.0)
@@ -266,7 +287,7 @@ fn cut_out(
     length: f64,
     eaves: f64,
 ) -> Result<(), BodyError> {
-    let (c, o) = (&model.cab, &model.cab.cut_out);
+    let (c, o) = (model.cab(), &model.cab().cut_out);
     let (from, to) = (o.from - c.front, o.to - c.front);
     let inside = from > 0.0
         && to < length

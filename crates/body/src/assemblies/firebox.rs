@@ -1,13 +1,13 @@
 //! The Belpaire firebox: its wrapper, front and rear formers, throat plate and soldering block.
 
-use super::boiler::{outside_radius, tick_at_top};
+use super::boiler::tick_at_top;
 use super::smokebox::{closed_at_foot, end_sides};
 use crate::error::AtKey;
 use crate::fit::{face_joint, former_joint};
 use crate::model::specs::{FireboxEnd, FireboxSpec};
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf, add_ticks, bore, loft_of, placed};
-use crate::{Body, BodyError, FormerBlock, Model, Plate};
+use crate::{Body, BodyError, FormerBlock, Model, Plate, Precedence};
 use develop::{Loft, LoftFrame, Trace};
 use geom::math::{FRAC_PI_2, PI, atan2};
 use geom::tangency::{crown_and_corner, reverse_curve};
@@ -22,16 +22,33 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         .at(wrapper.sheet.thickness());
     let crown = loft_of(&wrapper).datum();
     add_ticks(&mut wrapper, &[("centre-line", crown)], 1.0, etched);
-    bore_safety_valves(model, &mut wrapper)?;
+    if model.safety_valves.is_some() {
+        bore_safety_valves(model, &mut wrapper)?;
+    }
     let front = former(model, true)?;
     let rear = former(model, false)?;
     let throat = throat_plate(model)?;
     for (plate, edge) in [(&front, "front"), (&rear, "rear")] {
         body.joints
             .push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
+        body.precedences.push(Precedence::new(
+            &plate.id,
+            &wrapper.id,
+            "the wrapper is bent over its formers",
+        ));
     }
     body.joints
         .push(face_joint(model, (&throat, "inside"), (&front, "outside")));
+    for (end, name) in [
+        (&model.firebox().front, "front"),
+        (&model.firebox().rear, "rear"),
+    ] {
+        body.derive(
+            &format!("firebox.{name}.half_perimeter"),
+            &format!("Half perimeter over the outside, {name}, crown to foot"),
+            outside_section(model, end, name)?.length() / 2.0,
+        );
+    }
     body.blocks.push(soldering_block(model)?);
     body.plates.extend([wrapper, front, rear, throat]);
     Ok(())
@@ -39,12 +56,12 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 
 /// x of the throat: the front of the firebox.
 pub(super) fn front_x(model: &Model) -> f64 {
-    model.boiler.from + model.boiler.length
+    model.boiler().end()
 }
 
 /// The drawn outside of one end from the right foot over the crown to the left foot.
 fn outside_section(model: &Model, end: &FireboxEnd, name: &str) -> Result<Chain, BodyError> {
-    let f = &model.firebox;
+    let f = model.firebox();
     let top = crown_and_corner(f.crown_radius, f.shoulder_radius, end.half_width)
         .at_key("firebox.shoulder_radius")?;
     // A box that spreads below its sides instead of narrowing bends the other way.
@@ -113,7 +130,7 @@ fn refuse_unlike_ends(f: &FireboxSpec) -> Result<(), BodyError> {
 
 /// Front and rear sections moved by `outwards` (mm) from the drawn outside.
 fn sections(model: &Model, outwards: f64) -> Result<(Chain, Chain), BodyError> {
-    let f = &model.firebox;
+    let f = model.firebox();
     refuse_unlike_ends(f)?;
     let moved = |end: &FireboxEnd, name: &str| {
         outside_section(model, end, name)?
@@ -126,7 +143,7 @@ fn sections(model: &Model, outwards: f64) -> Result<(Chain, Chain), BodyError> {
 /// The section at `x`, moved by `outwards` (mm) from the drawn outside.
 pub(super) fn section_at(model: &Model, x: f64, outwards: f64) -> Result<Chain, BodyError> {
     let (front, rear) = sections(model, outwards)?;
-    let f = &model.firebox;
+    let f = model.firebox();
     let share = ((x - front_x(model)) / f.length).clamp(0.0, 1.0);
     loft(model, &front, &rear).map(|loft| loft.section_at(share))
 }
@@ -137,7 +154,7 @@ fn loft(model: &Model, front: &Chain, rear: &Chain) -> Result<Loft, BodyError> {
         LoftFrame::along_engine(front_x(model)),
         front,
         rear,
-        model.firebox.length,
+        model.firebox().length,
         sheet.thickness(),
         sheet.bend_rule,
     )
@@ -159,8 +176,8 @@ fn wrapper(model: &Model) -> Result<Plate, BodyError> {
 
 /// Spigot hole under the safety-valve cover.
 fn bore_safety_valves(model: &Model, wrapper: &mut Plate) -> Result<(), BodyError> {
-    let along = model.safety_valves.x - front_x(model);
-    let diameter = model.dome.spigot;
+    let along = model.safety_valves().x - front_x(model);
+    let diameter = model.safety_valves().spigot;
     let trace = Trace::bore(Vector2::y(), along, Point2::origin(), diameter / 2.0);
     placed(
         bore(wrapper, "safety-valves", trace, diameter),
@@ -187,7 +204,7 @@ fn studding(f: &FireboxSpec, foot: f64, crown: f64) -> [Point2; 2] {
 }
 
 fn former(model: &Model, front: bool) -> Result<Plate, BodyError> {
-    let f = &model.firebox;
+    let f = model.firebox();
     let sheet = model.metal.sheet("formers");
     let (id, title, facing, x, middle) = if front {
         let x = front_x(model);
@@ -244,11 +261,11 @@ fn former(model: &Model, front: bool) -> Result<Plate, BodyError> {
 fn throat_plate(model: &Model) -> Result<Plate, BodyError> {
     let sheet = model.metal.sheet("formers");
     let x = front_x(model);
-    let outside = outside_section(model, &model.firebox.front, "front")?;
+    let outside = outside_section(model, &model.firebox().front, "front")?;
     let land = model.metal.process.least_bar.at(sheet.thickness());
-    let radius = outside_radius(&model.boiler, x) + model.metal.film;
-    let half = model.firebox.front.half_width - land;
-    let pitch = model.boiler.pitch;
+    let radius = model.boiler().radius(x) + model.metal.film;
+    let half = model.firebox().front.half_width - land;
+    let pitch = model.boiler().axis_height(x);
     let drop = if half >= radius {
         0.0
     } else {
@@ -332,7 +349,7 @@ fn below(section: &Chain, cut: f64, path: &str) -> Result<(Chain, Chain), BodyEr
 }
 
 fn soldering_block(model: &Model) -> Result<FormerBlock, BodyError> {
-    let f = &model.firebox;
+    let f = model.firebox();
     let (front, rear) = sections(model, inwards(model))?;
     let studs = studding(f, model.footplate.top, f.rear.crown + inwards(model));
     Ok(FormerBlock {

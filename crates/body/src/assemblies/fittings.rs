@@ -2,17 +2,26 @@
 //!
 //! Their feet stand a little inside the plate that they sit on; skirts that fit are another matter.
 
-use super::boiler::outside_radius;
+use crate::model::specs::End;
 use crate::{Body, BodyError, Fitting, FittingShape, Look, Model};
 use geom::math::{FRAC_PI_2, asin, cos, sin};
 use geom::{Chain, Outline, Point2, Point3, Segment, Vector3};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
-    body.fittings.push(chimney(model)?);
-    body.fittings.push(dome(model)?);
-    body.fittings.push(safety_valves(model)?);
-    body.fittings.push(smokebox_door(model)?);
+    let turned: [(bool, fn(&Model) -> Result<Fitting, BodyError>); 4] = [
+        (model.chimney.is_some(), chimney),
+        (model.dome.is_some(), dome),
+        (model.safety_valves.is_some(), safety_valves),
+        (model.smokebox.is_some(), smokebox_door),
+    ];
+    for (_, make) in turned.iter().filter(|(present, _)| *present) {
+        body.fittings.push(make(model)?);
+    }
     for front in [true, false] {
+        let end = if front { End::Front } else { End::Rear };
+        if model.footplate.drag_beam_at(end).is_some() {
+            continue;
+        }
         for left in [true, false] {
             body.fittings.push(buffer(model, front, left));
         }
@@ -74,14 +83,14 @@ fn flared_foot(foot: f64, stem: f64, flare: f64, bottom: f64, skirt: f64) -> geo
 }
 
 fn chimney(model: &Model) -> Result<Fitting, BodyError> {
-    let c = &model.chimney;
-    let seat = model.boiler.pitch + model.smokebox.diameter / 2.0;
+    let c = model.chimney();
+    let seat = model.boiler().pitch + model.smokebox().diameter / 2.0;
     let (waist, cap, base) = (
         c.waist_diameter / 2.0,
         c.cap_diameter / 2.0,
         c.base_diameter / 2.0,
     );
-    let big = model.smokebox.diameter / 2.0;
+    let big = model.smokebox().diameter / 2.0;
     let sink = big - (big * big - base.min(big) * base.min(big)).max(0.0).sqrt();
     let height = c.top - seat;
     let cap_height = 0.16 * height;
@@ -115,9 +124,9 @@ fn chimney(model: &Model) -> Result<Fitting, BodyError> {
 }
 
 fn dome(model: &Model) -> Result<Fitting, BodyError> {
-    let d = &model.dome;
-    let radius = outside_radius(&model.boiler, d.x);
-    let seat = model.boiler.pitch + radius;
+    let d = model.dome();
+    let radius = model.boiler().radius(d.x);
+    let seat = model.boiler().axis_height(d.x) + radius;
     let (body_radius, skirt) = (d.diameter / 2.0, d.skirt_diameter / 2.0);
     let sink = radius
         - (radius * radius - skirt.min(radius) * skirt.min(radius))
@@ -142,8 +151,8 @@ fn dome(model: &Model) -> Result<Fitting, BodyError> {
 }
 
 fn safety_valves(model: &Model) -> Result<Fitting, BodyError> {
-    let s = &model.safety_valves;
-    let f = &model.firebox;
+    let s = model.safety_valves();
+    let f = model.firebox();
     let share = (s.x - super::firebox::front_x(model)) / f.length;
     let seat = f.front.crown + (f.rear.crown - f.front.crown) * share;
     let height = s.top - seat;
@@ -175,7 +184,7 @@ fn safety_valves(model: &Model) -> Result<Fitting, BodyError> {
 
 /// A dished door on its ring, seen from the front.
 fn smokebox_door(model: &Model) -> Result<Fitting, BodyError> {
-    let s = &model.smokebox;
+    let s = model.smokebox();
     let ring = s.door_diameter / 2.0;
     let door = 0.92 * ring;
     let thick = 0.04 * s.door_diameter;
@@ -192,7 +201,7 @@ fn smokebox_door(model: &Model) -> Result<Fitting, BodyError> {
         .arc(dish_radius, half)
         .finish();
     debug_assert!((run.end().x).abs() < 1e-6 && cos(half) > 0.0);
-    let foot = Point3::new(s.front, 0.0, model.boiler.pitch);
+    let foot = Point3::new(s.front, 0.0, model.boiler().pitch);
     Ok(turned(
         "smokebox-door",
         "smokebox",
