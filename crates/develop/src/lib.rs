@@ -24,6 +24,7 @@ mod loft;
 mod matching;
 mod measure;
 mod motion;
+mod nearest;
 mod patch;
 mod process;
 mod spring_back;

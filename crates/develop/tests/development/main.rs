@@ -9,6 +9,7 @@ mod isometry;
 mod likeness;
 mod matching;
 mod motion;
+mod nearest;
 mod sections;
 mod tables;
 mod triangulation;
