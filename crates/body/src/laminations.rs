@@ -23,6 +23,16 @@ pub(crate) fn recess(model: &Model) -> f64 {
 /// The holes lie as far apart as they can within both plates, clear of edges, openings and etched
 /// places; rivets that they meet are left out. Where a plate has no room, it gets no holes.
 pub(crate) fn laminate(model: &Model, body: &mut Body, overlay: &str, base: &str) {
+    laminate_faces(model, body, (overlay, "inside"), (base, "outside"));
+}
+
+/// As [`laminate`], on the named faces.
+pub(crate) fn laminate_faces(
+    model: &Model,
+    body: &mut Body,
+    (overlay, face): (&str, &str),
+    (base, other): (&str, &str),
+) {
     let find = |id: &str| {
         body.plates
             .iter()
@@ -32,7 +42,7 @@ pub(crate) fn laminate(model: &Model, body: &mut Body, overlay: &str, base: &str
     let (i, j) = (find(overlay), find(base));
     let (mut upper, mut lower) = (body.plates[i].clone(), body.plates[j].clone());
     let diameter = pilot_diameter(model, &upper, &lower);
-    let mut joints = vec![face_joint(model, (&upper, "inside"), (&lower, "outside"))];
+    let mut joints = vec![face_joint(model, (&upper, face), (&lower, other))];
     for (number, centre) in pilot_places(&upper, &lower, diameter)
         .into_iter()
         .enumerate()
@@ -90,7 +100,7 @@ fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64) -> Vec<FlatPoint> {
     };
     const GRID: usize = 24;
     let share = |i: usize| (i as f64 + 0.5) / GRID as f64;
-    let places: Vec<FlatPoint> = (0..GRID * GRID)
+    let mut places: Vec<FlatPoint> = (0..GRID * GRID)
         .map(|k| {
             let size = high - low;
             let at = Vector2::new(size.x * share(k % GRID), size.y * share(k / GRID));
@@ -98,6 +108,19 @@ fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64) -> Vec<FlatPoint> {
         })
         .filter(|p| fits(*p))
         .collect();
+    // Looked through in the order of the body, so that mirror images are drilled alike.
+    let micron = |mm: f64| (mm * 1e3).round();
+    let order = |p: &FlatPoint| {
+        let at = upper.forming.place(*p).point;
+        [micron(at.x), micron(at.z), micron(at.y.abs())]
+    };
+    places.sort_by(|p, q| {
+        let (p, q) = (order(p), order(q));
+        (0..3)
+            .map(|i| p[i].total_cmp(&q[i]))
+            .find(|order| order.is_ne())
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
     let mut best: Option<(f64, FlatPoint, FlatPoint)> = None;
     for (i, a) in places.iter().enumerate() {
         for b in &places[i + 1..] {

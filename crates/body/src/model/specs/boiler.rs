@@ -45,12 +45,28 @@ impl BoilerSpec {
             from: t.place("from"),
             length: t.need("length"),
             front_diameter: t.need("front_diameter"),
-            rear_diameter: t.need("rear_diameter"),
+            rear_diameter: t.maybe("rear_diameter").unwrap_or_else(|| t.need("front_diameter")),
             band_width: t.inches("band_width", 2.0, TRADE),
             band_inset: t.inches("band_inset", 2.0, CHOSEN),
             band_pitch: t.inches("band_pitch", 36.0, TRADE),
             strip_width: t.model("joint_strip_width", reader.scale.pick(4.5, 7.0), TRADE),
             washouts,
         }
+    }
+
+    /// x of the throat.
+    pub(crate) fn end(&self) -> f64 {
+        self.from + self.length
+    }
+
+    /// Radius over the cladding at `x`, carried on beyond the ends of the barrel.
+    pub(crate) fn radius(&self, x: f64) -> f64 {
+        let share = (x - self.from) / self.length;
+        (self.front_diameter + (self.rear_diameter - self.front_diameter) * share) / 2.0
+    }
+
+    /// Height of the barrel's centre at `x`.
+    pub(crate) fn axis_height(&self, _x: f64) -> f64 {
+        self.pitch
     }
 }

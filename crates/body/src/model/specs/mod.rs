@@ -13,8 +13,8 @@ mod smokebox;
 
 pub(crate) use boiler::BoilerSpec;
 pub(crate) use bunker::BunkerSpec;
-pub(crate) use cab::CabSpec;
-pub(crate) use firebox::{FireboxEnd, FireboxSpec};
+pub(crate) use cab::{CabSpec, CutOutSpec};
+pub(crate) use firebox::{FireboxEnd, FireboxShape, FireboxSpec, FireboxWaist};
 pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, SafetyValveSpec};
 pub(crate) use footplate::FootplateSpec;
 pub(crate) use rivets::{RivetRowSpec, RivetSpec};
