@@ -75,11 +75,12 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 9] = [
+    let stages: [(bool, Stage); 10] = [
         (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
         (model.firebox.is_some(), firebox::build),
+        (model.firebox.is_some(), firebox::stand_on_footplate),
         (model.side_tanks.is_some(), side_tanks::build),
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),
