@@ -219,7 +219,8 @@ impl<'a> Net<'a> {
                 for level in piece.levels(&self.levels) {
                     let spot = piece.spot(&self.skins, 0.5);
                     let height = self.levels.heights[level];
-                    self.skins.refuse_crossed_walls(plate, strip, spot, height)?;
+                    self.skins
+                        .refuse_crossed_walls(plate, strip, spot, height)?;
                 }
             }
         }
@@ -416,7 +417,10 @@ impl<'a> Draft<'a, '_> {
                 continue;
             }
             let middle = self.pieces[i].spot(self.skins, 0.5);
-            if let Some(region) = polygons.iter().position(|polygon| contains(polygon, middle)) {
+            if let Some(region) = polygons
+                .iter()
+                .position(|polygon| contains(polygon, middle))
+            {
                 self.pieces[i].left = PLAIN + 1 + region;
             }
         }
