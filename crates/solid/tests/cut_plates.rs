@@ -7,7 +7,7 @@ use develop::{BendRule, Forming, Loft, LoftFrame, Trace, oblique_cone};
 use geom::math::{FRAC_PI_2, TAU, sin_cos, tan};
 use geom::sections::Belpaire;
 use geom::{BodyPoint, Chain, Point2, Vector3};
-use solid::{MeshOptions, mesh_plate, plain_volume, plate_step};
+use solid::{MeshOptions, exact_volume, mesh_plate, plate_step};
 
 /// A plate from seam to seam between two end curves, both given in rising order of rulings.
 fn between(id: &str, thickness: f64, loft: Loft, front: Trace, rear: Trace) -> Plate {
@@ -104,7 +104,7 @@ fn assert_sound(plate: &Plate) -> f64 {
     let loft = plate.forming.loft().unwrap();
     let has_apex = (loft.patches().iter()).any(|p| p.radii().is_some_and(|(a, b)| a.min(b) == 0.0));
     let allowed = if has_apex { 1e-6 } else { 1e-9 };
-    let exact = plain_volume(plate).unwrap();
+    let exact = exact_volume(plate).unwrap();
     assert!(
         (exact / want - 1.0).abs() < allowed,
         "{}: exact volume {exact} for {want}",
