@@ -39,7 +39,7 @@ fn close(got: f64, want: f64, tolerance: f64, what: &str) {
 fn every_plate_keeps_its_lengths_and_area() {
     for scale in Scale::ALL {
         let body = build(CLASS_B, &overrides(scale));
-        assert_eq!(body.plates.len(), 33);
+        assert!(body.plates.len() > 40);
         for plate in &body.plates {
             for edge in plate.edge_lengths().unwrap() {
                 let case = format!("{} {} {}", scale.word(), plate.id, edge.name);
@@ -146,7 +146,7 @@ fn left_mirrors_right() {
         close(left, right, 1e-9 * left, part);
     }
     let rivets = |id: &str| body.plate(id).unwrap().rivets.len();
-    assert_eq!(rivets("tank-side-left"), rivets("tank-side-right"));
+    assert_eq!(rivets("tank-side-left-overlay"), rivets("tank-side-right-overlay"));
     assert_eq!(rivets("cab-side-left"), rivets("cab-side-right"));
 }
 

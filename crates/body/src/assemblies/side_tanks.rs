@@ -110,7 +110,10 @@ impl<'m> Tank<'m> {
     }
 
     fn id(&self, part: &str) -> String {
-        format!("tank-{part}-{}", self.word())
+        match part.strip_suffix("-overlay") {
+            Some(base) => format!("tank-{base}-{}-overlay", self.word()),
+            None => format!("tank-{part}-{}", self.word()),
+        }
     }
 
     fn sign(&self) -> f64 {
