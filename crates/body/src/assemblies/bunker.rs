@@ -22,18 +22,38 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     }
     body.plates.extend(tub.walls(&[])?);
     // Before the cab's back there is a film of solder.
-    let front = tub.from + if model.cab.is_some() { model.metal.film } else { 0.0 };
+    let front = tub.from
+        + if model.cab.is_some() {
+            model.metal.film
+        } else {
+            0.0
+        };
     let behind = front + sheet;
-    body.plates.push(tub.cross("former-front", "former, front", Facing::Front, front, (low, high), true));
+    body.plates.push(tub.cross(
+        "former-front",
+        "former, front",
+        Facing::Front,
+        front,
+        (low, high),
+        true,
+    ));
     // On the straight part of the sides, two thirds of the way to the back.
     let corner = tub.to - tub.coping.corner_radius - recess(model) - 2.0 * sheet;
     let rear = (tub.from + (tub.to - tub.from) * 2.0 / 3.0).min(corner);
     let has_rear = rear > behind + 2.0 * sheet;
     if has_rear {
         let heights = (low, floor - sheet);
-        body.plates.push(tub.cross("former-rear", "former, rear", Facing::Front, rear, heights, true));
+        body.plates.push(tub.cross(
+            "former-rear",
+            "former, rear",
+            Facing::Front,
+            rear,
+            heights,
+            true,
+        ));
     }
-    body.plates.push(tub.level_to_back("floor", "coal floor", behind, floor)?);
+    body.plates
+        .push(tub.level_to_back("floor", "coal floor", behind, floor)?);
     tub.stand(body, "former-front")?;
     if has_rear {
         tub.stand(body, "former-rear")?;

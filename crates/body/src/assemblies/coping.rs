@@ -170,7 +170,12 @@ impl Tub<'_> {
             None => Trace::Section { v, from, to },
         };
         let (rear, front) = (trace(cuts[1], 1.0, 0.0, end), trace(cuts[0], 0.0, end, 0.0));
-        let corners = [front.at(&loft, 1.0)?, rear.at(&loft, 0.0)?, rear.at(&loft, 1.0)?, front.at(&loft, 0.0)?];
+        let corners = [
+            front.at(&loft, 1.0)?,
+            rear.at(&loft, 0.0)?,
+            rear.at(&loft, 1.0)?,
+            front.at(&loft, 0.0)?,
+        ];
         let ruling = |w, from, to| Trace::Ruling { w, from, to };
         let curves = [
             ruling(0.0, corners[0].v, corners[1].v),
@@ -219,7 +224,9 @@ impl Tub<'_> {
                 let plate = self.cone(cone, left, i + 1)?;
                 let on = match &below {
                     Some(lower) => Some((lower, "lip")),
-                    None => body.plate(&self.overlay_id()).map(|overlay| (overlay, "top")),
+                    None => body
+                        .plate(&self.overlay_id())
+                        .map(|overlay| (overlay, "top")),
                 };
                 let mut joints: Vec<_> = on
                     .map(|on| butt_joint(self.model, (&plate, "foot"), on))
@@ -258,7 +265,11 @@ impl Tub<'_> {
             sheet,
             names: SideNames {
                 ends: ("foot", "lip"),
-                sides: if left { ("side", "back") } else { ("back", "side") },
+                sides: if left {
+                    ("side", "back")
+                } else {
+                    ("back", "side")
+                },
                 corners: if left {
                     ["foot-side", "lip-side", "foot-back", "lip-back"]
                 } else {
@@ -310,9 +321,21 @@ impl Tub<'_> {
                 body.derive(&path, &format!("Cone {}: {title}", i + 1), mm);
             };
             derive("slant", "width of the flat, outside", cone.slant);
-            derive("inner_radius", "inner radius of the flat, outside", cone.inner_radius);
-            derive("outer_radius", "outer radius of the flat, outside", cone.outer_radius);
-            derive("deviation", "greatest distance from the true flare", cone.deviation);
+            derive(
+                "inner_radius",
+                "inner radius of the flat, outside",
+                cone.inner_radius,
+            );
+            derive(
+                "outer_radius",
+                "outer radius of the flat, outside",
+                cone.outer_radius,
+            );
+            derive(
+                "deviation",
+                "greatest distance from the true flare",
+                cone.deviation,
+            );
             body.angles.push(DerivedAngle {
                 path: format!("{}.cones[{i}].sector", self.key),
                 title: format!("Cone {}: sector of the flat", i + 1),
@@ -387,7 +410,8 @@ impl Tub<'_> {
     /// A sharp mitre over a rounded corner hangs over by r(√2 − 1).
     fn overhang(&self) -> Option<Finding> {
         let over = self.coping.corner_radius * (std::f64::consts::SQRT_2 - 1.0);
-        let limit = self.model.scale.pick(0.15, 0.25);
+        // As much as is filled with solder and filed to shape: chosen, not sourced.
+        let limit = self.model.scale.pick(0.3, 0.5);
         (over > limit).then(|| Finding {
             path: format!("{}.corner_radius", self.key),
             rule: "coping-overhang",

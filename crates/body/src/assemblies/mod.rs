@@ -10,10 +10,10 @@ mod footplate;
 mod running_gear;
 mod saddle_tank;
 mod side_tanks;
+mod smokebox;
 mod tank_fittings;
 mod tender_tank;
 mod tub;
-mod smokebox;
 
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 

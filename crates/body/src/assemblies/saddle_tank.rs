@@ -25,9 +25,18 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for plate in [&mut base, &mut overlay] {
         bore_for_fittings(model, plate)?;
     }
-    let etched = model.metal.process.half_etch_depth.at(base.sheet.thickness());
+    let etched = model
+        .metal
+        .process
+        .half_etch_depth
+        .at(base.sheet.thickness());
     let crown = loft_of(&base).datum();
-    add_ticks(&mut base, &[("centre-line", crown)], model.rivets.edge, etched);
+    add_ticks(
+        &mut base,
+        &[("centre-line", crown)],
+        model.rivets.edge,
+        etched,
+    );
     tank.rivet(&mut overlay);
     let inside = tank.inside()?;
     let places = tank.former_places();
@@ -38,14 +47,20 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for former in &formers {
         for edge in RIM {
             // Whichever end of the wrapper is named, the rim is measured where the former stands.
-            let end = if former.id == "saddle-tank-end-rear" { "rear" } else { "front" };
-            body.joints.push(former_joint(model, (&base, end), (former, edge), TAU));
+            let end = if former.id == "saddle-tank-end-rear" {
+                "rear"
+            } else {
+                "front"
+            };
+            body.joints
+                .push(former_joint(model, (&base, end), (former, edge), TAU));
         }
     }
     for hole in &overlay.holes {
         if base.hole(&hole.feature).is_some() {
             let name = hole.feature.clone();
-            body.joints.push(hole_joint((&overlay, &name), (&base, &name)));
+            body.joints
+                .push(hole_joint((&overlay, &name), (&base, &name)));
         }
     }
     body.plates.extend(formers);
@@ -53,10 +68,22 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for (id, ..) in &places {
         for edge in ["side-left", "side-right"] {
             let (edge, path) = ((*id, edge), "saddle_tank");
-            tab_into(model, body, edge, "saddle-tank-wrapper", Tabbing::default(), path)?;
+            tab_into(
+                model,
+                body,
+                edge,
+                "saddle-tank-wrapper",
+                Tabbing::default(),
+                path,
+            )?;
         }
     }
-    laminate(model, body, "saddle-tank-wrapper-overlay", "saddle-tank-wrapper");
+    laminate(
+        model,
+        body,
+        "saddle-tank-wrapper-overlay",
+        "saddle-tank-wrapper",
+    );
     add_filler(model, body);
     note_boiler_gap(model, body);
     Ok(())
@@ -114,7 +141,9 @@ impl<'m> Tank<'m> {
     /// `reach` is the height of the lip's upper face over that depth: the corner nearest to the boiler ends there.
     fn section_within(&self, depth: f64, reach: f64) -> Result<Chain, BodyError> {
         let outside = self.section.left_half();
-        let inner = outside.offset(-depth).at_key("saddle_tank.bottom_corner_radius")?;
+        let inner = outside
+            .offset(-depth)
+            .at_key("saddle_tank.bottom_corner_radius")?;
         // The lip is laid anew: it ends on the circle at its own height.
         let kept = inner.segments().len() - usize::from(self.section.lip > 1e-6);
         let kept = Chain::from_segments(inner.segments()[..kept].iter().copied());
@@ -126,7 +155,8 @@ impl<'m> Tank<'m> {
         if lip <= 0.05 {
             return Err(BodyError::Shape {
                 path: "saddle_tank.opening_radius".to_owned(),
-                sentence: "no flat bottom is left between the tank's corner and its opening".to_owned(),
+                sentence: "no flat bottom is left between the tank's corner and its opening"
+                    .to_owned(),
                 help: "make the opening or the bottom corner smaller".to_owned(),
             });
         }
@@ -143,7 +173,14 @@ impl<'m> Tank<'m> {
             .sqrt()
     }
 
-    fn wrapper(&self, id: &str, title: &str, sheet: Sheet, names: SideNames, section: &Chain) -> Result<Plate, BodyError> {
+    fn wrapper(
+        &self,
+        id: &str,
+        title: &str,
+        sheet: Sheet,
+        names: SideNames,
+        section: &Chain,
+    ) -> Result<Plate, BodyError> {
         let loft = Loft::between(
             self.frame(),
             section,
@@ -167,7 +204,13 @@ impl<'m> Tank<'m> {
     fn base(&self) -> Result<Plate, BodyError> {
         let sheet = self.model.metal.sheet("tanks");
         let neutral = self.section_within(recess(self.model) + sheet.z_high, sheet.z_high)?;
-        self.wrapper("saddle-tank-wrapper", "Saddle tank wrapper", sheet, LIPS, &neutral)
+        self.wrapper(
+            "saddle-tank-wrapper",
+            "Saddle tank wrapper",
+            sheet,
+            LIPS,
+            &neutral,
+        )
     }
 
     /// The overlay ends round the bottom corners, where nothing more is seen.
@@ -205,14 +248,36 @@ impl<'m> Tank<'m> {
         let s = self.model.saddle_tank();
         let middle = f64::midpoint(s.from, s.to);
         vec![
-            ("saddle-tank-end-front", "Saddle tank, front end", Facing::Front, s.from),
-            ("saddle-tank-former", "Saddle tank former", Facing::Front, middle),
-            ("saddle-tank-end-rear", "Saddle tank, rear end", Facing::Rear, s.to),
+            (
+                "saddle-tank-end-front",
+                "Saddle tank, front end",
+                Facing::Front,
+                s.from,
+            ),
+            (
+                "saddle-tank-former",
+                "Saddle tank former",
+                Facing::Front,
+                middle,
+            ),
+            (
+                "saddle-tank-end-rear",
+                "Saddle tank, rear end",
+                Facing::Rear,
+                s.to,
+            ),
         ]
     }
 
     /// A plate that fills the inside, open round the boiler.
-    fn former(&self, inside: &Chain, id: &str, title: &str, facing: Facing, x: f64) -> Result<Plate, BodyError> {
+    fn former(
+        &self,
+        inside: &Chain,
+        id: &str,
+        title: &str,
+        facing: Facing,
+        x: f64,
+    ) -> Result<Plate, BodyError> {
         let g = &self.section.given;
         let end = inside.end();
         let from = atan2(end.y - g.boiler_centre, end.x);
@@ -274,9 +339,18 @@ impl<'m> Tank<'m> {
         lay_row(overlay, "front", &spec, across(edge));
         lay_row(overlay, "front-second", &spec, between(edge + apart));
         lay_row(overlay, "rear", &spec, across(length - edge));
-        lay_row(overlay, "rear-second", &spec, between(length - edge - apart));
+        lay_row(
+            overlay,
+            "rear-second",
+            &spec,
+            between(length - edge - apart),
+        );
         for (name, y) in [("bottom-right", low), ("bottom-left", high)] {
-            let row = even_row(Point2::new(edge, y), Point2::new(length - edge, y), spec.pitch);
+            let row = even_row(
+                Point2::new(edge, y),
+                Point2::new(length - edge, y),
+                spec.pitch,
+            );
             lay_row(overlay, name, &spec, row);
         }
         for (i, x) in bays(0.0, length, length / 2.0).iter().enumerate() {
@@ -296,7 +370,11 @@ fn side_of(segment: &Segment, opening: f64, seen_left: f64) -> &'static str {
             if left { "lip-left" } else { "lip-right" }
         }
         Segment::Line { .. } => {
-            if left { "side-left" } else { "side-right" }
+            if left {
+                "side-left"
+            } else {
+                "side-right"
+            }
         }
         // The opening alone is concave; the outline runs anticlockwise.
         Segment::Arc(arc) if arc.sweep < 0.0 && (arc.radius - opening).abs() < 1e-9 => "opening",
@@ -323,10 +401,18 @@ fn section(model: &Model) -> Result<SaddleTankSection, BodyError> {
 fn derive(tank: &Tank<'_>, body: &mut Body) -> Result<(), BodyError> {
     let (model, section) = (tank.model, &tank.section);
     let s = model.saddle_tank();
-    let half = section.left_half().length();
+    let half = section.left_half().length() - section.lip;
     for (name, title, mm) in [
-        ("shoulder_centre", "Height of the shoulders' centres above rail", section.shoulder_centre),
-        ("half_perimeter", "Half perimeter over the outside, top to opening", half),
+        (
+            "shoulder_centre",
+            "Height of the shoulders' centres above rail",
+            section.shoulder_centre,
+        ),
+        (
+            "half_perimeter",
+            "Half perimeter over the outside, top to lip",
+            half,
+        ),
         ("lip", "Flat bottom from corner to opening", section.lip),
         ("length", "Length of the tank", tank.length()),
     ] {
@@ -345,18 +431,18 @@ fn derive(tank: &Tank<'_>, body: &mut Body) -> Result<(), BodyError> {
 /// Holes through the top for what stands on the boiler and comes through the tank.
 fn bore_for_fittings(model: &Model, plate: &mut Plate) -> Result<(), BodyError> {
     let s = model.saddle_tank();
-    let Some(dome) = &model.dome else {
-        return Ok(());
-    };
-    let mut bored = vec![("dome", dome.x, "the dome's hole")];
-    if let Some(valves) = &model.safety_valves {
-        bored.push(("safety-valves", valves.x, "the safety valves' hole"));
-    }
-    let room = dome.spigot;
-    for (feature, x, what) in bored {
-        if x - room > s.from && x + room < s.to {
-            let hole = (x - s.from, dome.spigot);
-            bore_top(plate, feature, hole, &format!("{}.x", feature.replace('-', "_")), what)?;
+    let dome = model
+        .dome
+        .as_ref()
+        .map(|d| ("dome", d.x, d.spigot, "the dome's hole"));
+    let valves = model
+        .safety_valves
+        .as_ref()
+        .map(|v| ("safety-valves", v.x, v.spigot, "the safety valves' hole"));
+    for (feature, x, spigot, what) in [dome, valves].into_iter().flatten() {
+        if x - spigot > s.from && x + spigot < s.to {
+            let path = format!("{}.x", feature.replace('-', "_"));
+            bore_top(plate, feature, (x - s.from, spigot), &path, what)?;
         }
     }
     Ok(())
@@ -366,11 +452,13 @@ fn add_filler(model: &Model, body: &mut Body) {
     let s = model.saddle_tank();
     let Some(spec) = &s.filler else { return };
     let id = "saddle-tank-filler".to_owned();
-    body.fittings.push(filler(id, "saddle-tank", spec, 0.0, s.top));
+    body.fittings
+        .push(filler(id, "saddle-tank", spec, 0.0, s.top));
     let name = "saddle-tank-wrapper-overlay";
     if let Some(plate) = body.plates.iter_mut().find(|plate| plate.id == name) {
         let crown = loft_of(plate).datum();
-        let centre = loft_of(plate).flat(SurfacePoint { w: crown, v: 0.0 }) + Vector2::new(spec.x - s.from, 0.0);
+        let centre = loft_of(plate).flat(SurfacePoint { w: crown, v: 0.0 })
+            + Vector2::new(spec.x - s.from, 0.0);
         witness_ring(model, plate, "filler", centre, 0.85 * spec.diameter);
     }
 }

@@ -17,15 +17,43 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let (low, lid) = (tub.bottom(), space.lid);
     let under = (low, lid - sheet);
     body.plates.extend([
-        tub.cross("front", "front", Facing::Front, tub.from, (low, tub.top), false),
-        tub.cross("bulkhead-front", "front bulkhead", Facing::Rear, space.front, under, false),
-        tub.cross("bulkhead-rear", "rear bulkhead", Facing::Front, space.rear, under, false),
+        tub.cross(
+            "front",
+            "front",
+            Facing::Front,
+            tub.from,
+            (low, tub.top),
+            false,
+        ),
+        tub.cross(
+            "bulkhead-front",
+            "front bulkhead",
+            Facing::Rear,
+            space.front,
+            under,
+            false,
+        ),
+        tub.cross(
+            "bulkhead-rear",
+            "rear bulkhead",
+            Facing::Front,
+            space.rear,
+            under,
+            false,
+        ),
     ]);
     let corner = tub.to - tub.coping.corner_radius - recess(model) - 2.0 * sheet;
     let former = f64::midpoint(space.rear + sheet, tub.inside().1).min(corner);
     let has_former = former > space.rear + 3.0 * sheet;
     if has_former {
-        body.plates.push(tub.cross("former-rear", "former, rear", Facing::Front, former, under, true));
+        body.plates.push(tub.cross(
+            "former-rear",
+            "former, rear",
+            Facing::Front,
+            former,
+            under,
+            true,
+        ));
     }
     let inside_front = tub.from + sheet;
     body.plates.extend([
@@ -47,7 +75,11 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let coal = (space.rear - space.front) * 2.0 * tub.half * (tub.top - space.mean_floor());
     let volume = tub.plan_area() * (tub.top - low) - coal;
     note_capacity(model, body, "tender_tank", volume, t.gallons);
-    body.derive("tender_tank.length", "Length of the tank", tub.to - tub.from);
+    body.derive(
+        "tender_tank.length",
+        "Length of the tank",
+        tub.to - tub.from,
+    );
     Ok(())
 }
 
@@ -106,7 +138,8 @@ impl CoalSpace {
             if !(height > low && height < high) {
                 return tub.refused(
                     "coal_space.floor",
-                    "the coal floor does not lie between the footplate and the tank's top".to_owned(),
+                    "the coal floor does not lie between the footplate and the tank's top"
+                        .to_owned(),
                     "it is measured above rail",
                 );
             }
@@ -124,7 +157,12 @@ impl CoalSpace {
 
     fn floor(&self, tub: &Tub<'_>) -> crate::Plate {
         if self.is_level() {
-            tub.level("coal-floor", "coal floor", (self.front, self.rear), self.floor.1)
+            tub.level(
+                "coal-floor",
+                "coal floor",
+                (self.front, self.rear),
+                self.floor.1,
+            )
         } else {
             let (front, rear) = ((self.front, self.floor.0), (self.rear, self.floor.1));
             tub.sloping("coal-floor", "coal floor", front, rear)
@@ -137,9 +175,19 @@ impl CoalSpace {
         }
         for (part, edge, other, face) in [
             ("top-front", "front", "tender-tank-front", "inside"),
-            ("coal-floor", "front", "tender-tank-bulkhead-front", "outside"),
+            (
+                "coal-floor",
+                "front",
+                "tender-tank-bulkhead-front",
+                "outside",
+            ),
             ("coal-floor", "rear", "tender-tank-bulkhead-rear", "outside"),
-            ("bulkhead-front", "top", "tender-tank-top-front", "underside"),
+            (
+                "bulkhead-front",
+                "top",
+                "tender-tank-top-front",
+                "underside",
+            ),
             ("bulkhead-rear", "top", "tender-tank-top-rear", "underside"),
         ] {
             tub.join(body, (part, edge), (other, face));
@@ -163,8 +211,12 @@ fn add_filler(tub: &Tub<'_>, space: &CoalSpace, body: &mut Body) {
         return;
     };
     let id = "tender-tank-filler".to_owned();
-    body.fittings.push(filler(id, tub.assembly, spec, 0.0, space.lid));
-    let top = body.plates.iter_mut().find(|plate| plate.id == "tender-tank-top-rear");
+    body.fittings
+        .push(filler(id, tub.assembly, spec, 0.0, space.lid));
+    let top = body
+        .plates
+        .iter_mut()
+        .find(|plate| plate.id == "tender-tank-top-rear");
     if let Some(plate) = top {
         let centre = Point2::new(spec.x - space.rear, 0.0);
         witness_ring(tub.model, plate, "filler", centre, 0.85 * spec.diameter);

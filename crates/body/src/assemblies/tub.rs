@@ -94,7 +94,12 @@ impl<'m> Tub<'m> {
     }
 
     /// An impossible shape at a key of the table.
-    pub(super) fn refused<T>(&self, key: &str, sentence: String, help: &str) -> Result<T, BodyError> {
+    pub(super) fn refused<T>(
+        &self,
+        key: &str,
+        sentence: String,
+        help: &str,
+    ) -> Result<T, BodyError> {
         Err(BodyError::Shape {
             path: format!("{}.{key}", self.key),
             sentence,
@@ -175,8 +180,18 @@ impl<'m> Tub<'m> {
             .plate(&format!("{}.corner_radius", self.key))
         };
         let title = format!("{} sides and back", self.title);
-        let wrapper = make(&self.wrapper_id(), title.clone(), self.part, recess(self.model))?;
-        let mut overlay = make(&self.overlay_id(), format!("{title}, overlay"), "overlay", 0.0)?;
+        let wrapper = make(
+            &self.wrapper_id(),
+            title.clone(),
+            self.part,
+            recess(self.model),
+        )?;
+        let mut overlay = make(
+            &self.overlay_id(),
+            format!("{title}, overlay"),
+            "overlay",
+            0.0,
+        )?;
         let panel = Panel::of_rolled(&overlay, heights);
         let rows: Vec<(String, f64)> = uprights
             .iter()
@@ -226,10 +241,7 @@ impl<'m> Tub<'m> {
             sheet: self.model.metal.sheet(self.part),
             outside_origin: Point3::new(x, 0.0, 0.0),
             facing,
-            outline: &rectangle(
-                Point2::new(-half, heights.0),
-                Point2::new(half, heights.1),
-            ),
+            outline: &rectangle(Point2::new(-half, heights.0), Point2::new(half, heights.1)),
             sides: &["bottom", hands.0, "top", hands.1],
         }
         .plate();
@@ -243,11 +255,23 @@ impl<'m> Tub<'m> {
     }
 
     /// A level plate between the sides from `from` to `to`, its upper face at `height`.
-    pub(super) fn level(&self, part: &str, title: &str, (from, to): (f64, f64), height: f64) -> Plate {
+    pub(super) fn level(
+        &self,
+        part: &str,
+        title: &str,
+        (from, to): (f64, f64),
+        height: f64,
+    ) -> Plate {
         let (half, ..) = self.inside();
         let outline = rectangle(Point2::new(0.0, -half), Point2::new(to - from, half));
         let sides = ["side-right", "rear", "side-left", "front"];
-        self.laid(part, title, Point3::new(from, 0.0, height), &outline, &sides)
+        self.laid(
+            part,
+            title,
+            Point3::new(from, 0.0, height),
+            &outline,
+            &sides,
+        )
     }
 
     /// A level plate from `from` to the back, its corners rounded within the wrapper's.
@@ -294,7 +318,13 @@ impl<'m> Tub<'m> {
     /// A plate between the sides that rises from `(x, height)` at its front to its rear, its upper face through both.
     ///
     /// It is shortened so that the corner of its underside does not cut into what it butts on.
-    pub(super) fn sloping(&self, part: &str, title: &str, front: (f64, f64), rear: (f64, f64)) -> Plate {
+    pub(super) fn sloping(
+        &self,
+        part: &str,
+        title: &str,
+        front: (f64, f64),
+        rear: (f64, f64),
+    ) -> Plate {
         let (run, rise) = (rear.0 - front.0, rear.1 - front.1);
         let slope = (run * run + rise * rise).sqrt();
         let (cos, sin) = (run / slope, rise / slope);
@@ -312,7 +342,14 @@ impl<'m> Tub<'m> {
         plate
     }
 
-    fn laid(&self, part: &str, title: &str, origin: Point3, outline: &Outline, sides: &[&str]) -> Plate {
+    fn laid(
+        &self,
+        part: &str,
+        title: &str,
+        origin: Point3,
+        outline: &Outline,
+        sides: &[&str],
+    ) -> Plate {
         FlatPlateOf {
             id: format!("{}-{part}", self.id),
             assembly: self.assembly,
@@ -344,7 +381,12 @@ impl<'m> Tub<'m> {
     }
 
     /// Joins an edge of one plate to a face of another, if the body has both.
-    pub(super) fn join(&self, body: &mut Body, (part, edge): (&str, &str), (other, face): (&str, &str)) {
+    pub(super) fn join(
+        &self,
+        body: &mut Body,
+        (part, edge): (&str, &str),
+        (other, face): (&str, &str),
+    ) {
         let id = format!("{}-{part}", self.id);
         if let (Some(a), Some(b)) = (body.plate(&id), body.plate(other)) {
             let joint = butt_joint(self.model, (a, edge), (b, face));
@@ -370,7 +412,14 @@ impl<'m> Tub<'m> {
         into: &str,
     ) -> Result<(), BodyError> {
         let id = format!("{}-{part}", self.id);
-        tab_into(self.model, body, (&id, edge), into, Tabbing::default(), self.key)
+        tab_into(
+            self.model,
+            body,
+            (&id, edge),
+            into,
+            Tabbing::default(),
+            self.key,
+        )
     }
 
     /// Stands the wrapper on the footplate and lays the overlay on it; after every slot is cut.
