@@ -17,8 +17,8 @@ pub(crate) struct Tabbing {
     pub(crate) count: Option<usize>,
     /// Part of the edge that may carry tabs, as shares from its start to its end.
     pub(crate) within: (f64, f64),
-    /// Laid out from the end of the edge, so that a right-hand plate is the mirror image of its left-hand one.
-    pub(crate) mirrored: bool,
+    /// Laid out from the end of the edge: mirror images travel their edges the other way.
+    pub(crate) from_end: bool,
 }
 
 impl Default for Tabbing {
@@ -26,7 +26,7 @@ impl Default for Tabbing {
         Self {
             count: None,
             within: (0.0, 1.0),
-            mirrored: false,
+            from_end: false,
         }
     }
 }
@@ -105,11 +105,7 @@ fn tab_pair(
     let mut from = start;
     let mut joints = Vec::new();
     for (i, tab) in tabs.iter().enumerate() {
-        let number = if tabbing.mirrored {
-            tabs.len() - i
-        } else {
-            i + 1
-        };
+        let number = if tabbing.from_end { tabs.len() - i } else { i + 1 };
         let name = format!("tab-{edge}-{number}");
         let slot = format!("slot-{}-{edge}-{number}", tabbed.id);
         let line = |name: &str, a, b| Edge {
@@ -150,7 +146,7 @@ struct Plan {
     along: Vector2,
     length: f64,
     within: (f64, f64),
-    mirrored: bool,
+    from_end: bool,
     count: usize,
     /// Length of a tab, and by how much the first is longer (mm).
     size: (f64, f64),
@@ -174,14 +170,9 @@ impl Plan {
         let (scale, p) = (model.scale, model.metal.process);
         let length = (end - start).norm();
         let margin = 1.5 * tabbed.sheet.stock_thickness;
-        let (from, to) = if tabbing.mirrored {
-            (1.0 - tabbing.within.1, 1.0 - tabbing.within.0)
-        } else {
-            tabbing.within
-        };
         let (low, high) = (
-            (from * length).max(margin),
-            (to * length).min(length - margin),
+            (tabbing.within.0 * length).max(margin),
+            (tabbing.within.1 * length).min(length - margin),
         );
         let room = (high - low).max(0.0);
         // One to each usual spacing, two at least: common practice, no source.
@@ -202,7 +193,7 @@ impl Plan {
             along: (end - start) / length.max(f64::MIN_POSITIVE),
             length,
             within: (low, high),
-            mirrored: tabbing.mirrored,
+            from_end: tabbing.from_end,
             count,
             size: (usual.min(room / (2.0 * count as f64)), key.min(room / 8.0)),
             // Just short of the far face, so that nothing shows: common practice, no source.
@@ -225,20 +216,18 @@ impl Plan {
         for i in 0..self.count {
             let length = self.size.0 + if i == 0 { self.size.1 } else { 0.0 };
             let bay = (high - low) / self.count as f64;
-            // Mirrored, places are counted and searched for from the other end.
-            let (origin, sense) = if self.mirrored {
-                (high, -1.0)
+            let (ideal, onwards) = if self.from_end {
+                (high - bay * (i as f64 + 0.5), -1.0)
             } else {
-                (low, 1.0)
+                (low + bay * (i as f64 + 0.5), 1.0)
             };
-            let ideal = origin + sense * bay * (i as f64 + 0.5);
             let reach = (bay - length) / 2.0 - self.land;
             let steps = (reach.max(0.0) / STEP) as i32;
             // Outwards from the ideal place, first one way and then the other.
             let found = (0..=2 * steps)
                 .map(|k| {
-                    let step = sense * STEP * f64::from((k + 1) / 2);
-                    ideal + step * if k % 2 == 0 { 1.0 } else { -1.0 }
+                    let way = if k % 2 == 0 { onwards } else { -onwards };
+                    ideal + STEP * f64::from((k + 1) / 2) * way
                 })
                 .filter(|middle| *middle - length / 2.0 >= low && *middle + length / 2.0 <= high)
                 .find_map(|middle| {
@@ -251,9 +240,7 @@ impl Plan {
                 });
             tabs.extend(found);
         }
-        if self.mirrored {
-            tabs.reverse();
-        }
+        tabs.sort_by(|a, b| a.middle.total_cmp(&b.middle));
         tabs
     }
 

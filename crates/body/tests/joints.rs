@@ -12,7 +12,7 @@ fn demo(name: &str, wheels: WheelStandard) -> body::Body {
     let overrides = Overrides {
         scale: None,
         wheels: Some(wheels),
-        ..Overrides::default()
+        variant: None,
     };
     build(&Model::read("demo.toml", &bytes, &overrides).unwrap()).unwrap()
 }

@@ -49,8 +49,8 @@ top = "12ft 0in"
 #[test]
 fn a_variant_stands_over_the_file() {
     let (base, late) = (
-        read(&text, None).unwrap(),
-        read(&text, Some("late")).unwrap(),
+        read(LATE, None).unwrap(),
+        read(LATE, Some("late")).unwrap(),
     );
     assert!((mm(&base, "chimney.top") - 88.666_666_666_666_67).abs() < 1e-9);
     assert!((mm(&late, "chimney.top") - 87.5).abs() < 1e-9);

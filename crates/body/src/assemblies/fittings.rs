@@ -2,6 +2,7 @@
 //!
 //! Their feet stand a little inside the plate that they sit on; skirts that fit are another matter.
 
+use crate::model::specs::End;
 use crate::{Body, BodyError, Fitting, FittingShape, Look, Model};
 use geom::math::{FRAC_PI_2, asin, cos, sin};
 use geom::{Chain, Outline, Point2, Point3, Segment, Vector3};
@@ -17,6 +18,10 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         body.fittings.push(make(model)?);
     }
     for front in [true, false] {
+        let end = if front { End::Front } else { End::Rear };
+        if model.footplate.drag_beam_at(end).is_some() {
+            continue;
+        }
         for left in [true, false] {
             body.fittings.push(buffer(model, front, left));
         }

@@ -1,5 +1,6 @@
 //! The sub-assemblies, one file each, and the order in which they are built.
 
+mod beams;
 mod boiler;
 mod bunker;
 mod cab;
@@ -9,11 +10,13 @@ mod fittings;
 mod footplate;
 mod running_gear;
 mod saddle_tank;
+mod side_plate;
 mod side_tanks;
 mod smokebox;
 mod tank_fittings;
 mod tender_tank;
 mod tub;
+mod valances;
 
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
@@ -61,6 +64,9 @@ const ASSEMBLIES: [Assembly; 10] = [
     },
 ];
 
+/// Thickness given to surfaces that are no metal, only looked up: no bend is too tight for them (mm).
+const SKIN_MM: f64 = 1e-9;
+
 /// Adds one sub-assembly to the body; later ones may join to plates of earlier ones.
 type Stage = fn(&Model, &mut Body) -> Result<(), BodyError>;
 
@@ -81,11 +87,12 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 11] = [
+    let stages: [(bool, Stage); 12] = [
+        (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
         (model.firebox.is_some(), firebox::build),
-        (true, footplate::build),
+        (model.firebox.is_some(), firebox::stand_on_footplate),
         (model.side_tanks.is_some(), side_tanks::build),
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),

@@ -248,7 +248,7 @@ impl<'m> Tank<'m> {
         for (plate, edge, into) in &tabs {
             let edge = (plate.as_str(), *edge);
             let tabbing = Tabbing {
-                mirrored: !self.left,
+                from_end: !self.left,
                 ..Tabbing::default()
             };
             tab_into(self.model, body, edge, into, tabbing, "side_tanks")?;

@@ -57,15 +57,22 @@ pub(super) fn boundaries(plate: &Plate) -> Vec<Boundary<'_>> {
             .map(|curve| run(curve, true))
             .collect(),
     });
-    let regions = plate.regions.iter().enumerate().map(|(i, region)| Boundary {
-        kind: BoundaryKind::Region(PLAIN + 1 + i),
-        runs: region
-            .boundary
-            .iter()
-            .map(|curve| run(curve, false))
-            .collect(),
-    });
-    std::iter::once(outline).chain(holes).chain(regions).collect()
+    let regions = plate
+        .regions
+        .iter()
+        .enumerate()
+        .map(|(i, region)| Boundary {
+            kind: BoundaryKind::Region(PLAIN + 1 + i),
+            runs: region
+                .boundary
+                .iter()
+                .map(|curve| run(curve, false))
+                .collect(),
+        });
+    std::iter::once(outline)
+        .chain(holes)
+        .chain(regions)
+        .collect()
 }
 
 impl Boundary<'_> {

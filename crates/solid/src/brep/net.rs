@@ -4,6 +4,7 @@
 //! metal, a region, or nothing.
 
 use super::boundary::{Boundary, BoundaryKind, Landmark, Part, boundaries, cut};
+use super::crossing::any_cross;
 use super::layer::{Layer, contains};
 use super::levels::{HIGH, LOW, Levels, PLAIN, place_name};
 use super::run::{Run, SAME_Y};
@@ -186,6 +187,9 @@ impl<'a> Net<'a> {
         for (boundary, parts) in boundaries.iter().zip(&cuts) {
             draft.lay(boundary, parts)?;
         }
+        if any_cross(&draft.pieces, &skins) {
+            return Err(touching(plate));
+        }
         draft.find_fields_round_holes();
         draft.refuse_apart(&levels)?;
         let Draft { nodes, pieces, .. } = draft;
@@ -219,7 +223,8 @@ impl<'a> Net<'a> {
                 for level in piece.levels(&self.levels) {
                     let spot = piece.spot(&self.skins, 0.5);
                     let height = self.levels.heights[level];
-                    self.skins.refuse_crossed_walls(plate, strip, spot, height)?;
+                    self.skins
+                        .refuse_crossed_walls(plate, strip, spot, height)?;
                 }
             }
         }
@@ -416,7 +421,10 @@ impl<'a> Draft<'a, '_> {
                 continue;
             }
             let middle = self.pieces[i].spot(self.skins, 0.5);
-            if let Some(region) = polygons.iter().position(|polygon| contains(polygon, middle)) {
+            if let Some(region) = polygons
+                .iter()
+                .position(|polygon| contains(polygon, middle))
+            {
                 self.pieces[i].left = PLAIN + 1 + region;
             }
         }

@@ -84,7 +84,7 @@ impl<'a> Run<'a> {
     pub(super) fn parameter_at(&self, skins: &Skins<'_>, place: &Landmark) -> Option<f64> {
         let t = match (self.curve, self.forming) {
             (Curve::Flat(segment), _) => segment.nearest(place.flat).0,
-            (Curve::Surface(Trace::Section { from, to, .. }), _) => {
+            (Curve::Surface(Trace::Section { from, to, .. } | Trace::Cut { from, to, .. }), _) => {
                 (place.spot.y - from) / (to - from)
             }
             (Curve::Surface(Trace::Ruling { from, to, .. }), _) => {

@@ -19,18 +19,18 @@ mod tender_tank;
 
 pub(crate) use boiler::{BoilerRing, BoilerSpec, RingEnd};
 pub(crate) use bunker::BunkerSpec;
-pub(crate) use cab::CabSpec;
 pub(crate) use coal_rails::CoalRailSpec;
 pub(crate) use coping::{CopingCorners, CopingSpec};
-pub(crate) use firebox::{FireboxEnd, FireboxSpec};
+pub(crate) use cab::{CabSpec, CutOutSpec};
+pub(crate) use firebox::{FireboxEnd, FireboxShape, FireboxSpec, FireboxWaist};
 pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, SafetyValveSpec};
-pub(crate) use footplate::FootplateSpec;
+pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec};
 pub(crate) use pannier_tanks::PannierTankSpec;
 pub(crate) use rivets::{RivetRowSpec, RivetSpec};
 pub(crate) use running_gear::{AxleSpec, RunningSpec};
 pub(crate) use saddle_tank::SaddleTankSpec;
 pub(crate) use side_tanks::TankSpec;
-pub(crate) use smokebox::SmokeboxSpec;
+pub(crate) use smokebox::{SaddleSpec, SmokeboxKind, SmokeboxSpec, is_straight};
 pub(crate) use tank_parts::FillerSpec;
 pub(crate) use tender_tank::TenderTankSpec;
 
