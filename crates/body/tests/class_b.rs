@@ -146,7 +146,10 @@ fn left_mirrors_right() {
         close(left, right, 1e-9 * left, part);
     }
     let rivets = |id: &str| body.plate(id).unwrap().rivets.len();
-    assert_eq!(rivets("tank-side-left"), rivets("tank-side-right"));
+    assert_eq!(
+        rivets("tank-side-left-overlay"),
+        rivets("tank-side-right-overlay")
+    );
     assert_eq!(rivets("cab-side-left"), rivets("cab-side-right"));
 }
 
