@@ -12,6 +12,7 @@ fn demo(name: &str, wheels: WheelStandard) -> body::Body {
     let overrides = Overrides {
         scale: None,
         wheels: Some(wheels),
+        variant: None,
     };
     build(&Model::read("demo.toml", &bytes, &overrides).unwrap()).unwrap()
 }

@@ -6,6 +6,7 @@
 //! body.
 
 mod cp1252;
+mod dimensions;
 mod dxf;
 mod dxf_tables;
 mod error;
@@ -19,6 +20,7 @@ mod report;
 mod stl;
 mod svg;
 
+pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJson};
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
 pub use dxf_tables::{DXF_LAYERS, DxfLayer};
 pub use error::ExportError;
@@ -32,7 +34,7 @@ pub use material::Material;
 pub use number::{millimetres, rounded};
 pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
-    SideJson,
+    SideJson, StepJson,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

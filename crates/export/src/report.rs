@@ -1,8 +1,8 @@
 //! The report of a body, and the JSON views of plates, joints and findings that it is made of.
 
 use crate::number::rounded;
-use crate::{EdgeJson, ExportError, millimetres};
-use body::{Body, Finding, FormerBlock, Joint, Plate, Side};
+use crate::{DimensionsJson, EdgeJson, ExportError, millimetres};
+use body::{Body, Finding, FormerBlock, Joint, Order, Plate, Side, Step};
 use develop::DevelopError;
 use geom::{BodyPoint, FlatPoint};
 use serde::Serialize;
@@ -21,12 +21,18 @@ pub struct Report {
     pub mm_per_foot: f64,
     /// Wheel standard: `em`.
     pub wheels: String,
+    /// The variant of the model file, if one was chosen.
+    pub variant: Option<String>,
+    /// Lengths that the model is made from, and those that follow from them.
+    pub dimensions: DimensionsJson,
     /// All plates.
     pub plates: Vec<PlateJson>,
     /// Blocks to form and solder wrappers on.
     pub blocks: Vec<BlockJson>,
     /// Where plates meet.
     pub joints: Vec<JointJson>,
+    /// Plates in the order in which they are put in place.
+    pub order: Vec<StepJson>,
     /// What breaks a rule.
     pub findings: Vec<FindingJson>,
     /// Milliseconds that steps took, by step.
@@ -46,6 +52,8 @@ pub struct ReportHead {
     pub mm_per_foot: f64,
     /// Wheel standard: `em`.
     pub wheels: String,
+    /// The variant of the model file, if one was chosen.
+    pub variant: Option<String>,
 }
 
 /// What is known of a mesh.
@@ -126,6 +134,17 @@ pub struct JointJson {
     pub at: [f64; 3],
 }
 
+/// A plate put in place.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StepJson {
+    /// The plate.
+    pub plate: String,
+    /// Zero where nothing has to come before, else one more than the highest layer that has to.
+    pub layer: usize,
+    /// Joints with plates that already stand.
+    pub onto: Vec<String>,
+}
+
 /// One side of a joint.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SideJson {
@@ -183,6 +202,8 @@ impl Report {
             scale: head.scale,
             mm_per_foot: millimetres(head.mm_per_foot),
             wheels: head.wheels,
+            variant: head.variant,
+            dimensions: DimensionsJson::derived_of(body),
             plates: body
                 .plates
                 .iter()
@@ -194,9 +215,15 @@ impl Report {
                 .map(|block| BlockJson::of(block, facts_of(&block.id)))
                 .collect(),
             joints: body.joints.iter().map(JointJson::from).collect(),
+            order: Order::of(body).steps.iter().map(StepJson::from).collect(),
             findings: findings.iter().map(FindingJson::from).collect(),
             timings_ms: BTreeMap::new(),
         })
+    }
+
+    /// Puts in the lengths that the model was made from.
+    pub fn with_dimensions(self, dimensions: DimensionsJson) -> Self {
+        Self { dimensions, ..self }
     }
 
     /// Adds what a step took (ms).
@@ -302,6 +329,16 @@ impl From<&Joint> for JointJson {
             limit_mm: pair(joint.limit),
             largest_contributor: joint.largest_contributor.clone(),
             at: space(joint.at),
+        }
+    }
+}
+
+impl From<&Step> for StepJson {
+    fn from(step: &Step) -> Self {
+        Self {
+            plate: step.plate.clone(),
+            layer: step.layer,
+            onto: step.onto.clone(),
         }
     }
 }

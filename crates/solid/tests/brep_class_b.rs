@@ -6,7 +6,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use body::{Model, Overrides, Scale};
-use solid::{plain_area, plain_bounds, plain_volume, plate_step};
+use solid::{exact_area, exact_bounds, exact_volume, plate_step};
 use std::path::PathBuf;
 
 const CLASS_B: &str = include_str!("../../../demo-models/class-b.toml");
@@ -27,14 +27,14 @@ fn every_plate_of_the_demo_engine_has_its_solid() {
         for plate in &engine.plates {
             let id = &plate.id;
             let text = plate_step(plate).unwrap_or_else(|e| panic!("{id}: {e}"));
-            let (volume, area) = (plain_volume(plate).unwrap(), plain_area(plate).unwrap());
+            let (volume, area) = (exact_volume(plate).unwrap(), exact_area(plate).unwrap());
             let whole = plate.whole().unwrap().formed;
             let want = whole.volume(plate.sheet.z_low, plate.sheet.z_high);
             assert!(
                 (volume - want).abs() <= 1e-6 * want,
                 "{id}: volume by the skins {volume}, by the sheet {want}"
             );
-            let (low, high) = plain_bounds(plate).unwrap();
+            let (low, high) = exact_bounds(plate).unwrap();
             let file = format!("{index}-{id}.step");
             std::fs::write(folder.join(&file), &text).unwrap();
             list.push(format!(

@@ -9,7 +9,7 @@ use body::{Curve, Edge, Hole, Plate, Sheet, flat_curves};
 use develop::{BendRule, Forming, Loft, LoftFrame, SurfacePoint, Trace, oblique_cone};
 use geom::math::{FRAC_PI_2, PI, TAU, acos, asin, sin, sin_cos};
 use geom::{Chain, FlatPoint, Outline, Placement, Point2, Point3, Segment, Vector2, Vector3};
-use solid::{SolidError, plain_area, plain_bounds, plain_volume, plate_step};
+use solid::{SolidError, exact_area, exact_bounds, exact_volume, plate_step};
 use std::path::PathBuf;
 
 /// Model millimetres for an inch of the engine, and the sheet used (mm).
@@ -413,7 +413,7 @@ fn solids_are_made_and_measure_what_the_sheet_does() {
         let id = &plate.id;
         let text = plate_step(&plate).unwrap_or_else(|e| panic!("{id}: {e}"));
         assert_sound_file(id, &text);
-        let (volume, area) = (plain_volume(&plate).unwrap(), plain_area(&plate).unwrap());
+        let (volume, area) = (exact_volume(&plate).unwrap(), exact_area(&plate).unwrap());
         let whole = plate.whole().unwrap().formed;
         let want = whole.volume(plate.sheet.z_low, plate.sheet.z_high);
         // At an apex the skins take one normal, which the sheet's own measure does not know.
@@ -434,7 +434,7 @@ fn solids_are_made_and_measure_what_the_sheet_does() {
             (walls - edges).abs() <= 1e-2 * edges,
             "{id}: walls {walls}, from lengths {edges}"
         );
-        let (low, high) = plain_bounds(&plate).unwrap();
+        let (low, high) = exact_bounds(&plate).unwrap();
         std::fs::write(folder.join(format!("{id}.step")), &text).unwrap();
         list.push(format!(
             "  {{\"file\": \"{id}.step\", \"name\": \"{id}\", \"volume_mm3\": {volume:?}, \"area_mm2\": {area:?}, \
@@ -508,12 +508,12 @@ fn a_flat_plate_is_measured_in_closed_form() {
     let round = 2.0 * (length + width) - 8.0 * corner
         + TAU * corner
         + 12.0 * (2.0 * (slot.0 + slot.1) + TAU * hole);
-    let volume = plain_volume(&plate).unwrap();
+    let volume = exact_volume(&plate).unwrap();
     assert!(
         (volume - area * thickness).abs() < 1e-9 * volume,
         "volume {volume}"
     );
-    let faces = plain_area(&plate).unwrap();
+    let faces = exact_area(&plate).unwrap();
     let want = 2.0 * area + round * thickness;
     assert!(
         (faces - want).abs() < 1e-9 * want,
@@ -538,18 +538,18 @@ fn a_tube_is_measured_in_closed_form() {
     let plate = rolled("tube", t, loft, Vec::new());
     let (inner, outer) = (radius - t / 2.0, radius + t / 2.0);
     let ends = PI * (outer * outer - inner * inner);
-    let volume = plain_volume(&plate).unwrap();
+    let volume = exact_volume(&plate).unwrap();
     assert!(
         (volume - ends * length).abs() < 1e-10 * volume,
         "volume {volume}"
     );
     let want = TAU * (inner + outer) * length + 2.0 * ends + 2.0 * t * length;
-    let area = plain_area(&plate).unwrap();
+    let area = exact_area(&plate).unwrap();
     assert!(
         (area - want).abs() < 1e-10 * want,
         "area {area}, want {want}"
     );
-    let (low, high) = plain_bounds(&plate).unwrap();
+    let (low, high) = exact_bounds(&plate).unwrap();
     assert!(
         (low - Point3::new(1.0 - outer, 2.0 - outer, 3.0)).norm() < 1e-6,
         "{low}"
@@ -579,7 +579,7 @@ fn a_bore_that_begins_on_a_border_is_cut_there() {
         2.0 * bore * bore * c * c / (1.0 - (bore * s / mid) * (bore * s / mid)).sqrt()
     });
     let want = (2.0 * half * 40.0 * scale - opening) * t;
-    let volume = plain_volume(&plate).unwrap();
+    let volume = exact_volume(&plate).unwrap();
     assert!(
         (volume - want).abs() < 1e-9 * want,
         "volume {volume}, want {want}"

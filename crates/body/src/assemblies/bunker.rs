@@ -6,7 +6,7 @@ use crate::rows::{even_row, lay_row};
 use crate::wrapper::{ARCH, SideNames, WrapperOf, loft_of};
 use crate::{Body, BodyError, Finding, FindingPlace, Model, Plate, Severity};
 use develop::{Loft, LoftFrame, SurfacePoint};
-use geom::math::{FRAC_PI_2, cos};
+use geom::math::{FRAC_PI_2, cos, sin};
 use geom::{Chain, Point2, Point3, Vector3};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
@@ -30,21 +30,38 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         body.joints.push(joint);
     }
     body.findings.push(open_corner(model));
+    derive_flare(model, body);
     body.plates.push(wrapper);
     body.plates.extend(strips);
     Ok(())
+}
+
+/// The flare is an arc that starts upright, so that it goes out by r(1 − cos a) and up by r·sin a.
+fn derive_flare(model: &Model, body: &mut Body) {
+    let b = model.bunker();
+    let (out, up) = (
+        b.coping.flare_radius * (1.0 - cos(b.coping.flare_angle)),
+        b.coping.flare_radius * sin(b.coping.flare_angle),
+    );
+    body.derive("bunker.flare_out", "Flare, outwards", out);
+    body.derive("bunker.flare_up", "Flare, upwards", up);
+    body.derive(
+        "bunker.height_over_flare",
+        "Height over the flare above rail",
+        b.top + up,
+    );
 }
 
 /// In plan: from the left front end rearward, round the back, to the right front end.
 fn plan(model: &Model) -> Chain {
     let b = model.bunker();
     let half = model.cab().over / 2.0;
-    let side = b.back - model.cab().back - b.corner_radius;
+    let side = b.back - model.cab().back - b.coping.corner_radius;
     Chain::starting(Point2::new(model.cab().back, half), 0.0)
         .line(side)
-        .arc(b.corner_radius, -FRAC_PI_2)
-        .line(2.0 * (half - b.corner_radius))
-        .arc(b.corner_radius, -FRAC_PI_2)
+        .arc(b.coping.corner_radius, -FRAC_PI_2)
+        .line(2.0 * (half - b.coping.corner_radius))
+        .arc(b.coping.corner_radius, -FRAC_PI_2)
         .line(side)
         .finish()
 }
@@ -65,8 +82,8 @@ const UPRIGHT: SideNames = SideNames {
 fn wrapper(model: &Model) -> Result<Plate, BodyError> {
     let b = model.bunker();
     let height = b.top - model.footplate.top;
-    let side = b.back - model.cab().back - b.corner_radius;
-    if side <= 0.0 || b.corner_radius >= model.cab().over / 2.0 {
+    let side = b.back - model.cab().back - b.coping.corner_radius;
+    if side <= 0.0 || b.coping.corner_radius >= model.cab().over / 2.0 {
         return Err(BodyError::Shape {
             path: "bunker.corner_radius".to_owned(),
             sentence: "the bunker's corners are larger than its sides".to_owned(),
@@ -143,7 +160,7 @@ fn lay_rivets(model: &Model, wrapper: &mut Plate) {
 fn flare_section(model: &Model, half_width: f64) -> Chain {
     let b = model.bunker();
     Chain::starting(Point2::new(half_width, b.top), FRAC_PI_2)
-        .arc(b.flare_radius, -b.flare_angle)
+        .arc(b.coping.flare_radius, -b.coping.flare_angle)
         .finish()
         .reversed()
 }
@@ -153,7 +170,7 @@ fn flare_strip(model: &Model, side: &str) -> Result<Plate, BodyError> {
     let b = model.bunker();
     let half = model.cab().over / 2.0;
     let sheet = model.metal.sheet("bunker");
-    let corner = b.back - b.corner_radius;
+    let corner = b.back - b.coping.corner_radius;
     let (frame, section, length) = match side {
         "left" => (
             LoftFrame::along_engine(model.cab().back),
@@ -167,13 +184,13 @@ fn flare_strip(model: &Model, side: &str) -> Result<Plate, BodyError> {
         ),
         _ => (
             LoftFrame {
-                origin: Point3::new(0.0, half - b.corner_radius, 0.0),
+                origin: Point3::new(0.0, half - b.coping.corner_radius, 0.0),
                 axis: -Vector3::y(),
                 across: Vector3::x(),
                 up: Vector3::z(),
             },
             flare_section(model, b.back),
-            2.0 * (half - b.corner_radius),
+            2.0 * (half - b.coping.corner_radius),
         ),
     };
     let neutral = section
@@ -213,20 +230,20 @@ fn flare_strip(model: &Model, side: &str) -> Result<Plate, BodyError> {
 /// A flared corner cannot be made from flat sheet; says by how much its edge would have to stretch.
 fn open_corner(model: &Model) -> Finding {
     let b = model.bunker();
-    let out = b.flare_radius * (1.0 - cos(b.flare_angle));
-    let stretch = out / b.corner_radius;
+    let out = b.coping.flare_radius * (1.0 - cos(b.coping.flare_angle));
+    let stretch = out / b.coping.corner_radius;
     Finding {
         path: "bunker.flare_radius".to_owned(),
         rule: "not-developable",
         severity: Severity::Note,
-        found: b.corner_radius + out,
-        limit: b.corner_radius,
+        found: b.coping.corner_radius + out,
+        limit: b.coping.corner_radius,
         at: FindingPlace {
             plate: Some("bunker-flare-back".to_owned()),
             flat: None,
             body: Some(Point3::new(
                 b.back,
-                model.cab().over / 2.0 - b.corner_radius,
+                model.cab().over / 2.0 - b.coping.corner_radius,
                 b.top,
             )),
         },

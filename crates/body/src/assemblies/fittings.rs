@@ -2,7 +2,7 @@
 //!
 //! Their feet stand a little inside the plate that they sit on; skirts that fit are another matter.
 
-use super::boiler::outside_radius;
+use crate::model::specs::End;
 use crate::{Body, BodyError, Fitting, FittingShape, Look, Model};
 use geom::math::{FRAC_PI_2, asin, cos, sin};
 use geom::{Chain, Outline, Point2, Point3, Segment, Vector3};
@@ -18,6 +18,10 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         body.fittings.push(make(model)?);
     }
     for front in [true, false] {
+        let end = if front { End::Front } else { End::Rear };
+        if model.footplate.drag_beam_at(end).is_some() {
+            continue;
+        }
         for left in [true, false] {
             body.fittings.push(buffer(model, front, left));
         }
@@ -121,8 +125,8 @@ fn chimney(model: &Model) -> Result<Fitting, BodyError> {
 
 fn dome(model: &Model) -> Result<Fitting, BodyError> {
     let d = model.dome();
-    let radius = outside_radius(model.boiler(), d.x);
-    let seat = model.boiler().pitch + radius;
+    let radius = model.boiler().radius(d.x);
+    let seat = model.boiler().axis_height(d.x) + radius;
     let (body_radius, skirt) = (d.diameter / 2.0, d.skirt_diameter / 2.0);
     let sink = radius
         - (radius * radius - skirt.min(radius) * skirt.min(radius))

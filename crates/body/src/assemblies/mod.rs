@@ -1,5 +1,6 @@
 //! The sub-assemblies, one file each, and the order in which they are built.
 
+mod beams;
 mod boiler;
 mod bunker;
 mod cab;
@@ -7,10 +8,13 @@ mod firebox;
 mod fittings;
 mod footplate;
 mod running_gear;
+mod side_plate;
 mod side_tanks;
+mod tank_fittings;
 mod smokebox;
+mod valances;
 
-use crate::{Assembly, Body, BodyError, Model, ModelError};
+use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
 const ASSEMBLIES: [Assembly; 8] = [
@@ -48,6 +52,9 @@ const ASSEMBLIES: [Assembly; 8] = [
     },
 ];
 
+/// Thickness given to surfaces that are no metal, only looked up: no bend is too tight for them (mm).
+const SKIN_MM: f64 = 1e-9;
+
 /// Adds one sub-assembly to the body; later ones may join to plates of earlier ones.
 type Stage = fn(&Model, &mut Body) -> Result<(), BodyError>;
 
@@ -63,14 +70,16 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         fittings: Vec::new(),
         blocks: Vec::new(),
         joints: Vec::new(),
+        precedences: Vec::new(),
         findings: Vec::new(),
+        dimensions: Vec::new(),
+        angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 10] = [
+    let stages: [(bool, Stage); 9] = [
+        (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
         (model.firebox.is_some(), firebox::build),
-        (true, footplate::build),
-        (model.firebox.is_some(), firebox::stand_on_footplate),
         (model.side_tanks.is_some(), side_tanks::build),
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),
@@ -87,5 +96,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
             .any(|plate| plate.assembly == assembly.id)
             || body.fittings.iter().any(|f| f.assembly == assembly.id)
     });
+    let order = Order::of(&body);
+    body.findings.extend(order.findings);
     Ok(body)
 }

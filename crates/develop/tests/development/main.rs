@@ -4,7 +4,9 @@
 
 mod bends;
 mod bores;
+mod coping;
 mod fittings;
+mod folded;
 mod isometry;
 mod likeness;
 mod matching;

@@ -25,6 +25,7 @@ fn report_of_the_engine() {
         scale: "4mm".to_owned(),
         mm_per_foot: 4.0,
         wheels: "em".to_owned(),
+        variant: None,
     };
     let report = Report::of(head, body(), &body().findings, facts)
         .unwrap()
@@ -35,14 +36,17 @@ fn report_of_the_engine() {
         keys(&read),
         [
             "blocks",
+            "dimensions",
             "findings",
             "joints",
             "mm_per_foot",
             "model",
+            "order",
             "plates",
             "scale",
             "timings_ms",
             "title",
+            "variant",
             "wheels"
         ]
     );
@@ -57,6 +61,16 @@ fn report_of_the_engine() {
     );
     let plates = read["plates"].as_array().unwrap();
     assert_eq!(plates.len(), body().plates.len());
+    let order = read["order"].as_array().unwrap();
+    assert_eq!(order.len(), body().plates.len());
+    let at = |id: &str| order.iter().position(|step| step["plate"] == id).unwrap();
+    assert!(at("boiler-joint-strip") < at("boiler-wrapper"));
+    for joint in &body().joints {
+        let made = order
+            .iter()
+            .filter(|step| step["onto"].as_array().unwrap().contains(&json!(joint.id)));
+        assert_eq!(made.count(), 1, "{}", joint.id);
+    }
     assert_eq!(
         plates[0]["mesh"],
         json!({"triangles": 12, "volume_mm3": 1.5, "expected_volume_mm3": 1.25, "chord_error_mm": 0.001})

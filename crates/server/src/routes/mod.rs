@@ -2,10 +2,13 @@
 
 pub(crate) mod artwork;
 pub(crate) mod description;
+pub(crate) mod difference;
+pub(crate) mod dimensions;
 pub(crate) mod events;
 pub(crate) mod findings;
 pub(crate) mod jigs;
 pub(crate) mod models;
+pub(crate) mod order;
 pub(crate) mod page;
 pub(crate) mod plates;
 pub(crate) mod preview;

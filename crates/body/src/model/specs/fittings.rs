@@ -91,7 +91,7 @@ impl HandrailSpec {
             .iter()
             .copied()
             .enumerate()
-            .filter(move |(_, x)| *x > from && *x < to)
+            .filter(move |(_, x)| *x >= from && *x < to)
     }
 
     pub(crate) fn read(reader: &Reader<'_>) -> Self {

@@ -3,24 +3,36 @@
 mod boiler;
 mod bunker;
 mod cab;
+mod coal_rails;
+mod coping;
 mod firebox;
 mod fittings;
 mod footplate;
+mod pannier_tanks;
 mod rivets;
 mod running_gear;
+mod saddle_tank;
 mod side_tanks;
 mod smokebox;
+mod tank_parts;
+mod tender_tank;
 
-pub(crate) use boiler::BoilerSpec;
+pub(crate) use boiler::{BoilerRing, BoilerSpec, RingEnd};
 pub(crate) use bunker::BunkerSpec;
 pub(crate) use cab::{CabSpec, CutOutSpec};
+pub(crate) use coal_rails::CoalRailSpec;
+pub(crate) use coping::{CopingCorners, CopingSpec};
 pub(crate) use firebox::{FireboxEnd, FireboxShape, FireboxSpec, FireboxWaist};
 pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, SafetyValveSpec};
-pub(crate) use footplate::FootplateSpec;
+pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec};
+pub(crate) use pannier_tanks::PannierTankSpec;
 pub(crate) use rivets::{RivetRowSpec, RivetSpec};
 pub(crate) use running_gear::{AxleSpec, RunningSpec};
+pub(crate) use saddle_tank::SaddleTankSpec;
 pub(crate) use side_tanks::TankSpec;
-pub(crate) use smokebox::SmokeboxSpec;
+pub(crate) use smokebox::{SaddleSpec, SmokeboxKind, SmokeboxSpec, is_straight};
+pub(crate) use tank_parts::FillerSpec;
+pub(crate) use tender_tank::TenderTankSpec;
 
 use crate::model::reader::{Reader, Sign};
 

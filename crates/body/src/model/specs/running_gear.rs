@@ -3,12 +3,36 @@
 use super::{CHOSEN, TRADE, table};
 use crate::model::reader::Reader;
 
+/// What an axle is held in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum AxleKind {
+    /// In the frames, driven by rods.
+    Coupled,
+    /// In the frames, running free.
+    Carrying,
+    /// One of two in a bogie.
+    Bogie,
+    /// In a pony truck.
+    Pony,
+    /// In a radial truck.
+    Radial,
+}
+
 /// `[[axles]]`.
 #[derive(Clone, Debug)]
 pub(crate) struct AxleSpec {
     pub(crate) x: f64,
     pub(crate) diameter: f64,
+    pub(crate) kind: AxleKind,
 }
+
+const KINDS: [(&str, AxleKind); 5] = [
+    ("coupled", AxleKind::Coupled),
+    ("carrying", AxleKind::Carrying),
+    ("bogie", AxleKind::Bogie),
+    ("pony", AxleKind::Pony),
+    ("radial", AxleKind::Radial),
+];
 
 /// `[[axles]]` and `[frames]`.
 #[derive(Clone, Debug)]
@@ -28,6 +52,7 @@ impl RunningSpec {
                 AxleSpec {
                     x: t.place("x"),
                     diameter: t.need("diameter"),
+                    kind: t.one_of("kind", &KINDS, AxleKind::Coupled, TRADE),
                 }
             })
             .collect();
