@@ -28,6 +28,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         bore_safety_valves(model, &mut wrapper)?;
     }
     mark_washouts(model, &mut wrapper)?;
+    slope::trim(model, &ends, &mut wrapper)?;
     body.plates.push(wrapper);
     formers::add_formers(model, &ends, body)?;
     formers::add_spacers(model, &ends, body)?;
