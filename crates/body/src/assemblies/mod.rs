@@ -87,12 +87,11 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 12] = [
+    let stages: [(bool, Stage); 11] = [
         (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
         (model.firebox.is_some(), firebox::build),
-        (model.firebox.is_some(), firebox::stand_on_footplate),
         (model.side_tanks.is_some(), side_tanks::build),
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),
