@@ -14,6 +14,7 @@ mod laminations;
 mod measure;
 mod model;
 mod order;
+mod panel;
 mod plate;
 mod rows;
 mod tabs;

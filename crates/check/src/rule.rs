@@ -42,6 +42,18 @@ pub const RULES: &[Rule] = &[
         "A tank leaves the room beside the boiler that it needs.",
     ),
     rule(
+        "tank-capacity",
+        "A tank encloses the water that the model file states.",
+    ),
+    rule(
+        "coping-facets",
+        "The cones of a flared corner lie near enough to the flare.",
+    ),
+    rule(
+        "coping-overhang",
+        "A mitred coping stands on a sharp corner.",
+    ),
+    rule(
         "order-circle",
         "The plates can be put together one after another.",
     ),

@@ -11,18 +11,30 @@ use geom::{Chain, FlatPoint, Point2, Point3, Vector2, Vector3};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let footplate = footplate(model)?;
-    for id in ["smokebox-wrapper", "firebox-wrapper"] {
-        for foot in ["foot-left", "foot-right"] {
-            if let Some(wrapper) = body.plate(id) {
-                let joint = butt_joint(model, (wrapper, foot), (&footplate, "top"));
-                body.joints.push(joint);
-            }
-        }
-    }
     body.plates.push(footplate);
     derive_drops(model, body);
     super::valances::build(model, body)?;
     super::beams::build(model, body)
+}
+
+/// Declares where the feet of smokebox and firebox stand on the footplate, once both are built.
+pub(super) fn stand_feet(model: &Model, body: &mut Body) -> Result<(), BodyError> {
+    let Some(footplate) = body.plate("footplate") else {
+        return Ok(());
+    };
+    let mut joints = Vec::new();
+    for id in ["smokebox-wrapper", "firebox-wrapper"] {
+        if super::fouling::feet(model, body, id).is_none() {
+            continue;
+        }
+        for foot in ["foot-left", "foot-right"] {
+            if let Some(wrapper) = body.plate(id).filter(|own| own.edge(foot).is_some()) {
+                joints.push(butt_joint(model, (wrapper, foot), (footplate, "top")));
+            }
+        }
+    }
+    body.joints.extend(joints);
+    Ok(())
 }
 
 /// Height of the footplate's underside at `x` (mm): on a slope its thickness is measured upright, which

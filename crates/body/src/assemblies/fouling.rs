@@ -44,7 +44,7 @@ fn reach_at(model: &Model, axle: &AxleSpec, height: f64) -> Option<f64> {
 }
 
 /// Extent along the engine and half width over the outside of a wrapper's feet, if they are on the footplate.
-fn feet(model: &Model, body: &Body, id: &str) -> Option<(f64, f64, f64)> {
+pub(super) fn feet(model: &Model, body: &Body, id: &str) -> Option<(f64, f64, f64)> {
     let plate = body.plate(id)?;
     let foot = |name: &str| {
         let flat = plate.point(name).ok()?;

@@ -4,6 +4,7 @@ mod beams;
 mod boiler;
 mod bunker;
 mod cab;
+mod coping;
 mod cylinders;
 mod firebox;
 mod fittings;
@@ -12,18 +13,22 @@ mod fouling;
 mod frames;
 mod run;
 mod running_gear;
+mod saddle_tank;
 mod side_plate;
 mod side_tanks;
 mod smokebox;
 mod splashers;
 mod steps;
+mod tank_fittings;
+mod tender_tank;
 mod trucks;
+mod tub;
 mod valances;
 
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
-const ASSEMBLIES: [Assembly; 12] = [
+const ASSEMBLIES: [Assembly; 14] = [
     Assembly {
         id: "smokebox",
         title: "Smokebox",
@@ -69,10 +74,21 @@ const ASSEMBLIES: [Assembly; 12] = [
         title: "Bunker",
     },
     Assembly {
+        id: "saddle-tank",
+        title: "Saddle tank",
+    },
+    Assembly {
+        id: "tender-tank",
+        title: "Tender tank",
+    },
+    Assembly {
         id: "running-gear",
         title: "Running gear",
     },
 ];
+
+/// Thickness given to surfaces that are no metal, only looked up: no bend is too tight for them (mm).
+const SKIN_MM: f64 = 1e-9;
 
 /// Adds one sub-assembly to the body; later ones may join to plates of earlier ones.
 type Stage = fn(&Model, &mut Body) -> Result<(), BodyError>;
@@ -94,19 +110,22 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 14] = [
-        (model.smokebox.is_some(), smokebox::build),
-        (model.boiler.is_some(), boiler::build),
-        (model.firebox.is_some(), firebox::build),
+    let stages: [(bool, Stage); 17] = [
         (true, footplate::build),
         (true, splashers::build),
         (true, steps::build),
         (true, frames::build),
         (true, trucks::build),
         (model.cylinders.is_some(), cylinders::build),
+        (model.smokebox.is_some(), smokebox::build),
+        (model.boiler.is_some(), boiler::build),
+        (model.firebox.is_some(), firebox::build),
+        (true, footplate::stand_feet),
         (model.side_tanks.is_some(), side_tanks::build),
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),
+        (model.saddle_tank.is_some(), saddle_tank::build),
+        (model.tender_tank.is_some(), tender_tank::build),
         (true, running_gear::build),
         (true, fittings::build),
     ];

@@ -69,6 +69,10 @@ pub struct Model {
     pub(crate) side_tanks: Option<TankSpec>,
     pub(crate) cab: Option<CabSpec>,
     pub(crate) bunker: Option<BunkerSpec>,
+    pub(crate) saddle_tank: Option<SaddleTankSpec>,
+    pub(crate) pannier_tanks: Option<PannierTankSpec>,
+    pub(crate) tender_tank: Option<TenderTankSpec>,
+    pub(crate) coal_rails: Option<CoalRailSpec>,
     pub(crate) running: RunningSpec,
     pub(crate) cylinders: Option<CylinderSpec>,
     pub(crate) splashers: Vec<SplasherSpec>,
@@ -105,24 +109,34 @@ impl Model {
         let mut reader = Reader::parse(text).map_err(|problem| failed(vec![problem]))?;
         reader.choose(overrides.variant.as_deref());
         let (scale, wheels) = read_scale(&mut reader, overrides);
+        let boiler = part(&reader, "boiler", BoilerSpec::read);
+        // A firebox without a boiler is refused below.
+        let throat = boiler.as_ref().map_or((f64::NAN, f64::NAN), |b| {
+            (b.radius(b.end()), b.axis_height(b.end()))
+        });
         let model = Self {
             title: reader.text_or("title", "Locomotive", "the file names none"),
             railway: reader.text_or("railway", "", "the file names none"),
             scale,
             wheels,
             metal: Metal::read(&reader),
-            boiler: part(&reader, "boiler", BoilerSpec::read),
+            boiler,
             chimney: part(&reader, "chimney", ChimneySpec::read),
             dome: part(&reader, "dome", DomeSpec::read),
             safety_valves: part(&reader, "safety_valves", SafetyValveSpec::read),
             handrails: part(&reader, "handrails", HandrailSpec::read),
             smokebox: part(&reader, "smokebox", SmokeboxSpec::read),
-            firebox: part(&reader, "firebox", FireboxSpec::read),
+            firebox: part(&reader, "firebox", FireboxSpec::read)
+                .map(|firebox| firebox.behind(throat.0, throat.1)),
             footplate: FootplateSpec::read(&reader),
             buffers: BufferSpec::read(&reader),
             side_tanks: part(&reader, "side_tanks", TankSpec::read),
             cab: part(&reader, "cab", CabSpec::read),
             bunker: part(&reader, "bunker", BunkerSpec::read),
+            saddle_tank: part(&reader, "saddle_tank", SaddleTankSpec::read),
+            pannier_tanks: part(&reader, "pannier_tanks", PannierTankSpec::read),
+            tender_tank: part(&reader, "tender_tank", TenderTankSpec::read),
+            coal_rails: part(&reader, "coal_rails", CoalRailSpec::read),
             running: RunningSpec::read(&reader),
             cylinders: part(&reader, "cylinders", CylinderSpec::read),
             splashers: SplasherSpec::read_all(&reader),
@@ -180,6 +194,36 @@ impl Model {
         needed(&self.bunker)
     }
 
+    /// The `[saddle_tank]` of a model that has one.
+    pub(crate) fn saddle_tank(&self) -> &SaddleTankSpec {
+        needed(&self.saddle_tank)
+    }
+
+    /// The `[pannier_tanks]` of a model that has them.
+    pub(crate) fn pannier_tanks(&self) -> &PannierTankSpec {
+        needed(&self.pannier_tanks)
+    }
+
+    /// The `[tender_tank]` of a model that has one.
+    pub(crate) fn tender_tank(&self) -> &TenderTankSpec {
+        needed(&self.tender_tank)
+    }
+
+    /// Where the side tanks end: at their own place or at the cab front (mm).
+    pub(crate) fn tanks_end(&self) -> f64 {
+        self.side_tanks().to.unwrap_or_else(|| self.cab().front)
+    }
+
+    /// Where the bunker begins: at its own place or at the cab's back (mm).
+    pub(crate) fn bunker_front(&self) -> f64 {
+        self.bunker().from.unwrap_or_else(|| self.cab().back)
+    }
+
+    /// Width over the bunker's sides: its own or the cab's (mm).
+    pub(crate) fn bunker_over(&self) -> f64 {
+        self.bunker().over.unwrap_or_else(|| self.cab().over)
+    }
+
     /// The `[chimney]` of a model that has one.
     pub(crate) fn chimney(&self) -> &ChimneySpec {
         needed(&self.chimney)
@@ -232,8 +276,8 @@ const NEEDS: [(&str, &str); 8] = [
     ("handrails", "boiler"),
     ("chimney", "smokebox"),
     ("safety_valves", "boiler"),
-    ("side_tanks", "cab"),
-    ("bunker", "cab"),
+    ("saddle_tank", "boiler"),
+    ("pannier_tanks", "boiler"),
 ];
 
 /// Reads a sub-assembly that the file may leave out.

@@ -2,6 +2,7 @@
 
 use crate::error::AtKey;
 use crate::fit::{butt_joint, face_joint, former_joint};
+use crate::laminations::laminate_faces;
 use crate::model::specs::BoilerRing;
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf};
@@ -161,20 +162,18 @@ pub(super) fn add_formers(
     }
     hold(&wrappers[wrappers.len() - 1], "rear", &rear);
     formers.push(rear);
-    for pair in formers.windows(2) {
-        if pair[0].id.ends_with("-front") && pair[1].id.starts_with("boiler-former-joint") {
-            body.joints.push(face_joint(
-                model,
-                (&pair[1], "inside"),
-                (&pair[0], "inside"),
-            ));
-        }
-    }
     for pair in wrappers.windows(2) {
         body.joints
             .push(butt_joint(model, (&pair[1], "front"), (&pair[0], "rear")));
     }
     body.plates.extend(formers);
+    for number in 1..b.rings.len() {
+        let [front, rear] =
+            ["front", "rear"].map(|end| format!("boiler-former-joint-{number}-{end}"));
+        if body.plate(&front).is_some() {
+            laminate_faces(model, body, (&rear, "inside"), (&front, "inside"));
+        }
+    }
     Ok(())
 }
 

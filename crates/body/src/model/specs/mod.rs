@@ -3,30 +3,42 @@
 mod boiler;
 mod bunker;
 mod cab;
+mod coal_rails;
+mod coping;
 mod cylinders;
 mod firebox;
 mod fittings;
 mod footplate;
+mod pannier_tanks;
 mod rivets;
 mod running_gear;
+mod saddle_tank;
 mod side_tanks;
 mod smokebox;
 mod splashers;
 mod steps;
+mod tank_parts;
+mod tender_tank;
 
 pub(crate) use boiler::{BoilerRing, BoilerSpec, RingEnd};
 pub(crate) use bunker::BunkerSpec;
-pub(crate) use cab::CabSpec;
+pub(crate) use cab::{CabSpec, CutOutSpec};
+pub(crate) use coal_rails::CoalRailSpec;
+pub(crate) use coping::{CopingCorners, CopingSpec};
 pub(crate) use cylinders::CylinderSpec;
-pub(crate) use firebox::{FireboxEnd, FireboxSpec};
+pub(crate) use firebox::{FireboxEnd, FireboxShape, FireboxSpec, FireboxWaist};
 pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, SafetyValveSpec};
 pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec, Level};
+pub(crate) use pannier_tanks::PannierTankSpec;
 pub(crate) use rivets::{RivetRowSpec, RivetSpec};
 pub(crate) use running_gear::{AxleKind, AxleSpec, RunningSpec};
+pub(crate) use saddle_tank::SaddleTankSpec;
 pub(crate) use side_tanks::TankSpec;
-pub(crate) use smokebox::SmokeboxSpec;
+pub(crate) use smokebox::{SaddleSpec, SmokeboxKind, SmokeboxSpec, is_straight};
 pub(crate) use splashers::{SplasherKind, SplasherSpec};
 pub(crate) use steps::{SandboxSpec, StepSpec};
+pub(crate) use tank_parts::FillerSpec;
+pub(crate) use tender_tank::TenderTankSpec;
 
 use crate::model::reader::{Reader, Sign};
 
