@@ -1,6 +1,6 @@
 //! The body: all plates of an engine, their joints, and the solids that are only looked at.
 
-use crate::{Finding, Joint, Plate};
+use crate::{Finding, Joint, Plate, Precedence};
 use geom::BodyPoint;
 
 /// A sub-assembly, in the order in which it is listed.
@@ -87,6 +87,28 @@ pub struct FormerBlock {
     pub groove: (f64, f64),
 }
 
+/// A length that follows from the model's dimensions and that a drawing or a sheet of figures gives.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DerivedDimension {
+    /// Its name beside the keys of the model file: `cab.eaves_height`.
+    pub path: String,
+    /// What it is, in words: `Height of the eaves above rail`.
+    pub title: String,
+    /// Length on the model (mm).
+    pub mm: f64,
+}
+
+/// An angle that follows from the model's dimensions.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DerivedAngle {
+    /// Its name beside the keys of the model file: `smokebox.turn`.
+    pub path: String,
+    /// What it is, in words.
+    pub title: String,
+    /// The angle (rad).
+    pub radians: f64,
+}
+
 /// An engine body.
 #[derive(Clone, Debug)]
 pub struct Body {
@@ -100,11 +122,26 @@ pub struct Body {
     pub blocks: Vec<FormerBlock>,
     /// Where plates meet.
     pub joints: Vec<Joint>,
+    /// Plates that must stand before others, beside what the joints say.
+    pub precedences: Vec<Precedence>,
     /// What the sub-assemblies found while building.
     pub findings: Vec<Finding>,
+    /// Lengths that follow from the dimensions, by sub-assembly.
+    pub dimensions: Vec<DerivedDimension>,
+    /// Angles that follow from the dimensions, by sub-assembly.
+    pub angles: Vec<DerivedAngle>,
 }
 
 impl Body {
+    /// Puts down a length that follows from the dimensions (mm).
+    pub(crate) fn derive(&mut self, path: &str, title: &str, mm: f64) {
+        self.dimensions.push(DerivedDimension {
+            path: path.to_owned(),
+            title: title.to_owned(),
+            mm,
+        });
+    }
+
     /// The plate of a name.
     pub fn plate(&self, id: &str) -> Option<&Plate> {
         self.plates.iter().find(|plate| plate.id == id)

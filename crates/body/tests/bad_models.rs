@@ -214,6 +214,7 @@ fn model_dimensions_hold_at_their_own_scale_only() {
     let other = Overrides {
         scale: Some(Scale::Four),
         wheels: None,
+        ..Overrides::default()
     };
     let error = fails_at(text.as_bytes(), &other);
     assert_eq!(error.problems[0].path, "boiler.pitch", "{error}");

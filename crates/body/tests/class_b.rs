@@ -11,6 +11,7 @@ fn overrides(scale: Scale) -> Overrides {
     Overrides {
         scale: Some(scale),
         wheels: None,
+        ..Overrides::default()
     }
 }
 
@@ -62,7 +63,13 @@ fn every_plate_keeps_its_lengths_and_area() {
 #[test]
 fn perimeters_are_those_of_the_drawing_less_the_neutral_line() {
     let cases = [
-        ("smokebox-wrapper-overlay", "front", 2.0 * 82.423, PI / 2.0, 0.01),
+        (
+            "smokebox-wrapper-overlay",
+            "front",
+            2.0 * 82.423,
+            PI / 2.0,
+            0.01,
+        ),
         ("firebox-wrapper", "front", 2.0 * 96.062, PI / 2.0, 0.003),
         ("firebox-wrapper", "rear", 2.0 * 94.562, PI / 2.0, 0.003),
         ("cab-roof", "front", 130.29, PI / 2.0, 0.01),
@@ -227,6 +234,7 @@ fn the_sound_engine_has_no_findings_that_count() {
         let overrides = Overrides {
             scale: Some(scale),
             wheels: Some(wheels),
+            ..Overrides::default()
         };
         let body = build(CLASS_B, &overrides);
         let counting: Vec<_> = body.findings.iter().filter(|f| f.counts()).collect();
@@ -249,6 +257,7 @@ fn narrow_gauge_wheels_foul_the_lower_firebox() {
     let overrides = Overrides {
         scale: None,
         wheels: Some(WheelStandard::Oo),
+        ..Overrides::default()
     };
     let body = build(CLASS_B, &overrides);
     let fouls: Vec<_> = body

@@ -42,6 +42,10 @@ pub const RULES: &[Rule] = &[
         "A tank leaves the room beside the boiler that it needs.",
     ),
     rule(
+        "order-circle",
+        "The plates can be put together one after another.",
+    ),
+    rule(
         "wheel-fouls-firebox",
         "The firebox goes between the wheels of the chosen standard.",
     ),

@@ -32,7 +32,7 @@ pub use material::Material;
 pub use number::{millimetres, rounded};
 pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
-    SideJson,
+    SideJson, StepJson,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

@@ -2,7 +2,7 @@
 
 use crate::number::rounded;
 use crate::{EdgeJson, ExportError, millimetres};
-use body::{Body, Finding, FormerBlock, Joint, Plate, Side};
+use body::{Body, Finding, FormerBlock, Joint, Order, Plate, Side, Step};
 use develop::DevelopError;
 use geom::{BodyPoint, FlatPoint};
 use serde::Serialize;
@@ -27,6 +27,8 @@ pub struct Report {
     pub blocks: Vec<BlockJson>,
     /// Where plates meet.
     pub joints: Vec<JointJson>,
+    /// Plates in the order in which they are put in place.
+    pub order: Vec<StepJson>,
     /// What breaks a rule.
     pub findings: Vec<FindingJson>,
     /// Milliseconds that steps took, by step.
@@ -126,6 +128,17 @@ pub struct JointJson {
     pub at: [f64; 3],
 }
 
+/// A plate put in place.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StepJson {
+    /// The plate.
+    pub plate: String,
+    /// Zero where nothing has to come before, else one more than the highest layer that has to.
+    pub layer: usize,
+    /// Joints with plates that already stand.
+    pub onto: Vec<String>,
+}
+
 /// One side of a joint.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SideJson {
@@ -194,6 +207,7 @@ impl Report {
                 .map(|block| BlockJson::of(block, facts_of(&block.id)))
                 .collect(),
             joints: body.joints.iter().map(JointJson::from).collect(),
+            order: Order::of(body).steps.iter().map(StepJson::from).collect(),
             findings: findings.iter().map(FindingJson::from).collect(),
             timings_ms: BTreeMap::new(),
         })
@@ -302,6 +316,16 @@ impl From<&Joint> for JointJson {
             limit_mm: pair(joint.limit),
             largest_contributor: joint.largest_contributor.clone(),
             at: space(joint.at),
+        }
+    }
+}
+
+impl From<&Step> for StepJson {
+    fn from(step: &Step) -> Self {
+        Self {
+            plate: step.plate.clone(),
+            layer: step.layer,
+            onto: step.onto.clone(),
         }
     }
 }

@@ -56,6 +56,7 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::plates::formed_stl))
         .routes(routes!(routes::plates::solid_step))
         .routes(routes!(routes::findings::list_findings))
+        .routes(routes!(routes::order::list_order))
         .routes(routes!(routes::jigs::list_jigs))
         .routes(routes!(routes::jigs::jig_stl))
         .merge(model)

@@ -6,7 +6,7 @@ use crate::rows::{even_row, lay_row};
 use crate::wrapper::{ARCH, SideNames, WrapperOf, loft_of};
 use crate::{Body, BodyError, Finding, FindingPlace, Model, Plate, Severity};
 use develop::{Loft, LoftFrame, SurfacePoint};
-use geom::math::{FRAC_PI_2, cos};
+use geom::math::{FRAC_PI_2, cos, sin};
 use geom::{Chain, Point2, Point3, Vector3};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
@@ -30,9 +30,26 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         body.joints.push(joint);
     }
     body.findings.push(open_corner(model));
+    derive_flare(model, body);
     body.plates.push(wrapper);
     body.plates.extend(strips);
     Ok(())
+}
+
+/// The flare is an arc that starts upright, so that it goes out by r(1 − cos a) and up by r·sin a.
+fn derive_flare(model: &Model, body: &mut Body) {
+    let b = model.bunker();
+    let (out, up) = (
+        b.flare_radius * (1.0 - cos(b.flare_angle)),
+        b.flare_radius * sin(b.flare_angle),
+    );
+    body.derive("bunker.flare_out", "Flare, outwards", out);
+    body.derive("bunker.flare_up", "Flare, upwards", up);
+    body.derive(
+        "bunker.height_over_flare",
+        "Height over the flare above rail",
+        b.top + up,
+    );
 }
 
 /// In plan: from the left front end rearward, round the back, to the right front end.

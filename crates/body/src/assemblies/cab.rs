@@ -21,6 +21,13 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         });
     }
     let outside = roof_section(model)?;
+    let eaves = outside.end().y;
+    body.derive("cab.eaves_height", "Height of the eaves above rail", eaves);
+    body.derive(
+        "cab.roof.developed_length",
+        "Length over the outside of the roof, eaves to eaves",
+        outside.length(),
+    );
     let roof = roof(model, &outside)?;
     let front = end_plate(model, &outside, true)?;
     let back = end_plate(model, &outside, false)?;

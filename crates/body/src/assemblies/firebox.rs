@@ -7,7 +7,7 @@ use crate::fit::{face_joint, former_joint};
 use crate::model::specs::{FireboxEnd, FireboxSpec};
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf, add_ticks, bore, loft_of, placed};
-use crate::{Body, BodyError, FormerBlock, Model, Plate};
+use crate::{Body, BodyError, FormerBlock, Model, Plate, Precedence};
 use develop::{Loft, LoftFrame, Trace};
 use geom::math::{FRAC_PI_2, PI, atan2};
 use geom::tangency::{crown_and_corner, reverse_curve};
@@ -31,9 +31,24 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for (plate, edge) in [(&front, "front"), (&rear, "rear")] {
         body.joints
             .push(former_joint(model, (&wrapper, edge), (plate, "rim"), PI));
+        body.precedences.push(Precedence::new(
+            &plate.id,
+            &wrapper.id,
+            "the wrapper is bent over its formers",
+        ));
     }
     body.joints
         .push(face_joint(model, (&throat, "inside"), (&front, "outside")));
+    for (end, name) in [
+        (&model.firebox().front, "front"),
+        (&model.firebox().rear, "rear"),
+    ] {
+        body.derive(
+            &format!("firebox.{name}.half_perimeter"),
+            &format!("Half perimeter over the outside, {name}, crown to foot"),
+            outside_section(model, end, name)?.length() / 2.0,
+        );
+    }
     body.blocks.push(soldering_block(model)?);
     body.plates.extend([wrapper, front, rear, throat]);
     Ok(())

@@ -10,7 +10,7 @@ mod running_gear;
 mod side_tanks;
 mod smokebox;
 
-use crate::{Assembly, Body, BodyError, Model, ModelError};
+use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
 const ASSEMBLIES: [Assembly; 8] = [
@@ -66,7 +66,10 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         fittings: Vec::new(),
         blocks: Vec::new(),
         joints: Vec::new(),
+        precedences: Vec::new(),
         findings: Vec::new(),
+        dimensions: Vec::new(),
+        angles: Vec::new(),
     };
     let stages: [(bool, Stage); 9] = [
         (true, footplate::build),
@@ -89,5 +92,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
             .any(|plate| plate.assembly == assembly.id)
             || body.fittings.iter().any(|f| f.assembly == assembly.id)
     });
+    let order = Order::of(&body);
+    body.findings.extend(order.findings);
     Ok(body)
 }

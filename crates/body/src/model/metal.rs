@@ -115,6 +115,7 @@ pub struct Metal {
 }
 
 const TRADE: &str = "common practice, no source";
+const CHOSEN: &str = "chosen, not sourced";
 
 impl Metal {
     pub(crate) fn read(reader: &Reader<'_>) -> Self {
@@ -146,6 +147,16 @@ impl Metal {
                 bend_rule,
             )
             .unwrap_or_default();
+        for (key, word) in [
+            ("alloy", alloy.name.as_str()),
+            ("temper", &temper.name),
+            ("process", &process.name),
+            ("bend_rule", "din"),
+        ] {
+            if !reader.has(&at(key)) {
+                reader.word_default(&at(key), word, CHOSEN);
+            }
+        }
         let sheet = |key: &str, four: f64, seven: f64| {
             reader.model_mm_or(&at(key), 0.05..=2.0, scale.pick(four, seven), TRADE)
         };

@@ -1,17 +1,22 @@
 //! The model file: one locomotive, its full-size dimensions, its scale and its metal.
 
+mod input;
 mod length;
 mod metal;
 mod problem;
 mod reader;
 mod scale;
 pub(crate) mod specs;
+mod tree;
+mod variant;
 
+pub use input::{InputLength, InputOrigin};
 pub use length::{Dimension, PrototypeLength, parse_dimension};
 pub use metal::Metal;
 pub use problem::{ModelError, Problem};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
+pub use variant::{Variant, is_variant_name};
 
 use crate::BodyError;
 use reader::Reader;
@@ -21,12 +26,14 @@ use specs::*;
 pub const MODEL_FILE_LIMIT: usize = 1 << 20;
 
 /// What the command line or a request sets instead of the file.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Overrides {
     /// Scale, if not the file's own.
     pub scale: Option<Scale>,
     /// Wheel standard, if not the file's own.
     pub wheels: Option<WheelStandard>,
+    /// Variant that is laid over the file, if any.
+    pub variant: Option<String>,
 }
 
 /// A model file that has been read: every dimension in millimetres at one scale.
@@ -44,6 +51,12 @@ pub struct Model {
     pub metal: Metal,
     /// Defaults used, with their sources, in the order in which they were asked for.
     pub defaults: Vec<DefaultUsed>,
+    /// Lengths that the model is made from, in the order in which they were asked for.
+    pub inputs: Vec<InputLength>,
+    /// The variant that was chosen.
+    pub variant: Option<String>,
+    /// The variants that the file offers, by name.
+    pub variants: Vec<Variant>,
     pub(crate) boiler: Option<BoilerSpec>,
     pub(crate) chimney: Option<ChimneySpec>,
     pub(crate) dome: Option<DomeSpec>,
@@ -69,8 +82,16 @@ impl Model {
     ///
     /// # Errors
     ///
-    /// A [`ModelError`] that names everything wrong with the file, each with line and column.
+    /// A [`ModelError`] that names everything wrong with the file, each with line and column; also
+    /// what is wrong with variants that are not chosen.
     pub fn read(file: &str, bytes: &[u8], overrides: &Overrides) -> Result<Self, ModelError> {
+        variant::with_others(Self::read_one(file, bytes, overrides), overrides, |other| {
+            Self::read_one(file, bytes, other)
+        })
+    }
+
+    /// Reads the file with the chosen variant, or without any.
+    fn read_one(file: &str, bytes: &[u8], overrides: &Overrides) -> Result<Self, ModelError> {
         let text = text_of(file, bytes)?;
         let failed = |problems| ModelError {
             file: file.to_owned(),
@@ -78,6 +99,7 @@ impl Model {
             problems,
         };
         let mut reader = Reader::parse(text).map_err(|problem| failed(vec![problem]))?;
+        reader.choose(overrides.variant.as_deref());
         let (scale, wheels) = read_scale(&mut reader, overrides);
         let model = Self {
             title: reader.text_or("title", "Locomotive", "the file names none"),
@@ -100,13 +122,21 @@ impl Model {
             running: RunningSpec::read(&reader),
             rivets: RivetSpec::read(&reader),
             defaults: Vec::new(),
+            inputs: Vec::new(),
+            variant: overrides.variant.clone(),
+            variants: reader.variants(),
             file: file.to_owned(),
             text: text.to_owned(),
         };
         refuse_lonely_parts(&reader);
         let (problems, defaults) = reader.finish();
         if problems.is_empty() {
-            Ok(Self { defaults, ..model })
+            let inputs = reader.inputs();
+            Ok(Self {
+                defaults,
+                inputs,
+                ..model
+            })
         } else {
             Err(failed(problems))
         }
@@ -168,12 +198,20 @@ impl Model {
         let help = error.help().unwrap_or_default().to_owned();
         let problem = Reader::parse(&self.text).map_or_else(
             |problem| problem,
-            |reader| reader.problem_at(path, message, help),
+            |mut reader| {
+                reader.choose(self.variant.as_deref());
+                reader.problem_at(path, message, help)
+            },
         );
+        self.error(vec![problem])
+    }
+
+    /// The file as one that cannot be built.
+    fn error(&self, problems: Vec<Problem>) -> ModelError {
         ModelError {
             file: self.file.clone(),
             text: self.text.clone(),
-            problems: vec![problem],
+            problems,
         }
     }
 }
@@ -251,6 +289,9 @@ fn read_scale(reader: &mut Reader<'_>, overrides: &Overrides) -> (Scale, WheelSt
     let scales = Scale::ALL.map(Scale::word);
     let own = reader.word("scale", &scales, Scale::named);
     reader.own_scale = own.unwrap_or(Scale::Seven);
+    if own.is_none() && overrides.scale.is_none() && overrides.wheels.is_none() {
+        reader.word_default("scale", reader.own_scale.word(), "chosen, not sourced");
+    }
     let all = WheelStandard::ALL.map(WheelStandard::word);
     let own_wheels = reader.word("wheels", &all, WheelStandard::named);
     reader.scale = overrides
@@ -285,8 +326,12 @@ fn read_scale(reader: &mut Reader<'_>, overrides: &Overrides) -> (Scale, WheelSt
             );
             wheels
         }
-        // The file's wheels belong to the other scale.
-        _ => reader.scale.usual_wheels(),
+        // The file names none, or those of the other scale.
+        _ => {
+            let usual = reader.scale.usual_wheels();
+            reader.word_default("wheels", usual.word(), "the usual ones of the scale");
+            usual
+        }
     };
     (reader.scale, wheels)
 }

@@ -5,10 +5,12 @@
 mod bends;
 mod bores;
 mod fittings;
+mod folded;
 mod isometry;
 mod likeness;
 mod matching;
 mod motion;
+mod nearest;
 mod sections;
 mod tables;
 mod triangulation;

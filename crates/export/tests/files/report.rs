@@ -39,6 +39,7 @@ fn report_of_the_engine() {
             "joints",
             "mm_per_foot",
             "model",
+            "order",
             "plates",
             "scale",
             "timings_ms",
@@ -57,6 +58,16 @@ fn report_of_the_engine() {
     );
     let plates = read["plates"].as_array().unwrap();
     assert_eq!(plates.len(), body().plates.len());
+    let order = read["order"].as_array().unwrap();
+    assert_eq!(order.len(), body().plates.len());
+    let at = |id: &str| order.iter().position(|step| step["plate"] == id).unwrap();
+    assert!(at("boiler-joint-strip") < at("boiler-wrapper"));
+    for joint in &body().joints {
+        let made = order
+            .iter()
+            .filter(|step| step["onto"].as_array().unwrap().contains(&json!(joint.id)));
+        assert_eq!(made.count(), 1, "{}", joint.id);
+    }
     assert_eq!(
         plates[0]["mesh"],
         json!({"triangles": 12, "volume_mm3": 1.5, "expected_volume_mm3": 1.25, "chord_error_mm": 0.001})

@@ -6,6 +6,7 @@ pub(crate) mod events;
 pub(crate) mod findings;
 pub(crate) mod jigs;
 pub(crate) mod models;
+pub(crate) mod order;
 pub(crate) mod page;
 pub(crate) mod plates;
 pub(crate) mod preview;

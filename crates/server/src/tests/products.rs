@@ -104,6 +104,29 @@ async fn plates_follow_scale_and_wheels() {
 }
 
 #[tokio::test]
+async fn the_order_puts_every_plate_in_place_once() {
+    let office = Office::new();
+    let plates = office.get("/v1/models/class-b/plates").await.json();
+    let order = office.get("/v1/models/class-b/order").await.json();
+    let ids = |list: &serde_json::Value, key: &str| {
+        let items = list.as_array().unwrap().iter();
+        let mut ids: Vec<String> = items
+            .map(|own| own[key].as_str().unwrap().to_owned())
+            .collect();
+        ids.sort();
+        ids
+    };
+    assert_eq!(ids(&order["steps"], "plate"), ids(&plates["plates"], "id"));
+    for (i, step) in order["steps"].as_array().unwrap().iter().enumerate() {
+        assert!(
+            i > 0 || step["layer"] == 0,
+            "nothing stands before the first"
+        );
+        assert_eq!(step["layer"] == 0, step["onto"] == serde_json::json!([]));
+    }
+}
+
+#[tokio::test]
 async fn every_plate_stands_in_one_assembly_and_keeps_its_lengths() {
     let list = Office::new().get("/v1/models/class-b/plates").await.json();
     let plates = list["plates"].as_array().unwrap();
@@ -274,6 +297,7 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models/{model}/findings",
         "/v1/models/{model}/jigs",
         "/v1/models/{model}/jigs/{file}",
+        "/v1/models/{model}/order",
         "/v1/models/{model}/plates",
         "/v1/models/{model}/plates/{id}/flat.dxf",
         "/v1/models/{model}/plates/{id}/flat.json",
