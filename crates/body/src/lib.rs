@@ -16,6 +16,7 @@ mod model;
 mod order;
 mod plate;
 mod rows;
+mod seated;
 mod tabs;
 mod upright;
 mod wrapper;
@@ -37,3 +38,4 @@ pub use plate::{
     Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
     flat_curves,
 };
+pub use seated::{Seat, Seated, SeatedPlace};

@@ -6,7 +6,10 @@ mod cab;
 mod firebox;
 mod fittings;
 mod footplate;
+mod handrails;
+mod mounts;
 mod running_gear;
+mod seat;
 mod side_tanks;
 mod smokebox;
 
@@ -71,7 +74,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 9] = [
+    let stages: [(bool, Stage); 11] = [
         (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
@@ -81,6 +84,8 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (model.bunker.is_some(), bunker::build),
         (true, running_gear::build),
         (true, fittings::build),
+        (true, mounts::build),
+        (true, handrails::build),
     ];
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;
