@@ -82,7 +82,9 @@ fn one_root_then_assemblies_then_parts() {
             if let Some(id) = part["extras"]["strips_of"].as_str() {
                 assert_eq!(part["name"], format!("{id}/strips"));
                 assert!(rolled.contains(&id));
-                let mut tops = scene[1..].iter().map(|i| &nodes[i.as_u64().unwrap() as usize]);
+                let mut tops = scene[1..]
+                    .iter()
+                    .map(|i| &nodes[i.as_u64().unwrap() as usize]);
                 part = tops.find(|node| node["name"] == id).unwrap();
                 assert!(part["skin"].is_u64());
             }
@@ -122,7 +124,9 @@ fn parts_keep_their_triangles() {
         let name = part["name"].as_str().unwrap();
         let solid = mesh(name).unwrap();
         let skinned = part["primitives"][0]["attributes"]["JOINTS_0"].is_u64();
-        let rolled = body().plate(name).is_some_and(|own| own.forming.loft().is_some());
+        let rolled = body()
+            .plate(name)
+            .is_some_and(|own| own.forming.loft().is_some());
         assert_eq!(skinned, rolled, "{name}");
         // A skinned mesh is given in metres with y up.
         let written = |[x, y, z]: [f64; 3]| match skinned {

@@ -1,13 +1,14 @@
 //! Strips of a rolled plate that stay rigid while it is formed.
 
-use develop::{Loft, SurfacePoint};
+use develop::{Loft, Patch, SurfacePoint};
+use geom::math::PI;
 use geom::{BodyPoint, FlatPoint, Vector2, Vector3};
 
-/// Widest turn of the section within one strip (rad): three degrees, chosen by measurement.
-///
-/// A strip keeps its own roundness, so a flat made of strips of turn δ on radius R is wavy by R δ²/8 or
-/// less: 5 µm on a boiler of 15 mm.
-const STRIP_TURN: f64 = 0.053;
+/// Greatest height of a strip's own roundness (mm), half of what a mesh may err by: chosen.
+const STRIP_HEIGHT_MM: f64 = 0.01;
+
+/// Widest turn of the section within one strip (rad), six degrees: chosen by eye.
+const STRIP_TURN: f64 = PI / 30.0;
 
 /// A strip between two rulings, hinged on its neighbour.
 #[derive(Clone, Debug, PartialEq)]
@@ -117,12 +118,20 @@ fn strip_ends(loft: &Loft, stations: &[f64]) -> Vec<f64> {
         let next = stations.partition_point(|&w| w < (i + 1) as f64);
         // A patch without stations of its own, the tip of a cone, is one strip.
         let steps = (next - first).max(1);
-        let count = ((patch.turn().abs() / STRIP_TURN).ceil() as usize).clamp(1, steps);
+        let step = patch.turn().abs() / steps as f64;
+        let most = ((widest_turn(patch) / step).floor().max(1.0) as usize).min(steps);
+        let count = steps.div_ceil(most);
         ends.push(i as f64);
         ends.extend((1..count).map(|k| stations[first + k * steps / count]));
     }
     ends.push(loft.w_end());
     ends
+}
+
+/// Turn of a strip of which the middle and the ends lie [`STRIP_HEIGHT_MM`] apart when it is laid flat: R δ²/8.
+fn widest_turn(patch: &Patch) -> f64 {
+    let radius = patch.radii().map_or(0.0, |(front, rear)| front.max(rear));
+    (8.0 * STRIP_HEIGHT_MM / radius).sqrt().min(STRIP_TURN)
 }
 
 /// Takes the sheet at a ruling from its formed place to where it lies while the plate is flat: in the
