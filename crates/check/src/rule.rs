@@ -62,6 +62,42 @@ pub const RULES: &[Rule] = &[
         "The firebox goes between the wheels of the chosen standard.",
     ),
     rule(
+        "wheel-fouls-smokebox",
+        "The foot of the smokebox goes between the wheels of the chosen standard.",
+    ),
+    rule(
+        "wheel-fouls-splasher",
+        "The strip of a splasher runs in over the backs of the wheels.",
+    ),
+    rule(
+        "wheel-fouls-frames",
+        "Frames stand clear of the wheels, with side float and room for trucks to swing.",
+    ),
+    rule(
+        "splasher-above-wheel",
+        "A splasher leaves room over the flange of its wheel.",
+    ),
+    rule(
+        "splasher-beside-wheel",
+        "A splasher's face leaves room beside the tyre of its wheel.",
+    ),
+    rule(
+        "rods-near-footplate",
+        "Coupling rods at their highest pass under the footplate.",
+    ),
+    rule(
+        "cylinder-fouls-footplate",
+        "Outside cylinders stand under the footplate.",
+    ),
+    rule(
+        "cylinder-fouls-wheel",
+        "Outside cylinders stand clear of the wheels.",
+    ),
+    rule(
+        "no-room-for-spacer",
+        "The frames have room for the spacers that hold them and the body.",
+    ),
+    rule(
         "fit",
         "The gap of a joint as designed lies within its limits.",
     ),

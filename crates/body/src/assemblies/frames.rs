@@ -151,7 +151,7 @@ impl Layout {
         let reach = truck.swept(model);
         let (from, to) = (truck.first().1 - reach, truck.last().1 + reach);
         let wanted = truck.radius + reach;
-        let cap = self.top_between(from, to) - land;
+        let cap = self.top_between(from, to) - land / 2.0;
         if wanted > cap {
             self.low.push((truck.first().0, wanted - cap));
         }

@@ -11,9 +11,12 @@ mod fittings;
 mod footplate;
 mod fouling;
 mod frames;
+mod handrails;
+mod mounts;
 mod run;
 mod running_gear;
 mod saddle_tank;
+mod seat;
 mod side_plate;
 mod side_tanks;
 mod smokebox;
@@ -110,7 +113,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 17] = [
+    let stages: [(bool, Stage); 19] = [
         (true, footplate::build),
         (true, splashers::build),
         (true, steps::build),
@@ -128,6 +131,8 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (model.tender_tank.is_some(), tender_tank::build),
         (true, running_gear::build),
         (true, fittings::build),
+        (true, mounts::build),
+        (true, handrails::build),
     ];
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;
