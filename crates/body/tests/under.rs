@@ -227,7 +227,7 @@ fn splasher_strips_have_their_developed_length() {
             .sheet
             .thickness();
         let neutral = 40.5 * inch - t / 2.0;
-        let want = neutral * 2.0 * (16.5 * inch / neutral).acos();
+        let want = neutral * 2.0 * geom::math::acos(16.5 * inch / neutral);
         close(
             derived(&body, "splashers[0].strip"),
             want,

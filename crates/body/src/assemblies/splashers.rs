@@ -144,7 +144,9 @@ impl Shape {
         let floor = model.footplate.top_at(centre.x);
         let rise = floor - centre.y;
         let t = model.metal.thickness("splashers");
-        if !(radius - 3.0 * t > rise.abs()) {
+        // Written so that a radius that is not a number is refused too.
+        let comes_out = radius - 3.0 * t > rise.abs();
+        if !comes_out {
             return Err(shape_error(
                 "radius",
                 format!(

@@ -117,7 +117,9 @@ impl DropSpec {
             }
             DropShape::Quarter => {
                 let sum = radii.0 + radii.1;
-                if !(sum <= fall.abs()) {
+                // Written so that a radius that is not a number is refused too.
+                let fits = sum <= fall.abs();
+                if !fits {
                     return Err(geom::GeomError::NoTangency {
                         what: "sum of the radii of a quarter drop against its height",
                         found_mm: sum,
@@ -309,7 +311,8 @@ impl FootplateSpec {
                 .map_or(0.0, |(drop, curve)| drop.from + curve.run)
         };
         let middle = self.length - taken(&front) - taken(&rear);
-        if !(middle > 0.0) {
+        let is_left = middle > 0.0;
+        if !is_left {
             return Err(BodyError::Shape {
                 path: "footplate.drops".to_owned(),
                 sentence: "the drops leave no footplate between them".to_owned(),
