@@ -40,7 +40,7 @@ impl Tub<'_> {
         )
     }
 
-    fn flare_id(&self) -> String {
+    pub(super) fn flare_id(&self) -> String {
         // The tender's flare is the tender's, not its tank's.
         format!("{}-flare", self.id.trim_end_matches("-tank"))
     }
@@ -88,6 +88,16 @@ impl Tub<'_> {
             .arc(c.flare_radius, -c.flare_angle)
             .finish()
             .reversed()
+    }
+
+    /// Where mid-sheet of the flare ends: out from the drawn sides, and above rail (mm).
+    pub(super) fn lip(&self) -> Result<(f64, f64), BodyError> {
+        let inset = self.model.metal.sheet(self.part).z_high;
+        let neutral = self.section(0.0).offset(-inset);
+        let end = neutral
+            .at_key(&format!("{}.flare_radius", self.key))?
+            .start();
+        Ok((end.x, end.y))
     }
 
     /// How far a strip reaches past the corner of the sides; negative where a corner piece takes its place.

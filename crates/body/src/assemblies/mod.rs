@@ -4,10 +4,12 @@ mod beams;
 mod boiler;
 mod bunker;
 mod cab;
+mod coal_rails;
 mod coping;
 mod firebox;
 mod fittings;
 mod footplate;
+mod pannier_tanks;
 mod running_gear;
 mod saddle_tank;
 mod side_plate;
@@ -21,7 +23,7 @@ mod valances;
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
-const ASSEMBLIES: [Assembly; 10] = [
+const ASSEMBLIES: [Assembly; 12] = [
     Assembly {
         id: "smokebox",
         title: "Smokebox",
@@ -55,8 +57,16 @@ const ASSEMBLIES: [Assembly; 10] = [
         title: "Saddle tank",
     },
     Assembly {
+        id: "pannier-tanks",
+        title: "Pannier tanks",
+    },
+    Assembly {
         id: "tender-tank",
         title: "Tender tank",
+    },
+    Assembly {
+        id: "coal-rails",
+        title: "Coal rails",
     },
     Assembly {
         id: "running-gear",
@@ -87,7 +97,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 12] = [
+    let stages: [(bool, Stage); 14] = [
         (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
@@ -97,7 +107,9 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),
         (model.saddle_tank.is_some(), saddle_tank::build),
+        (model.pannier_tanks.is_some(), pannier_tanks::build),
         (model.tender_tank.is_some(), tender_tank::build),
+        (model.coal_rails.is_some(), coal_rails::build),
         (true, running_gear::build),
         (true, fittings::build),
     ];

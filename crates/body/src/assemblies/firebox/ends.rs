@@ -156,7 +156,9 @@ fn between(section: &Chain, (low, high): (f64, f64)) -> Result<(Chain, Chain), B
 pub(super) fn add_backhead(model: &Model, ends: &Ends, body: &mut Body) -> Result<(), BodyError> {
     let sheet = model.metal.sheet("cab");
     let placement = backhead_placement(model);
-    let x = placement.point(Point2::new(0.0, model.footplate.top), 0.0).x;
+    let x = placement
+        .point(Point2::new(0.0, model.footplate.top), 0.0)
+        .x;
     let section = section_at(model, x - sheet.z_high, inwards(model))?;
     let closed = closed_at_foot(&section, "firebox")?;
     let sides = end_sides(&closed);

@@ -65,15 +65,21 @@ pub(super) fn ends(model: &Model) -> Result<Ends, BodyError> {
 fn throat_slope_from(model: &Model) -> Result<f64, BodyError> {
     let (radius, axis) = throat(model);
     // A bar of the upright plate stays under the barrel.
-    let bar = 2.0 * model.metal.process.least_bar.at(model.metal.thickness("formers"));
+    let bar = 2.0
+        * model
+            .metal
+            .process
+            .least_bar
+            .at(model.metal.thickness("formers"));
     let from = axis - radius - model.metal.film - bar;
     if from > model.footplate.top {
         return Ok(from);
     }
     Err(BodyError::Shape {
         path: "firebox.throat_slope_deg".to_owned(),
-        sentence: "the barrel reaches down to the footplate, so that no throat plate is left to slope"
-            .to_owned(),
+        sentence:
+            "the barrel reaches down to the footplate, so that no throat plate is left to slope"
+                .to_owned(),
         help: "leave throat_slope_deg out".to_owned(),
     })
 }
