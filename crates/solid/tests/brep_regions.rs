@@ -665,6 +665,64 @@ fn the_order_of_regions_does_not_matter() {
     assert_eq!(faces(&plate), faces(&other));
 }
 
+/// Holes within, across and beside a region, and a region that reaches beyond the plate's edge: what
+/// is left of the region is what lies on metal.
+#[test]
+fn holes_and_edges_cut_regions_off() {
+    let (_, _, t) = SCALES[0];
+    let mut files = Files::to("brep-cut-off");
+    let mut plate = flat_plate("cut-off", t, rectangle((0.0, 0.0), (30.0, 20.0)));
+    let circle = |x: f64, y: f64| flat_curves(&Outline::circle(Point2::new(x, y), 1.0));
+    plate.regions = vec![
+        region(
+            "etched",
+            [-t / 2.0, 0.0],
+            rectangle((4.0, 5.0), (12.0, 11.0)),
+        ),
+        region(
+            "beyond",
+            [0.0, t / 2.0],
+            rectangle((25.0, 5.0), (33.0, 9.0)),
+        ),
+    ];
+    plate.holes = vec![
+        hole("within", circle(7.0, 8.0)),
+        hole("across", circle(12.0, 8.0)),
+        hole("inner-corner", rectangle((4.0, 5.0), (5.0, 6.0))),
+        hole("beside", rectangle((6.0, 11.0), (8.0, 12.0))),
+        hole("at-a-corner", circle(25.0, 9.0)),
+    ];
+    let etched = 8.0 * 6.0 - 1.5 * PI - 1.0;
+    let beyond = 5.0 * 4.0 - 0.25 * PI;
+    let metal = 600.0 - 3.0 * PI - 1.0 - 2.0;
+    let volume = (metal - (etched + beyond) / 2.0) * t;
+    let got = files.add(&plate).volume;
+    assert!((got - volume).abs() < 1e-9 * volume, "{got}, want {volume}");
+
+    // A chimney's bore that cuts into a band of a taper barrel.
+    let (name, scale, t) = SCALES[1];
+    let mut barrel = banded_barrel(name, scale, t);
+    let length = barrel.forming.loft().unwrap().axial_length();
+    let before = exact_volume(&barrel).unwrap();
+    let across = bore(
+        "across",
+        0.0,
+        0.11 * length,
+        Point2::new(0.1, 0.0),
+        4.0 * scale,
+    );
+    barrel.id = "banded-across".to_owned();
+    barrel.holes.push(across);
+    let after = files.add(&barrel).volume;
+    let taken = (before - after) / (PI * 16.0 * scale * scale);
+    let (base, full) = (0.6 * t, t);
+    assert!(
+        taken > base && taken < full,
+        "{taken} of metal gone from {base} and {full}"
+    );
+    files.finish();
+}
+
 #[test]
 fn impossible_depths_are_refused_in_words() {
     let (name, _, t) = SCALES[0];
@@ -678,27 +736,14 @@ fn impossible_depths_are_refused_in_words() {
     assert!(matches!(none, Err(SolidError::NoMetal { .. })), "{none:?}");
     let apart = with(region("loose", [t, 2.0 * t], inside()));
     assert!(matches!(apart, Err(SolidError::Apart { .. })), "{apart:?}");
-    let crossing = with(region(
-        "beyond",
+    let outside = with(region(
+        "outside",
         [0.0, t / 2.0],
-        rectangle((-1.0, 5.0), (9.0, 9.0)),
+        rectangle((40.0, 5.0), (44.0, 9.0)),
     ));
     assert!(
-        matches!(crossing, Err(SolidError::Touching { .. })),
-        "{crossing:?}"
-    );
-    let over_hole = {
-        let mut plate = flat_plate(name, t, rectangle((0.0, 0.0), (30.0, 20.0)));
-        plate.regions = vec![region("line", [0.0, t / 2.0], inside())];
-        plate.holes = vec![hole(
-            "bite",
-            flat_curves(&Outline::circle(Point2::new(9.0, 7.0), 1.0)),
-        )];
-        plate_step(&plate)
-    };
-    assert!(
-        matches!(over_hole, Err(SolidError::Touching { .. })),
-        "{over_hole:?}"
+        matches!(outside, Err(SolidError::Touching { .. })),
+        "{outside:?}"
     );
     let doubled = {
         let mut plate = flat_plate(name, t, rectangle((0.0, 0.0), (30.0, 20.0)));
@@ -711,6 +756,18 @@ fn impossible_depths_are_refused_in_words() {
     assert!(
         matches!(doubled, Err(SolidError::Touching { .. })),
         "{doubled:?}"
+    );
+    let crossing = {
+        let mut plate = flat_plate(name, t, rectangle((0.0, 0.0), (30.0, 20.0)));
+        plate.regions = vec![
+            region("one", [0.0, t / 2.0], inside()),
+            region("two", [0.05, t / 2.0], rectangle((7.0, 7.0), (12.0, 12.0))),
+        ];
+        plate_step(&plate)
+    };
+    assert!(
+        matches!(crossing, Err(SolidError::Touching { .. })),
+        "{crossing:?}"
     );
     // A groove too narrow for its fold: the walls would run into each other.
     let narrow = folded_section(t, 0.4 * t);

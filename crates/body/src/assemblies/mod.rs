@@ -9,10 +9,13 @@ mod coping;
 mod firebox;
 mod fittings;
 mod footplate;
+mod handrails;
+mod mounts;
 mod pannier_tanks;
 mod running_gear;
 mod saddle_tank;
 mod side_plate;
+mod seat;
 mod side_tanks;
 mod smokebox;
 mod tank_fittings;
@@ -97,12 +100,11 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 14] = [
+    let stages: [(bool, Stage); 15] = [
         (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
         (model.firebox.is_some(), firebox::build),
-        (model.firebox.is_some(), firebox::stand_on_footplate),
         (model.side_tanks.is_some(), side_tanks::build),
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),
@@ -112,6 +114,8 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (model.coal_rails.is_some(), coal_rails::build),
         (true, running_gear::build),
         (true, fittings::build),
+        (true, mounts::build),
+        (true, handrails::build),
     ];
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;

@@ -97,6 +97,13 @@ impl Cab {
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let cab = Cab::of(model)?;
+    let eaves = cab.roof_outside.end().y;
+    body.derive("cab.eaves_height", "Height of the eaves above rail", eaves);
+    body.derive(
+        "cab.roof.developed_length",
+        "Length over the outside of the roof, eaves to eaves",
+        cab.roof_outside.length(),
+    );
     let roof = roof::roof(model, &cab.roof_outside)?;
     let front = plates::front(model, &cab, false)?;
     let front_overlay = plates::front(model, &cab, true)?;

@@ -1,15 +1,16 @@
 //! The plates at the ends of the firebox: throat plate and backhead.
 
-use super::section::{front_x, inwards, outside_section, section_at, throat};
-use super::slope::{Ends, backhead_placement};
+use super::section::{front_x, inwards, outside_section, rear_x, section_at, surface, throat};
+use super::slope::{Ends, backhead_placement, cut_on, knee_ruling, throat_placement};
 use crate::assemblies::smokebox::{closed_at_foot, end_sides};
 use crate::error::AtKey;
-use crate::fit::{face_joint, former_joint};
+use crate::fit::{butt_joint, face_joint, former_joint};
 use crate::laminations::witness_ring;
 use crate::upright::{Facing, FlatPlateOf};
 use crate::{Body, BodyError, Model, Plate};
 use geom::math::{FRAC_PI_2, atan2};
-use geom::{Arc, Chain, Outline, Point2, Point3, Segment};
+use develop::Forming;
+use geom::{Arc, Chain, Outline, Placement, Point2, Point3, Segment};
 
 /// The plate below the barrel, before the front former.
 pub(super) fn add_throat(model: &Model, ends: &Ends, body: &mut Body) -> Result<(), BodyError> {
@@ -22,8 +23,84 @@ pub(super) fn add_throat(model: &Model, ends: &Ends, body: &mut Body) -> Result<
         let joint = face_joint(model, (&throat, "inside"), (front, "outside"));
         body.joints.push(joint);
     }
+    let id = throat.id.clone();
     body.plates.push(throat);
+    if let Some(from) = ends.throat_from {
+        let sloping = sloping_throat(model, from)?;
+        if let Some(upright) = body.plate(&id) {
+            let joint = butt_joint(model, (&sloping, "knee"), (upright, "foot"));
+            body.joints.push(joint);
+        }
+        body.plates.push(sloping);
+    }
     Ok(())
+}
+
+/// The plate that slopes from below the barrel back to the footplate, against the wrapper's trimmed edge.
+fn sloping_throat(model: &Model, from: f64) -> Result<Plate, BodyError> {
+    const PATH: &str = "firebox.throat_slope_deg";
+    let sheet = model.metal.sheet("formers");
+    let surface = surface(model, 0.0)?;
+    let plane = throat_placement(model, from);
+    let knee = |left| knee_ruling(&surface, left, from).at_key(PATH);
+    let (right, left) = (knee(false)?, knee(true)?);
+    let lower = |range| cut_on(&surface, &plane, range).at_key(PATH);
+    // Seen from the front the engine's right is on the right hand: down the left side, along the foot,
+    // up the right.
+    let down = lower((left, surface.w_end()))?;
+    let up = lower((0.0, right))?;
+    let (Some(first), Some(last), Some(foot_left), Some(foot_right)) =
+        (down.first(), up.last(), down.last(), up.first())
+    else {
+        return Err(BodyError::Shape {
+            path: PATH.to_owned(),
+            sentence: "nothing is left of the sloping throat plate".to_owned(),
+            help: "leave throat_slope_deg out".to_owned(),
+        });
+    };
+    let foot = Segment::line(foot_left.end(), foot_right.start());
+    let top = Segment::line(last.end(), first.start());
+    let mut run: Vec<(&str, Segment)> = down.iter().map(|s| ("side-left", *s)).collect();
+    run.push(("foot", foot));
+    run.extend(up.iter().map(|s| ("side-right", *s)));
+    run.push(("knee", top));
+    let out = plane.normal() * (model.metal.film + sheet.z_high);
+    tilted(("firebox-throat-slope", "Firebox throat, sloping"), sheet, plane, out, run)
+}
+
+/// A plate whose mid-sheet lies in a tilted plane moved by `out`.
+fn tilted(
+    (id, title): (&str, &str),
+    sheet: crate::Sheet,
+    plane: Placement,
+    out: geom::Vector3,
+    run: Vec<(&str, Segment)>,
+) -> Result<Plate, BodyError> {
+    let (sides, segments): (Vec<&str>, Vec<Segment>) = run.into_iter().unzip();
+    let outline = Outline::from_chain(&Chain::from_segments(segments)).at_key("firebox")?;
+    if outline.segments().len() != sides.len() || outline.area() <= 0.0 {
+        return Err(BodyError::Shape {
+            path: "firebox.length".to_owned(),
+            sentence: format!("nothing is left of the {}", title.to_lowercase()),
+            help: "check the slopes of throat and backhead".to_owned(),
+        });
+    }
+    let mut plate = FlatPlateOf {
+        id: id.to_owned(),
+        assembly: "firebox",
+        title: title.to_owned(),
+        sheet,
+        outside_origin: plane.origin,
+        facing: Facing::Rear,
+        outline: &outline,
+        sides: &sides,
+    }
+    .plate();
+    plate.forming = Forming::Flat(Placement {
+        origin: plane.origin + out,
+        ..plane
+    });
+    Ok(plate)
 }
 
 /// The section of the box less the circle of the cladding, down to `foot` (mm above rail).
@@ -156,23 +233,25 @@ fn between(section: &Chain, (low, high): (f64, f64)) -> Result<(Chain, Chain), B
 pub(super) fn add_backhead(model: &Model, ends: &Ends, body: &mut Body) -> Result<(), BodyError> {
     let sheet = model.metal.sheet("cab");
     let placement = backhead_placement(model);
-    let x = placement
-        .point(Point2::new(0.0, model.footplate.top), 0.0)
-        .x;
-    let section = section_at(model, x - sheet.z_high, inwards(model))?;
-    let closed = closed_at_foot(&section, "firebox")?;
-    let sides = end_sides(&closed);
-    let mut plate = FlatPlateOf {
-        id: "firebox-backhead".to_owned(),
-        assembly: "firebox",
-        title: "Firebox backhead".to_owned(),
-        sheet,
-        outside_origin: Point3::new(x, 0.0, 0.0),
-        facing: Facing::Rear,
-        outline: &closed,
-        sides: &sides,
-    }
-    .plate();
+    let mut plate = if ends.backhead_slopes {
+        sloping_backhead(model, sheet, placement)?
+    } else {
+        let x = rear_x(model);
+        let section = section_at(model, x - sheet.z_high, inwards(model))?;
+        let closed = closed_at_foot(&section, "firebox")?;
+        let sides = end_sides(&closed);
+        FlatPlateOf {
+            id: "firebox-backhead".to_owned(),
+            assembly: "firebox",
+            title: "Firebox backhead".to_owned(),
+            sheet,
+            outside_origin: Point3::new(x, 0.0, 0.0),
+            facing: Facing::Rear,
+            outline: &closed,
+            sides: &sides,
+        }
+        .plate()
+    };
     let f = model.firebox();
     let firehole = Point2::new(0.0, model.footplate.top + f.firehole_height);
     witness_ring(model, &mut plate, "firehole", firehole, f.firehole_diameter);
@@ -191,4 +270,30 @@ pub(super) fn add_backhead(model: &Model, ends: &Ends, body: &mut Body) -> Resul
     }
     body.plates.push(plate);
     Ok(())
+}
+
+/// The backhead in its sloping plane: mid-sheet is cut by the plane, and its foot stands on the footplate.
+fn sloping_backhead(
+    model: &Model,
+    sheet: crate::Sheet,
+    placement: Placement,
+) -> Result<Plate, BodyError> {
+    const PATH: &str = "firebox.backhead_slope_deg";
+    let out = -placement.normal() * sheet.z_high;
+    let middle = Placement {
+        origin: placement.origin + out,
+        ..placement
+    };
+    let surface = surface(model, inwards(model))?;
+    let over = cut_on(&surface, &middle, (surface.w_end(), 0.0)).at_key(PATH)?;
+    let (Some(first), Some(last)) = (over.first(), over.last()) else {
+        return Err(BodyError::Shape {
+            path: PATH.to_owned(),
+            sentence: "nothing is left of the backhead".to_owned(),
+            help: "leave backhead_slope_deg out".to_owned(),
+        });
+    };
+    let mut run = vec![("foot", Segment::line(last.end(), first.start()))];
+    run.extend(over.iter().map(|s| ("rim", *s)));
+    tilted(("firebox-backhead", "Firebox backhead"), sheet, placement, out, run)
 }

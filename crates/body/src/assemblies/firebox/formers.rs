@@ -8,7 +8,7 @@ use crate::fit::{butt_joint, former_joint};
 use crate::laminations::laminate;
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf, drill, rectangle};
-use crate::{Body, BodyError, FormerBlock, Model, Plate};
+use crate::{Body, BodyError, FormerBlock, Model, Plate, Precedence};
 use develop::LoftFrame;
 use geom::{Point2, Point3};
 
@@ -38,6 +38,12 @@ pub(super) fn add_formers(model: &Model, ends: &Ends, body: &mut Body) -> Result
             .expect("the wrapper is made before its formers");
         let turn = wrapper_turn(wrapper);
         let joint = former_joint(model, (wrapper, edge), (&plate, "rim"), turn);
+        let before = Precedence::new(
+            &plate.id,
+            &wrapper.id,
+            "the wrapper is bent over its formers",
+        );
+        body.precedences.push(before);
         body.joints.push(joint);
         body.plates.push(plate);
     }
@@ -183,7 +189,7 @@ pub(super) fn add_spacers(model: &Model, ends: &Ends, body: &mut Body) -> Result
 }
 
 /// Stands the formers on the footplate by tabs.
-pub(crate) fn stand_on_footplate(model: &Model, body: &mut Body) -> Result<(), BodyError> {
+pub(super) fn stand_on_footplate(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for former in ["firebox-former-front", "firebox-former-rear"] {
         if let (Some(plate), Some(footplate)) = (body.plate(former), body.plate("footplate")) {
             let joint = butt_joint(model, (plate, "foot"), (footplate, "top"));

@@ -5,7 +5,6 @@ mod formers;
 mod section;
 mod slope;
 
-pub(super) use formers::stand_on_footplate;
 pub(super) use section::{front_x, section_at};
 
 use crate::laminations::witness_ring;
@@ -33,6 +32,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         bore_safety_valves(model, &mut wrapper)?;
     }
     mark_washouts(model, &mut wrapper)?;
+    slope::trim(model, &ends, &mut wrapper)?;
     body.plates.push(wrapper);
     formers::add_formers(model, &ends, body)?;
     formers::add_spacers(model, &ends, body)?;
@@ -40,6 +40,21 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     ends::add_backhead(model, &ends, body)?;
     body.blocks.push(formers::soldering_block(model, &ends)?);
     body.findings.extend(barrel_inside(model)?);
+    derive(model, body)?;
+    formers::stand_on_footplate(model, body)
+}
+
+/// Lengths that follow from the drawing.
+fn derive(model: &Model, body: &mut Body) -> Result<(), BodyError> {
+    let f = model.firebox();
+    for (end, name) in [(&f.front, "front"), (&f.rear, "rear")] {
+        let section = section::outside_section(model, end, name)?;
+        body.derive(
+            &format!("firebox.{name}.half_perimeter"),
+            &format!("Half perimeter over the outside, {name}, crown to foot"),
+            section.length() / 2.0,
+        );
+    }
     Ok(())
 }
 
