@@ -154,6 +154,12 @@ impl Bounds {
             } => profile.segments().iter().fold(Self::EMPTY, |own, segment| {
                 own.with_point(foot + axis * segment.start().y)
             }),
+            FittingShape::Seated(seated) => {
+                let of = |own: Self, segment: &geom::Segment| {
+                    own.with_point(seated.foot + Vector3::z() * segment.start().y)
+                };
+                seated.profile.segments().iter().fold(Self::EMPTY, of)
+            }
             FittingShape::Slab {
                 placement,
                 outline,
