@@ -83,7 +83,8 @@ impl<'t, 'm> Rails<'t, 'm> {
         let (tub, spec) = (self.tub, self.spec());
         let m = &tub.model.metal;
         let sheet = m.sheet("overlay");
-        let outside = self.out + tub.sheet() / 2.0 + m.film + sheet.thickness();
+        let stay = m.thickness("coping");
+        let outside = self.out + stay / 2.0 + m.film + sheet.thickness();
         let plan = tub.plan().offset(outside).at_key("coal_rails")?;
         (0..spec.bars)
             .map(|i| {
@@ -115,7 +116,8 @@ impl<'t, 'm> Rails<'t, 'm> {
             all.retain(|place| (from..=to).contains(place));
             all
         };
-        let face = self.out + tub.sheet() / 2.0;
+        let stay = tub.model.metal.thickness("coping");
+        let face = self.out + stay / 2.0;
         let mut stays = Vec::new();
         let along = places(tub.from, tub.to - corner);
         for (hand, facing, sign) in [("left", Facing::Left, 1.0), ("right", Facing::Right, -1.0)] {
@@ -138,7 +140,7 @@ impl<'t, 'm> Rails<'t, 'm> {
             id: format!("coal-rail-stay-{run}-{number}"),
             assembly: "coal-rails",
             title: format!("Coal rail stay, {run}, {number}"),
-            sheet: self.tub.model.metal.sheet(self.tub.part),
+            sheet: self.tub.model.metal.sheet("coping"),
             outside_origin: origin,
             facing,
             outline: &rectangle(

@@ -92,7 +92,7 @@ impl Tub<'_> {
 
     /// Where mid-sheet of the flare ends: out from the drawn sides, and above rail (mm).
     pub(super) fn lip(&self) -> Result<(f64, f64), BodyError> {
-        let inset = self.model.metal.sheet(self.part).z_high;
+        let inset = self.model.metal.sheet("coping").z_high;
         let neutral = self.section(0.0).offset(-inset);
         let end = neutral
             .at_key(&format!("{}.flare_radius", self.key))?
@@ -112,7 +112,7 @@ impl Tub<'_> {
     /// The strip of one side, cut to the mitre where there is one.
     fn strip(&self, run: Run) -> Result<Plate, BodyError> {
         let path = format!("{}.flare_radius", self.key);
-        let sheet = self.model.metal.sheet(self.part);
+        let sheet = self.model.metal.sheet("coping");
         let reach = self.reach();
         let (frame, section, length) = match run {
             Run::Left => (
@@ -224,7 +224,7 @@ impl Tub<'_> {
     }
 
     fn add_cones(&self, body: &mut Body, strips: &[Plate], count: usize) -> Result<(), BodyError> {
-        let sheet = self.model.metal.sheet(self.part);
+        let sheet = self.model.metal.sheet("coping");
         let cones = self.cones(count, sheet.z_high)?;
         for left in [true, false] {
             let hand = if left { "left" } else { "right" };
@@ -255,7 +255,7 @@ impl Tub<'_> {
     /// One cone piece of a corner, counted from the foot.
     fn cone(&self, cone: &ConeSegment, left: bool, number: usize) -> Result<Plate, BodyError> {
         let path = format!("{}.corner_radius", self.key);
-        let sheet = self.model.metal.sheet(self.part);
+        let sheet = self.model.metal.sheet("coping");
         let c = self.coping;
         let sign = if left { 1.0 } else { -1.0 };
         let centre = Point2::new(

@@ -9,7 +9,7 @@ use crate::rows::{even_row, lay_row};
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf, rectangle};
 use crate::wrapper::{SideNames, WrapperOf, loft_of};
-use crate::{Body, BodyError, Model, Plate, Sheet};
+use crate::{Body, BodyError, Model, Plate, Precedence, Sheet};
 use develop::{Loft, LoftFrame, SurfacePoint};
 use geom::math::{FRAC_PI_2, atan2};
 use geom::{Arc, Chain, Outline, Point2, Point3, Segment};
@@ -44,6 +44,8 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     }
     Ok(())
 }
+
+const CLOSED_OVER: &str = "the wrapper is closed over its ends, former and bottom";
 
 /// The section of a left tank, drawn outside (mm).
 struct Shape<'m> {
@@ -239,6 +241,9 @@ impl Tank<'_, '_> {
             self.former("end-rear", "rear end", Facing::Rear, p.to, p.bottom)?,
         ];
         let bottom = self.bottom(middle);
+        let inner = formers.iter().chain([&bottom]);
+        body.precedences
+            .extend(inner.map(|plate| Precedence::new(&plate.id, &base.id, CLOSED_OVER)));
         for former in &formers {
             for edge in ["side", "rim", "top"] {
                 let joint = former_joint(model, (&base, "front"), (former, edge), FRAC_PI_2);
