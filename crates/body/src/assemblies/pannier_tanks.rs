@@ -59,6 +59,8 @@ impl<'m> Shape<'m> {
     fn of(model: &'m Model) -> Result<Self, BodyError> {
         let (p, b) = (model.pannier_tanks(), model.boiler());
         let (from, to) = (p.from.clamp(b.from, b.end()), p.to.clamp(b.from, b.end()));
+        // Tanks that end before they begin are refused below.
+        let (from, to) = (from.min(to), from.max(to));
         // The barrel is greatest at an end of the tank, or at a ring's.
         let reach = |x: f64| b.radius(x) + (b.axis_height(x) - b.pitch).abs();
         let widest = b
