@@ -105,7 +105,10 @@ fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64, least_bar: f64) -> 
     let room = diameter / 2.0 + diameter.max(1.1 * least_bar);
     let fits = |p: FlatPoint| {
         let under = flat_of(lower, upper.forming.place(p).point);
-        above.iter().all(|o| o.clear_of(p, room)) && below.iter().all(|o| o.clear_of(under, room))
+        above.iter().all(|o| o.clear_of(p, room))
+            && below.iter().all(|o| o.clear_of(under, room))
+            && off_tight_bends(upper, p, room)
+            && off_tight_bends(lower, under, room)
     };
     const GRID: usize = 24;
     let share = |i: usize| (i as f64 + 0.5) / GRID as f64;
@@ -140,6 +143,27 @@ fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64, least_bar: f64) -> 
         }
     }
     best.map_or_else(Vec::new, |(_, a, b)| vec![a, b])
+}
+
+/// True if nothing within `room` (mm) of a place bends tighter than ten times that: a hole creases such a bend.
+fn off_tight_bends(plate: &Plate, place: FlatPoint, room: f64) -> bool {
+    let Some(loft) = plate.forming.loft() else {
+        return true;
+    };
+    let around = [
+        Vector2::zeros(),
+        Vector2::x(),
+        -Vector2::x(),
+        Vector2::y(),
+        -Vector2::y(),
+    ];
+    around.iter().all(|aside| {
+        let w = loft.locate(place + aside * room).w;
+        let patch = (w.max(0.0) as usize).min(loft.patches().len() - 1);
+        loft.patches()[patch]
+            .radii()
+            .is_none_or(|(front, rear)| front.min(rear) >= 10.0 * room)
+    })
 }
 
 /// Half-etches the outline of a round fitting on the outside of a plate, where it is to be soldered: a

@@ -40,7 +40,7 @@ impl Tub<'_> {
         )
     }
 
-    fn flare_id(&self) -> String {
+    pub(super) fn flare_id(&self) -> String {
         // The tender's flare is the tender's, not its tank's.
         format!("{}-flare", self.id.trim_end_matches("-tank"))
     }
@@ -90,6 +90,16 @@ impl Tub<'_> {
             .reversed()
     }
 
+    /// Where mid-sheet of the flare ends: out from the drawn sides, and above rail (mm).
+    pub(super) fn lip(&self) -> Result<(f64, f64), BodyError> {
+        let inset = self.model.metal.sheet("coping").z_high;
+        let neutral = self.section(0.0).offset(-inset);
+        let end = neutral
+            .at_key(&format!("{}.flare_radius", self.key))?
+            .start();
+        Ok((end.x, end.y))
+    }
+
     /// How far a strip reaches past the corner of the sides; negative where a corner piece takes its place.
     fn reach(&self) -> f64 {
         match self.coping.corners {
@@ -102,7 +112,7 @@ impl Tub<'_> {
     /// The strip of one side, cut to the mitre where there is one.
     fn strip(&self, run: Run) -> Result<Plate, BodyError> {
         let path = format!("{}.flare_radius", self.key);
-        let sheet = self.model.metal.sheet(self.part);
+        let sheet = self.model.metal.sheet("coping");
         let reach = self.reach();
         let (frame, section, length) = match run {
             Run::Left => (
@@ -214,7 +224,7 @@ impl Tub<'_> {
     }
 
     fn add_cones(&self, body: &mut Body, strips: &[Plate], count: usize) -> Result<(), BodyError> {
-        let sheet = self.model.metal.sheet(self.part);
+        let sheet = self.model.metal.sheet("coping");
         let cones = self.cones(count, sheet.z_high)?;
         for left in [true, false] {
             let hand = if left { "left" } else { "right" };
@@ -245,7 +255,7 @@ impl Tub<'_> {
     /// One cone piece of a corner, counted from the foot.
     fn cone(&self, cone: &ConeSegment, left: bool, number: usize) -> Result<Plate, BodyError> {
         let path = format!("{}.corner_radius", self.key);
-        let sheet = self.model.metal.sheet(self.part);
+        let sheet = self.model.metal.sheet("coping");
         let c = self.coping;
         let sign = if left { 1.0 } else { -1.0 };
         let centre = Point2::new(

@@ -4,6 +4,7 @@ mod beams;
 mod boiler;
 mod bunker;
 mod cab;
+mod coal_rails;
 mod coping;
 mod cylinders;
 mod firebox;
@@ -14,6 +15,7 @@ mod frames;
 mod handrails;
 mod mounts;
 mod run;
+mod pannier_tanks;
 mod running_gear;
 mod saddle_tank;
 mod seat;
@@ -31,7 +33,7 @@ mod valances;
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
-const ASSEMBLIES: [Assembly; 14] = [
+const ASSEMBLIES: &[Assembly] = &[
     Assembly {
         id: "smokebox",
         title: "Smokebox",
@@ -81,8 +83,16 @@ const ASSEMBLIES: [Assembly; 14] = [
         title: "Saddle tank",
     },
     Assembly {
+        id: "pannier-tanks",
+        title: "Pannier tanks",
+    },
+    Assembly {
         id: "tender-tank",
         title: "Tender tank",
+    },
+    Assembly {
+        id: "coal-rails",
+        title: "Coal rails",
     },
     Assembly {
         id: "running-gear",
@@ -113,7 +123,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 19] = [
+    let stages: &[(bool, Stage)] = &[
         (true, footplate::build),
         (true, splashers::build),
         (true, steps::build),
@@ -128,7 +138,9 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),
         (model.saddle_tank.is_some(), saddle_tank::build),
+        (model.pannier_tanks.is_some(), pannier_tanks::build),
         (model.tender_tank.is_some(), tender_tank::build),
+        (model.coal_rails.is_some(), coal_rails::build),
         (true, running_gear::build),
         (true, fittings::build),
         (true, mounts::build),

@@ -11,7 +11,9 @@ use crate::rows::{even_row, lay_row};
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf};
 use crate::wrapper::{SideNames, WrapperOf, add_ticks, loft_of};
-use crate::{Body, BodyError, DerivedAngle, Finding, FindingPlace, Model, Plate, Severity, Sheet};
+use crate::{
+    Body, BodyError, DerivedAngle, Finding, FindingPlace, Model, Plate, Precedence, Severity, Sheet,
+};
 use develop::{Loft, LoftFrame, SurfacePoint};
 use geom::math::{PI, TAU, atan2};
 use geom::sections::{SaddleTank, SaddleTankSection};
@@ -45,6 +47,8 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         .map(|(id, title, facing, x)| tank.former(&inside, id, title, *facing, *x))
         .collect::<Result<_, _>>()?;
     for former in &formers {
+        body.precedences
+            .push(Precedence::new(&former.id, &base.id, CLOSED_OVER));
         for edge in RIM {
             // Whichever end of the wrapper is named, the rim is measured where the former stands.
             let end = if former.id == "saddle-tank-end-rear" {
@@ -88,6 +92,9 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     note_boiler_gap(model, body);
     Ok(())
 }
+
+/// The wrapper's tabbed sides spring over the ends and formers.
+const CLOSED_OVER: &str = "the wrapper is closed over its ends and formers";
 
 /// Edges of a former that the wrapper goes over.
 const RIM: [&str; 5] = ["lip-left", "lip-right", "side-left", "side-right", "rim"];

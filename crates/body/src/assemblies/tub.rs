@@ -125,6 +125,17 @@ impl<'m> Tub<'m> {
                 &format!("between {least:.2} and {most:.2} mm on the model can be, by the sheets and half the width"),
             );
         }
+        let strip = self.coping.flare_radius * self.coping.flare_angle;
+        let least = 2.0 * self.model.metal.thickness("coping");
+        if strip < least {
+            return self.refused(
+                "flare_radius",
+                format!("the flare is a strip of {strip:.3} mm on the model"),
+                &format!(
+                    "a strip of {least:.2} mm and more can be rolled; check the radius and its unit"
+                ),
+            );
+        }
         if self.top - self.bottom() <= 6.0 * sheet {
             let help = "give the height above rail at which the flare starts";
             let sentence = "the top does not stand over the footplate".to_owned();

@@ -13,7 +13,12 @@ struct PartSheet {
 }
 
 /// Usual sheet of each part (mm): common practice, no source.
-const PARTS: [PartSheet; 16] = [
+const PARTS: [PartSheet; 17] = [
+    PartSheet {
+        key: "coping",
+        four: 0.25,
+        seven: 0.30,
+    },
     PartSheet {
         key: "smokebox",
         four: 0.25,

@@ -209,6 +209,11 @@ impl Model {
         needed(&self.tender_tank)
     }
 
+    /// The `[coal_rails]` of a model that has them.
+    pub(crate) fn coal_rails(&self) -> &CoalRailSpec {
+        needed(&self.coal_rails)
+    }
+
     /// Where the side tanks end: at their own place or at the cab front (mm).
     pub(crate) fn tanks_end(&self) -> f64 {
         self.side_tanks().to.unwrap_or_else(|| self.cab().front)

@@ -17,6 +17,13 @@ pub(crate) struct CoalRailSpec {
 
 impl CoalRailSpec {
     pub(crate) fn read(reader: &Reader<'_>) -> Self {
+        if !reader.has("bunker") && !reader.has("tender_tank") {
+            reader.problem(
+                "coal_rails",
+                "[coal_rails] stands alone: the file has no [bunker] and no [tender_tank]",
+                "add one of them, on whose coping the rails stand, or leave [coal_rails] out",
+            );
+        }
         let t = table(reader, "coal_rails");
         Self {
             bars: t.whole("bars", 1..=8, 3, TRADE) as usize,
