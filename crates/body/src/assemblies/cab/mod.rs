@@ -177,7 +177,6 @@ fn stand(model: &Model, body: &mut Body, id: &str, edge: &str) -> Result<(), Bod
     body.joints.push(joint);
     let tabbing = Tabbing {
         count: (edge.len() > "bottom".len()).then_some(1),
-        from_end: edge == "bottom-left" || id.ends_with("-left"),
         ..Tabbing::default()
     };
     tab_into(model, body, (id, edge), "footplate", tabbing, "cab")
