@@ -78,13 +78,13 @@ pub enum DevelopError {
     },
     /// A plane that trims a wrapper misses it somewhere.
     #[error(
-        "the cutting plane leaves the wrapper at ({:.2}, {:.2}, {:.2}): it passes the ruling there {beyond_mm:.2} mm beyond its end",
+        "the cutting plane leaves the wrapper at ({:.2}, {:.2}, {:.2}): it misses the end of the ruling there by {beyond_mm:.2} mm",
         at.x, at.y, at.z
     )]
     CutLeaves {
         /// The end of the ruling that the plane misses.
         at: BodyPoint,
-        /// How far beyond that end the plane passes the ruling (mm); infinite or not a number for one beside the plane or in it.
+        /// How far beyond that end the plane passes the ruling (mm); infinite for a ruling that never passes it.
         beyond_mm: f64,
     },
     /// Bending that stays elastic has no set.

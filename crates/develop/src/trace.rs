@@ -236,7 +236,11 @@ impl Loft {
                 } else {
                     rear
                 },
-                beyond_mm: beyond,
+                beyond_mm: if beyond.is_finite() {
+                    beyond
+                } else {
+                    f64::INFINITY
+                },
             });
         }
         Ok(v.clamp(0.0, 1.0))

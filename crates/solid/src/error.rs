@@ -55,7 +55,9 @@ pub enum SolidError {
         plate: String,
     },
     /// Heights that leave no metal.
-    #[error("{plate}: {place} has no metal between its faces at {z_low_mm:.3} and {z_high_mm:.3} mm")]
+    #[error(
+        "{plate}: {place} has no metal between its faces at {z_low_mm:.3} and {z_high_mm:.3} mm"
+    )]
     NoMetal {
         /// The plate.
         plate: String,

@@ -109,7 +109,7 @@ fn solids(workshop: &Workshop) -> (Vec<OutputFile>, Vec<NoSolid>) {
     (files, without)
 }
 
-/// What another program should find in a solid's file: plain metal, measured without the kernel.
+/// What another program should find in a solid's file, measured without the kernel.
 fn solid_measures(plate: &body::Plate) -> Option<serde_json::Value> {
     let volume = solid::exact_volume(plate).ok()?;
     let area = solid::exact_area(plate).ok()?;

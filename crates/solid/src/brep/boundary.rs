@@ -1,5 +1,6 @@
 //! The closed boundaries of a plate, cut into parts of one strip and one curve each.
 
+use super::crossing::Chords;
 use super::levels::PLAIN;
 use super::net::JOIN_MM;
 use super::run::Run;
@@ -57,15 +58,22 @@ pub(super) fn boundaries(plate: &Plate) -> Vec<Boundary<'_>> {
             .map(|curve| run(curve, true))
             .collect(),
     });
-    let regions = plate.regions.iter().enumerate().map(|(i, region)| Boundary {
-        kind: BoundaryKind::Region(PLAIN + 1 + i),
-        runs: region
-            .boundary
-            .iter()
-            .map(|curve| run(curve, false))
-            .collect(),
-    });
-    std::iter::once(outline).chain(holes).chain(regions).collect()
+    let regions = plate
+        .regions
+        .iter()
+        .enumerate()
+        .map(|(i, region)| Boundary {
+            kind: BoundaryKind::Region(PLAIN + 1 + i),
+            runs: region
+                .boundary
+                .iter()
+                .map(|curve| run(curve, false))
+                .collect(),
+        });
+    std::iter::once(outline)
+        .chain(holes)
+        .chain(regions)
+        .collect()
 }
 
 impl Boundary<'_> {
@@ -79,6 +87,18 @@ impl Boundary<'_> {
             }
         }
         Ok(span)
+    }
+
+    /// Spots round the boundary, close together.
+    pub(super) fn polygon(&self) -> Result<Vec<Spot>, DevelopError> {
+        const CHORDS: u32 = 96;
+        let mut polygon = Vec::new();
+        for run in &self.runs {
+            for i in 0..CHORDS {
+                polygon.push(run.spot(f64::from(i) / f64::from(CHORDS))?);
+            }
+        }
+        Ok(polygon)
     }
 }
 
@@ -96,7 +116,9 @@ pub(super) fn cut<'a>(
         .iter()
         .any(|boundary| matches!(boundary.kind, BoundaryKind::Region(_)));
     let landmarks = if is_shared {
-        landmarks(skins, boundaries, &own)?
+        let mut marks = landmarks(skins, boundaries, &own)?;
+        marks.extend(crossings(skins, boundaries)?);
+        marks
     } else {
         Vec::new()
     };
@@ -117,6 +139,35 @@ pub(super) fn cut<'a>(
             Ok(parts)
         })
         .collect()
+}
+
+/// Places where the boundary of a region crosses the plate's outline or a hole.
+fn crossings(
+    skins: &Skins<'_>,
+    boundaries: &[Boundary<'_>],
+) -> Result<Vec<Landmark>, DevelopError> {
+    let (mut regions, mut edges) = (Vec::new(), Vec::new());
+    for boundary in boundaries {
+        for run in &boundary.runs {
+            let chords = Chords::of(run)?;
+            match boundary.kind {
+                BoundaryKind::Region(_) => regions.push((run, chords)),
+                BoundaryKind::Outline | BoundaryKind::Hole => edges.push((run, chords)),
+            }
+        }
+    }
+    let mut marks = Vec::new();
+    for (region, chords) in &regions {
+        for (edge, others) in &edges {
+            for guess in chords.crossings(others) {
+                marks.extend(region.meeting(edge, guess).map(|spot| Landmark {
+                    spot,
+                    flat: skins.flat(spot),
+                }));
+            }
+        }
+    }
+    Ok(marks)
 }
 
 fn landmarks(

@@ -94,7 +94,10 @@ fn corners(net: &Net<'_>, same: &[usize]) -> Vec<Vec<(usize, Point3)>> {
         .iter()
         .zip(levels)
         .map(|(node, levels)| {
-            let point = |z: usize| net.skins.point(node.strip, node.spot, net.levels.heights[z]);
+            let point = |z: usize| {
+                net.skins
+                    .point(node.strip, node.spot, net.levels.heights[z])
+            };
             levels.into_iter().map(|z| (z, point(z))).collect()
         })
         .collect()
@@ -119,10 +122,7 @@ fn edge_curves(net: &Net<'_>, piece: &Piece<'_>, heights: &[f64]) -> Option<Vec<
     let strip = &skins.strips[piece.strip];
     let (start, end) = (net.nodes[piece.start].spot, net.nodes[piece.end].spot);
     // Curves that meet to within the tolerance of joints are led to the one node smoothly.
-    let (off_start, off_end) = (
-        start - piece.spot(skins, 0.0),
-        end - piece.spot(skins, 1.0),
-    );
+    let (off_start, off_end) = (start - piece.spot(skins, 0.0), end - piece.spot(skins, 1.0));
     let at = |t: f64| -> Spot {
         if t <= 0.0 {
             start

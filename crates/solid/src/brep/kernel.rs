@@ -147,7 +147,11 @@ impl<'a> Builder<'a> {
                 Side::Crossing(i, forward) => (self.crossings[skin].get(i), forward),
             };
             let edge = edge.ok_or("finding an edge")?;
-            wire.push_back(if forward { edge.clone() } else { edge.inverse() });
+            wire.push_back(if forward {
+                edge.clone()
+            } else {
+                edge.inverse()
+            });
         }
         Ok(wire)
     }

@@ -150,9 +150,7 @@ impl<'n, 'a> Sketch<'n, 'a> {
         let piece = &self.net.pieces[piece];
         let on = |node: usize| self.net.nodes[node].border == Some(border);
         let y = self.net.skins.strips[border].from;
-        on(piece.start)
-            && on(piece.end)
-            && (piece.spot(&self.net.skins, 0.5).y - y).abs() <= SAME_Y
+        on(piece.start) && on(piece.end) && (piece.spot(&self.net.skins, 0.5).y - y).abs() <= SAME_Y
     }
 
     /// The edges round the metal of each strip at each height, metal on their left.

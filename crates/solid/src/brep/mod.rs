@@ -7,6 +7,7 @@
 
 mod apex;
 mod boundary;
+mod crossing;
 mod edges;
 mod kernel;
 mod layer;

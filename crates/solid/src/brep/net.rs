@@ -4,6 +4,7 @@
 //! metal, a region, or nothing.
 
 use super::boundary::{Boundary, BoundaryKind, Landmark, Part, boundaries, cut};
+use super::crossing::any_cross;
 use super::layer::{Layer, contains};
 use super::levels::{HIGH, LOW, Levels, PLAIN, place_name};
 use super::run::{Run, SAME_Y};
@@ -11,7 +12,7 @@ use super::skins::{Skins, Spot};
 use crate::SolidError;
 use body::Plate;
 use geom::Point3;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Ends of neighbouring boundary curves may lie this far apart (mm).
 pub(super) const JOIN_MM: f64 = 1e-6;
@@ -181,12 +182,26 @@ impl<'a> Net<'a> {
             points: Vec::new(),
             pieces: Vec::new(),
             between: BTreeMap::new(),
+            settled: BTreeSet::new(),
+            outline: Vec::new(),
             holes: Vec::new(),
+            regions: Vec::new(),
         };
+        for boundary in &boundaries {
+            let polygon = boundary.polygon().map_err(develop)?;
+            match boundary.kind {
+                BoundaryKind::Outline => draft.outline = polygon,
+                BoundaryKind::Hole => draft.holes.push(polygon),
+                BoundaryKind::Region(field) => draft.regions.push((field, polygon)),
+            }
+        }
         for (boundary, parts) in boundaries.iter().zip(&cuts) {
             draft.lay(boundary, parts)?;
         }
-        draft.find_fields_round_holes();
+        if any_cross(&draft.pieces, &skins) {
+            return Err(touching(plate));
+        }
+        draft.find_fields_of_edges();
         draft.refuse_apart(&levels)?;
         let Draft { nodes, pieces, .. } = draft;
         let mut net = Self {
@@ -219,7 +234,8 @@ impl<'a> Net<'a> {
                 for level in piece.levels(&self.levels) {
                     let spot = piece.spot(&self.skins, 0.5);
                     let height = self.levels.heights[level];
-                    self.skins.refuse_crossed_walls(plate, strip, spot, height)?;
+                    self.skins
+                        .refuse_crossed_walls(plate, strip, spot, height)?;
                 }
             }
         }
@@ -244,8 +260,11 @@ struct Draft<'a, 's> {
     pieces: Vec<Piece<'a>>,
     /// Pieces between two nodes, the lower number first.
     between: BTreeMap<(usize, usize), Vec<usize>>,
-    /// Pieces of holes.
-    holes: Vec<usize>,
+    /// Edges that have plain metal beside them although a region ends there.
+    settled: BTreeSet<usize>,
+    outline: Vec<Spot>,
+    holes: Vec<Vec<Spot>>,
+    regions: Vec<(usize, Vec<Spot>)>,
 }
 
 impl<'a> Draft<'a, '_> {
@@ -299,14 +318,14 @@ impl<'a> Draft<'a, '_> {
             };
             match boundary.kind {
                 BoundaryKind::Region(field) => self.lay_region_piece(piece, field, beside)?,
-                BoundaryKind::Hole => {
-                    self.holes.push(self.pieces.len());
-                    self.push(piece);
-                }
-                BoundaryKind::Outline => self.push(piece),
+                BoundaryKind::Outline | BoundaryKind::Hole => self.push(piece),
             }
         }
-        Ok(())
+        // A region that is nowhere on the plate.
+        match boundary.kind {
+            BoundaryKind::Region(field) if !self.has_field(field) => Err(touching(self.plate)),
+            _ => Ok(()),
+        }
     }
 
     fn refuse_gap(&self, end: Point3, start: Point3) -> Result<(), SolidError> {
@@ -358,6 +377,12 @@ impl<'a> Draft<'a, '_> {
         self.pieces.push(piece);
     }
 
+    fn has_field(&self, field: usize) -> bool {
+        self.pieces.iter().any(|piece| {
+            piece.left == field || piece.right.is_some_and(|beside| beside.field == field)
+        })
+    }
+
     /// Lays a piece of a region, onto one that has the same run or as a step in the plain metal.
     fn lay_region_piece(
         &mut self,
@@ -365,7 +390,10 @@ impl<'a> Draft<'a, '_> {
         field: usize,
         beside: usize,
     ) -> Result<(), SolidError> {
-        let Some(twin) = self.twin_of(&piece) else {
+        let Some(twin_number) = self.twin_of(&piece) else {
+            if !self.is_on_metal(&piece) {
+                return Ok(());
+            }
             self.push(Piece {
                 left: field,
                 right: Some(Beside {
@@ -376,10 +404,15 @@ impl<'a> Draft<'a, '_> {
             });
             return Ok(());
         };
-        let twin = &mut self.pieces[twin];
+        let twin = &mut self.pieces[twin_number];
         let field_there = match &mut twin.right {
             None if twin.start == piece.start => &mut twin.left,
             Some(right) if twin.end == piece.start => &mut right.field,
+            None => {
+                // The region is cut off here by a hole, or by the end of the plate.
+                self.settled.insert(twin_number);
+                return Ok(());
+            }
             _ => return Err(touching(self.plate)),
         };
         if *field_there != PLAIN {
@@ -405,40 +438,22 @@ impl<'a> Draft<'a, '_> {
         })
     }
 
-    /// Holes inside a region have its metal round them.
-    fn find_fields_round_holes(&mut self) {
-        let regions = self.plate.regions.len();
-        let polygons: Vec<Vec<Spot>> = (PLAIN + 1..=regions)
-            .map(|field| self.polygon_of(field))
-            .collect();
-        for &i in &self.holes {
-            if self.pieces[i].left != PLAIN {
+    /// Edges of the plate and of holes inside a region have its metal beside them.
+    fn find_fields_of_edges(&mut self) {
+        for (i, piece) in self.pieces.iter_mut().enumerate() {
+            if piece.right.is_some() || piece.left != PLAIN || self.settled.contains(&i) {
                 continue;
             }
-            let middle = self.pieces[i].spot(self.skins, 0.5);
-            if let Some(region) = polygons.iter().position(|polygon| contains(polygon, middle)) {
-                self.pieces[i].left = PLAIN + 1 + region;
-            }
+            let middle = piece.spot(self.skins, 0.5);
+            let region = self.regions.iter().find(|(_, p)| contains(p, middle));
+            piece.left = region.map_or(PLAIN, |(field, _)| *field);
         }
     }
 
-    /// Chords round a region, in the order in which its pieces follow one another.
-    fn polygon_of(&self, field: usize) -> Vec<Spot> {
-        let mut next = BTreeMap::new();
-        for (i, piece) in self.pieces.iter().enumerate() {
-            if piece.left == field {
-                next.insert(piece.start, (i, true, piece.end));
-            } else if piece.right.is_some_and(|beside| beside.field == field) {
-                next.insert(piece.end, (i, false, piece.start));
-            }
-        }
-        let mut polygon = Vec::new();
-        let mut at = next.keys().next().copied();
-        while let Some((i, forward, end)) = at.and_then(|node| next.remove(&node)) {
-            polygon.extend(self.pieces[i].chords(self.skins, forward));
-            at = Some(end);
-        }
-        polygon
+    /// True where a piece lies on the plate and in no hole.
+    fn is_on_metal(&self, piece: &Piece<'_>) -> bool {
+        let middle = piece.spot(self.skins, 0.5);
+        contains(&self.outline, middle) && !self.holes.iter().any(|hole| contains(hole, middle))
     }
 
     /// Metal on both sides of a step must meet over some height.

@@ -84,7 +84,7 @@ impl<'a> Run<'a> {
     pub(super) fn parameter_at(&self, skins: &Skins<'_>, place: &Landmark) -> Option<f64> {
         let t = match (self.curve, self.forming) {
             (Curve::Flat(segment), _) => segment.nearest(place.flat).0,
-            (Curve::Surface(Trace::Section { from, to, .. }), _) => {
+            (Curve::Surface(Trace::Section { from, to, .. } | Trace::Cut { from, to, .. }), _) => {
                 (place.spot.y - from) / (to - from)
             }
             (Curve::Surface(Trace::Ruling { from, to, .. }), _) => {
@@ -117,6 +117,31 @@ impl<'a> Run<'a> {
         let t = t.clamp(0.0, 1.0);
         let here = self.spot(t).ok()?;
         skins.is_same(here, place.spot).then_some(t)
+    }
+
+    /// Where this run crosses another, near a parameter of each; `None` where they only run side by side.
+    pub(super) fn meeting(&self, other: &Run<'_>, guess: [f64; 2]) -> Option<Spot> {
+        const STEP: f64 = 1e-6;
+        let rate = |run: &Run<'_>, t: f64| -> Option<geom::Vector2> {
+            let (low, high) = ((t - STEP).max(0.0), (t + STEP).min(1.0));
+            Some((run.spot(high).ok()? - run.spot(low).ok()?) / (high - low))
+        };
+        let [mut t, mut s] = guess;
+        for _ in 0..40 {
+            let gap = other.spot(s).ok()? - self.spot(t).ok()?;
+            let (own, their) = (rate(self, t)?, rate(other, s)?);
+            let turn = own.perp(&their);
+            if turn.abs() < 1e-6 * own.norm() * their.norm() {
+                return None;
+            }
+            let (dt, ds) = (gap.perp(&their) / turn, gap.perp(&own) / turn);
+            t = (t + dt).clamp(0.0, 1.0);
+            s = (s + ds).clamp(0.0, 1.0);
+            if dt.abs() < 1e-13 && ds.abs() < 1e-13 {
+                break;
+            }
+        }
+        self.spot(t).ok()
     }
 
     /// The strips to the left and to the right of a part of a run: two where it lies on a border.

@@ -96,11 +96,9 @@ impl<'a> Skins<'a> {
                 kinks: vec![Vec::new()],
             }),
             Forming::Rolled(loft) => {
-                let ends = end_normals(loft, thickness).map_err(|at| {
-                    SolidError::Crease {
-                        plate: plate.id.clone(),
-                        at,
-                    }
+                let ends = end_normals(loft, thickness).map_err(|at| SolidError::Crease {
+                    plate: plate.id.clone(),
+                    at,
                 })?;
                 let strips = (0..loft.patches().len())
                     .flat_map(|patch| sectors(loft, &ends[patch], patch, holes))

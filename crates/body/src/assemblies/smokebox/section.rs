@@ -46,7 +46,12 @@ impl Section {
             "Half perimeter over the outside, crown to foot",
             self.chain.length() / 2.0,
         );
-        let reverse: f64 = self.chain.segments().iter().map(|s| s.turn().max(0.0)).sum();
+        let reverse: f64 = self
+            .chain
+            .segments()
+            .iter()
+            .map(|s| s.turn().max(0.0))
+            .sum();
         if reverse > 0.0 {
             body.angles.push(DerivedAngle {
                 path: "smokebox.reverse_turn".to_owned(),
