@@ -189,7 +189,7 @@ fn handrail_holes_are_level() {
 #[test]
 fn tank_rows_come_out_even() {
     let body = build(CLASS_B, &overrides(Scale::Seven));
-    let side = body.plate("tank-side-overlay-left").unwrap();
+    let side = body.plate("tank-side-left-overlay").unwrap();
     let mut bottom: Vec<f64> = side
         .rivets
         .iter()

@@ -8,8 +8,11 @@ mod coping;
 mod firebox;
 mod fittings;
 mod footplate;
+mod handrails;
+mod mounts;
 mod running_gear;
 mod saddle_tank;
+mod seat;
 mod side_plate;
 mod side_tanks;
 mod smokebox;
@@ -87,7 +90,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 11] = [
+    let stages: [(bool, Stage); 13] = [
         (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
@@ -99,6 +102,8 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (model.tender_tank.is_some(), tender_tank::build),
         (true, running_gear::build),
         (true, fittings::build),
+        (true, mounts::build),
+        (true, handrails::build),
     ];
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;

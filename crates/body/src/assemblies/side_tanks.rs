@@ -247,10 +247,14 @@ impl<'m> Tank<'m> {
         }
         for (plate, edge, into) in &tabs {
             let edge = (plate.as_str(), *edge);
-            let tabbing = Tabbing {
-                ..Tabbing::default()
-            };
-            tab_into(self.model, body, edge, into, tabbing, "side_tanks")?;
+            tab_into(
+                self.model,
+                body,
+                edge,
+                into,
+                Tabbing::default(),
+                "side_tanks",
+            )?;
         }
         Ok(())
     }
