@@ -17,8 +17,6 @@ pub(crate) struct Tabbing {
     pub(crate) count: Option<usize>,
     /// Part of the edge that may carry tabs, as shares from its start to its end.
     pub(crate) within: (f64, f64),
-    /// Laid out from the end of the edge: mirror images travel their edges the other way.
-    pub(crate) from_end: bool,
 }
 
 impl Default for Tabbing {
@@ -26,7 +24,6 @@ impl Default for Tabbing {
         Self {
             count: None,
             within: (0.0, 1.0),
-            from_end: false,
         }
     }
 }
@@ -105,11 +102,7 @@ fn tab_pair(
     let mut from = start;
     let mut joints = Vec::new();
     for (i, tab) in tabs.iter().enumerate() {
-        let number = if tabbing.from_end {
-            tabs.len() - i
-        } else {
-            i + 1
-        };
+        let number = if plan.from_end { tabs.len() - i } else { i + 1 };
         let name = format!("tab-{edge}-{number}");
         let slot = format!("slot-{}-{edge}-{number}", tabbed.id);
         let line = |name: &str, a, b| Edge {
@@ -150,6 +143,7 @@ struct Plan {
     along: Vector2,
     length: f64,
     within: (f64, f64),
+    /// Laid out from the end of the edge.
     from_end: bool,
     count: usize,
     /// Length of a tab, and by how much the first is longer (mm).
@@ -197,7 +191,7 @@ impl Plan {
             along: (end - start) / length.max(f64::MIN_POSITIVE),
             length,
             within: (low, high),
-            from_end: tabbing.from_end,
+            from_end: runs_back(tabbed, start, end),
             count,
             size: (usual.min(room / (2.0 * count as f64)), key.min(room / 8.0)),
             // Just short of the far face, so that nothing shows: common practice, no source.
@@ -295,6 +289,18 @@ impl Plan {
             boundary: crate::flat_curves(&tab.slot),
         });
     }
+}
+
+/// True if an edge runs forwards, down or inwards on the body.
+///
+/// Mirror images travel their edges opposite ways; laid out rearwards, upwards and outwards their tabs
+/// are mirror images too.
+fn runs_back(plate: &Plate, start: FlatPoint, end: FlatPoint) -> bool {
+    let [a, b] = [start, end].map(|flat| plate.forming.place(flat).point);
+    [b.x - a.x, b.z - a.z, b.y.abs() - a.y.abs()]
+        .into_iter()
+        .find(|run| run.abs() > 1e-6)
+        .is_some_and(|run| run < 0.0)
 }
 
 /// Step of the search for a clear place (mm).

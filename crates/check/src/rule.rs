@@ -20,6 +20,10 @@ pub const RULES: &[Rule] = &[
         "band-too-narrow",
         "A boiler band is no narrower than the etcher can leave standing.",
     ),
+    rule(
+        "barrel-outside-firebox",
+        "Above the boiler's axis the firebox encloses the barrel at the throat.",
+    ),
     rule("hole-on-band", "No opening is cut across a boiler band."),
     rule(
         "ring-step-shows",

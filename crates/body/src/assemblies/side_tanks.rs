@@ -247,11 +247,14 @@ impl<'m> Tank<'m> {
         }
         for (plate, edge, into) in &tabs {
             let edge = (plate.as_str(), *edge);
-            let tabbing = Tabbing {
-                from_end: !self.left,
-                ..Tabbing::default()
-            };
-            tab_into(self.model, body, edge, into, tabbing, "side_tanks")?;
+            tab_into(
+                self.model,
+                body,
+                edge,
+                into,
+                Tabbing::default(),
+                "side_tanks",
+            )?;
         }
         Ok(())
     }

@@ -12,10 +12,7 @@ pub(super) fn add_beading(model: &Model, cab: &Cab, body: &mut Body) -> Result<(
     let raised = model.metal.thickness("beading") + model.metal.film;
     let mut laid: Vec<(Plate, String)> = Vec::new();
     if let Some(w) = &c.windows {
-        for (i, (y, hand)) in [(-w.offset, "left"), (w.offset, "right")]
-            .into_iter()
-            .enumerate()
-        {
+        for (y, hand) in [(-w.offset, "left"), (w.offset, "right")] {
             let ring = window_ring(model, Point2::new(y, w.height), w.diameter / 2.0);
             let Some((outer, inner)) = ring else { continue };
             let mut plate = FlatPlateOf {
@@ -29,7 +26,7 @@ pub(super) fn add_beading(model: &Model, cab: &Cab, body: &mut Body) -> Result<(
                 sides: &vec!["rim"; outer.segments().len()],
             }
             .plate();
-            cut(&mut plate, &format!("window-{}", i + 1), &inner, None);
+            cut(&mut plate, "window", &inner, None);
             laid.push((plate, "cab-front-overlay".to_owned()));
         }
     }

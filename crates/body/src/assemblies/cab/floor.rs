@@ -120,18 +120,8 @@ pub(super) fn add_floor(model: &Model, cab: &Cab, body: &mut Body) -> Result<(),
             let joint = butt_joint(model, (floor, &edge), (plate, "inside"));
             body.joints.push(joint);
         }
-        let tabbing = Tabbing {
-            from_end: hand == "left",
-            ..Tabbing::default()
-        };
-        tab_into(
-            model,
-            body,
-            ("cab-floor", &edge),
-            &side,
-            tabbing,
-            "cab.floor",
-        )?;
+        let edge = ("cab-floor", edge.as_str());
+        tab_into(model, body, edge, &side, Tabbing::default(), "cab.floor")?;
     }
     Ok(())
 }

@@ -70,21 +70,24 @@ impl Cab {
             })
         };
         // Written so that values that are not numbers are refused too.
-        if !(self.inside_back > self.inside_front) {
+        let has_length = self.inside_back > self.inside_front;
+        if !has_length {
             return wrong(
                 "cab.back",
                 "the cab ends before it begins",
                 "front and back are both measured from the front buffer-beam face",
             );
         }
-        if !(self.between_sides > 0.0) {
+        let has_width = self.between_sides > 0.0;
+        if !has_width {
             return wrong(
                 "cab.over",
                 "there is no room between the cab's sides",
                 "give the width over the outside of the sides",
             );
         }
-        if !(self.side_top > model.footplate.top) {
+        let has_height = self.side_top > model.footplate.top;
+        if !has_height {
             return wrong(
                 "cab.roof.top",
                 "the roof's eaves are below the footplate",
@@ -177,7 +180,6 @@ fn stand(model: &Model, body: &mut Body, id: &str, edge: &str) -> Result<(), Bod
     body.joints.push(joint);
     let tabbing = Tabbing {
         count: (edge.len() > "bottom".len()).then_some(1),
-        from_end: edge == "bottom-left" || id.ends_with("-left"),
         ..Tabbing::default()
     };
     tab_into(model, body, (id, edge), "footplate", tabbing, "cab")

@@ -147,3 +147,61 @@ fn merged(round: Option<&Chain>, notch: &Notch, least_bar: f64) -> Option<Chain>
         _ => None,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geom::Outline;
+
+    /// The foot closed over a roof at 40, and the area that is cut out of 40 × 40.
+    fn area_cut(round: Option<&Chain>, notch: Option<&Notch>) -> (Vec<&'static str>, f64) {
+        let mut run = foot((20.0, 0.0), round, notch, ["left", "right"], 1.0);
+        let (start, end) = (run[0].1.start(), run[run.len() - 1].1.end());
+        let at = Point2::new;
+        for (from, to) in [
+            (end, at(20.0, 40.0)),
+            (at(20.0, 40.0), at(-20.0, 40.0)),
+            (at(-20.0, 40.0), start),
+        ] {
+            run.push(("rim", Segment::line(from, to)));
+        }
+        let (names, sides): (Vec<_>, Vec<_>) = run.into_iter().unzip();
+        let outline = Outline::from_chain(&Chain::from_segments(sides))
+            .unwrap_or_else(|error| panic!("{error}"));
+        (names, 1600.0 - outline.area())
+    }
+
+    fn upright_box(half: f64, height: f64) -> Chain {
+        let at = Point2::new;
+        Chain::from_segments([
+            Segment::line(at(-half, 0.0), at(-half, height)),
+            Segment::line(at(-half, height), at(half, height)),
+            Segment::line(at(half, height), at(half, 0.0)),
+        ])
+    }
+
+    #[test]
+    fn splashers_are_cut_out_beside_the_firebox() {
+        let notch = |inner: f64, outer: f64| Notch {
+            inner,
+            outer,
+            top: 6.0,
+        };
+        let firebox = upright_box(8.0, 20.0);
+        // Three of metal stand between: two openings beside the box.
+        let (names, cut) = area_cut(Some(&firebox), Some(&notch(11.0, 15.0)));
+        assert!((cut - (320.0 + 2.0 * 24.0)).abs() < 1e-9, "{cut}");
+        assert!(names.contains(&"land"), "{names:?}");
+        // One of metal would stand between: the openings run into the box.
+        let (names, cut) = area_cut(Some(&firebox), Some(&notch(9.0, 15.0)));
+        assert!((cut - (320.0 + 2.0 * 42.0)).abs() < 1e-9, "{cut}");
+        assert!(!names.contains(&"land"), "{names:?}");
+        // Less than a bar would stand beside the cab's side.
+        let (names, cut) = area_cut(Some(&firebox), Some(&notch(11.0, 19.5)));
+        assert!((cut - (320.0 + 2.0 * 54.0)).abs() < 1e-9, "{cut}");
+        assert!(!names.contains(&"left"), "{names:?}");
+        // No firebox.
+        let (_, cut) = area_cut(None, Some(&notch(11.0, 15.0)));
+        assert!((cut - 48.0).abs() < 1e-9, "{cut}");
+    }
+}

@@ -97,7 +97,8 @@ fn end_plate(
         (Some(first), Some(last)) => (first.1.start(), last.1.end()),
         _ => return Err(no_plate(title)),
     };
-    if !(last.y < over.start().y) {
+    let reaches_roof = last.y < over.start().y;
+    if !reaches_roof {
         return Err(no_plate(title));
     }
     let mut run = foot;

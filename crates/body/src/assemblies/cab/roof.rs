@@ -105,12 +105,18 @@ pub(super) fn inside(
     depth: f64,
 ) -> Result<Chain, BodyError> {
     let drop = model.metal.thickness("roof") + model.metal.film + depth;
-    let path = if depth > 0.0 {
-        "cab.roof.rib_depth"
-    } else {
-        "cab.roof.corner_radius"
-    };
-    let inside = outside.offset(-drop).at_key(path)?;
+    let inside = outside.offset(-drop).map_err(|_| BodyError::Shape {
+        path: if depth > 0.0 {
+            "cab.roof.rib_depth"
+        } else {
+            "cab.roof.corner_radius"
+        }
+        .to_owned(),
+        sentence: format!(
+            "{drop:.2} mm within the roof its tightest arc has no radius left on the model"
+        ),
+        help: "make the ribs less deep or the corners of the roof larger".to_owned(),
+    })?;
     let mut crossings = Vec::new();
     let mut before = 0.0;
     for segment in inside.segments() {

@@ -42,7 +42,8 @@ fn belpaire(model: &Model, end: &FireboxEnd, name: &str) -> Result<Chain, BodyEr
     let start = Point2::new(end.half_width, side_end.unwrap_or(foot));
     let low = end.crown - start.y;
     // Written so that a height that is not a number is refused too.
-    if !(low > 0.0) {
+    let has_height = low > 0.0;
+    if !has_height {
         return Err(too_low(name, -low));
     }
     let top = belpaire_top(

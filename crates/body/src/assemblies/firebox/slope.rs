@@ -44,7 +44,8 @@ pub(super) fn ends(model: &Model) -> Result<Ends, BodyError> {
     let t = model.metal.thickness("formers");
     let room = rear - behind - front - 4.0 * t;
     // Written so that a room that is not a number is refused too.
-    if !(room > 0.0) {
+    let has_room = room > 0.0;
+    if !has_room {
         return Err(BodyError::Shape {
             path: "firebox.length".to_owned(),
             sentence: format!(
