@@ -43,7 +43,13 @@ pub(crate) fn laminate_faces(
     let (mut upper, mut lower) = (body.plates[i].clone(), body.plates[j].clone());
     let diameter = pilot_diameter(model, &upper, &lower);
     let mut joints = vec![face_joint(model, (&upper, face), (&lower, other))];
-    let bar = |plate: &Plate| model.metal.process.least_bar.at(plate.sheet.stock_thickness);
+    let bar = |plate: &Plate| {
+        model
+            .metal
+            .process
+            .least_bar
+            .at(plate.sheet.stock_thickness)
+    };
     let least_bar = bar(&upper).max(bar(&lower));
     for (number, centre) in pilot_places(&upper, &lower, diameter, least_bar)
         .into_iter()
@@ -80,12 +86,7 @@ fn pilot_diameter(model: &Model, upper: &Plate, lower: &Plate) -> f64 {
 }
 
 /// Two places, as far apart as a grid over the overlay finds them.
-fn pilot_places(
-    upper: &Plate,
-    lower: &Plate,
-    diameter: f64,
-    least_bar: f64,
-) -> Vec<FlatPoint> {
+fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64, least_bar: f64) -> Vec<FlatPoint> {
     let rim: Vec<FlatPoint> = upper
         .outline
         .iter()

@@ -105,7 +105,11 @@ fn tab_pair(
     let mut from = start;
     let mut joints = Vec::new();
     for (i, tab) in tabs.iter().enumerate() {
-        let number = if tabbing.from_end { tabs.len() - i } else { i + 1 };
+        let number = if tabbing.from_end {
+            tabs.len() - i
+        } else {
+            i + 1
+        };
         let name = format!("tab-{edge}-{number}");
         let slot = format!("slot-{}-{edge}-{number}", tabbed.id);
         let line = |name: &str, a, b| Edge {

@@ -15,8 +15,16 @@ fn alone(name: &str) -> String {
     );
     let text = std::fs::read_to_string(path).unwrap();
     let kept = [
-        "[metal", "[boiler", "[[boiler", "[firebox", "[cab", "[footplate]", "[buffer_beams]",
-        "[buffers]", "[safety_valves]", "[[axles]]",
+        "[metal",
+        "[boiler",
+        "[[boiler",
+        "[firebox",
+        "[cab",
+        "[footplate]",
+        "[buffer_beams]",
+        "[buffers]",
+        "[safety_valves]",
+        "[[axles]]",
     ];
     let mut keep = true;
     let mut out = String::new();
@@ -109,7 +117,10 @@ fn close(got: f64, want: f64, tolerance: f64, what: &str) {
 
 fn edge_length(plate: &Plate, name: &str) -> f64 {
     let all = plate.edge_lengths().unwrap();
-    all.iter().filter(|own| own.name == name).map(|own| own.flat).sum()
+    all.iter()
+        .filter(|own| own.name == name)
+        .map(|own| own.flat)
+        .sum()
 }
 
 #[test]
@@ -118,7 +129,12 @@ fn demo_engines_are_sound() {
         for scale in Scale::ALL {
             let body = build(&alone(name), scale);
             sound(&body, &format!("{name} {}", scale.word()));
-            for id in ["firebox-wrapper", "firebox-backhead", "cab-front-overlay", "cab-roof"] {
+            for id in [
+                "firebox-wrapper",
+                "firebox-backhead",
+                "cab-front-overlay",
+                "cab-roof",
+            ] {
                 assert!(body.plate(id).is_some(), "{name}: {id}");
             }
         }
@@ -148,8 +164,18 @@ fn drawn_figures() {
         };
         for (name, front, rear) in boxes {
             let body = build(&alone(name), scale);
-            close(figure(&body, "firebox.front.half_perimeter"), front, 1e-3, name);
-            close(figure(&body, "firebox.rear.half_perimeter"), rear, 1e-3, name);
+            close(
+                figure(&body, "firebox.front.half_perimeter"),
+                front,
+                1e-3,
+                name,
+            );
+            close(
+                figure(&body, "firebox.rear.half_perimeter"),
+                rear,
+                1e-3,
+                name,
+            );
             // From foot to foot the section turns by half a turn: the neutral line is πt/2 shorter.
             let wrapper = body.plate("firebox-wrapper").unwrap();
             let shorter = geom::math::FRAC_PI_2 * wrapper.sheet.thickness();
@@ -163,7 +189,12 @@ fn drawn_figures() {
         for (name, developed, eaves) in roofs {
             let body = build(&alone(name), scale);
             // Given to a hundredth of an inch; the neutral line is left out of it.
-            close(figure(&body, "cab.roof.developed_length"), developed, 0.01, name);
+            close(
+                figure(&body, "cab.roof.developed_length"),
+                developed,
+                0.01,
+                name,
+            );
             // Given to an eighth of an inch.
             close(figure(&body, "cab.eaves_height"), eaves, 0.0626, name);
         }
@@ -227,63 +258,106 @@ fn other_fireboxes() {
     let b_waist = "waist_from = \"6ft 4in\"\nwaist_convex_radius = \"1ft 6in\"\n\
                    waist_concave_radius = \"1ft 6in\"\nbottom_half_width = \"2ft 0in\"\n";
     let cases: Vec<(&str, String)> = vec![
-        ("flat crown", changed("class-b", &[("crown_radius = \"12ft 0in\"\n", "")])),
+        (
+            "flat crown",
+            changed("class-b", &[("crown_radius = \"12ft 0in\"\n", "")]),
+        ),
         (
             "flat crown at the front only",
-            changed("class-m", &[
-                ("crown_radius = \"20ft 0in\"\n", ""),
-                ("[firebox.rear]", "[firebox.rear]\ncrown_radius = \"20ft 0in\""),
-            ]),
+            changed(
+                "class-m",
+                &[
+                    ("crown_radius = \"20ft 0in\"\n", ""),
+                    (
+                        "[firebox.rear]",
+                        "[firebox.rear]\ncrown_radius = \"20ft 0in\"",
+                    ),
+                ],
+            ),
         ),
         ("no waist", changed("class-b", &[(b_waist, "")])),
         (
             "leaning sides",
-            changed("class-b", &[("[firebox] #", "[firebox]\nside_lean_deg = 2 #")]),
+            changed(
+                "class-b",
+                &[("[firebox] #", "[firebox]\nside_lean_deg = 2 #")],
+            ),
         ),
         (
             "sides that lean unequally and stand straight down",
-            changed("class-b", &[
-                (b_waist, ""),
-                ("[firebox.front]", "[firebox.front]\nside_lean_deg = -2"),
-                ("[firebox.rear]", "[firebox.rear]\nside_lean_deg = 1"),
-            ]),
+            changed(
+                "class-b",
+                &[
+                    (b_waist, ""),
+                    ("[firebox.front]", "[firebox.front]\nside_lean_deg = -2"),
+                    ("[firebox.rear]", "[firebox.rear]\nside_lean_deg = 1"),
+                ],
+            ),
         ),
         (
             "unequal shoulders",
-            changed("class-m", &[("[firebox.rear]", "[firebox.rear]\nshoulder_radius = \"5in\"")]),
+            changed(
+                "class-m",
+                &[(
+                    "[firebox.rear]",
+                    "[firebox.rear]\nshoulder_radius = \"5in\"",
+                )],
+            ),
         ),
         (
             "raised and tapering round top",
-            changed("class-e", &[(
-                "bottom_half_width = \"2ft 0in\"\n",
-                "bottom_half_width = \"2ft 0in\"\n[firebox.front]\nradius = \"2ft 7in\"\n",
-            )]),
+            changed(
+                "class-e",
+                &[(
+                    "bottom_half_width = \"2ft 0in\"\n",
+                    "bottom_half_width = \"2ft 0in\"\n[firebox.front]\nradius = \"2ft 7in\"\n",
+                )],
+            ),
         ),
         (
             "round top straight into its waist",
-            changed("class-e", &[
-                ("waist_from = \"7ft 2in\"\nwaist_convex_radius = \"1ft 3in\"\n", ""),
-            ]),
+            changed(
+                "class-e",
+                &[(
+                    "waist_from = \"7ft 2in\"\nwaist_convex_radius = \"1ft 3in\"\n",
+                    "",
+                )],
+            ),
         ),
-        ("round top by default", changed("class-e", &[("radius = \"2ft 5in\"\n", "")])),
+        (
+            "round top by default",
+            changed("class-e", &[("radius = \"2ft 5in\"\n", "")]),
+        ),
         (
             "sloping backhead",
-            changed("class-b", &[("[firebox] #", "[firebox]\nbackhead_slope_deg = 6 #")]),
+            changed(
+                "class-b",
+                &[("[firebox] #", "[firebox]\nbackhead_slope_deg = 6 #")],
+            ),
         ),
         (
             "sloping backhead of unequal ends",
-            changed("class-m", &[("[firebox] #", "[firebox]\nbackhead_slope_deg = 6 #")]),
+            changed(
+                "class-m",
+                &[("[firebox] #", "[firebox]\nbackhead_slope_deg = 6 #")],
+            ),
         ),
         (
             "sloping throat",
-            changed("class-b", &[("[firebox] #", "[firebox]\nthroat_slope_deg = 10 #")]),
+            changed(
+                "class-b",
+                &[("[firebox] #", "[firebox]\nthroat_slope_deg = 10 #")],
+            ),
         ),
         (
             "washouts",
-            changed("class-b", &[(
-                "[firebox.front]",
-                "[[firebox.washouts]]\nx = \"17ft 0in\"\nheight = \"9ft 0in\"\n\n[firebox.front]",
-            )]),
+            changed(
+                "class-b",
+                &[(
+                    "[firebox.front]",
+                    "[[firebox.washouts]]\nx = \"17ft 0in\"\nheight = \"9ft 0in\"\n\n[firebox.front]",
+                )],
+            ),
         ),
     ];
     for (case, text) in cases {
@@ -297,10 +371,13 @@ fn other_fireboxes() {
 /// A sloping backhead's edge and plate lie in one plane, and the crown is shorter by rise × tan 6°.
 #[test]
 fn sloping_ends_lie_in_their_planes() {
-    let text = changed("class-b", &[(
-        "[firebox] #",
-        "[firebox]\nbackhead_slope_deg = 6\nthroat_slope_deg = 10 #",
-    )]);
+    let text = changed(
+        "class-b",
+        &[(
+            "[firebox] #",
+            "[firebox]\nbackhead_slope_deg = 6\nthroat_slope_deg = 10 #",
+        )],
+    );
     let body = build(&text, Scale::Seven);
     let inch = 7.0 / 12.0;
     let wrapper = body.plate("firebox-wrapper").unwrap();
@@ -309,20 +386,35 @@ fn sloping_ends_lie_in_their_planes() {
     let normal = geom::Vector3::new(geom::math::cos(slope), 0.0, geom::math::sin(slope));
     for edge in wrapper.outline.iter().filter(|edge| edge.name == "rear") {
         for i in 0..=40 {
-            let flat = wrapper.flat_point(&edge.curve, f64::from(i) / 40.0).unwrap();
+            let flat = wrapper
+                .flat_point(&edge.curve, f64::from(i) / 40.0)
+                .unwrap();
             let off = (wrapper.forming.place(flat).point - foot).dot(&normal);
             close(off, 0.0, 1e-9, "rear edge");
         }
     }
-    let crown = wrapper.forming.place(wrapper.point("rear-crown").unwrap()).point;
+    let crown = wrapper
+        .forming
+        .place(wrapper.point("rear-crown").unwrap())
+        .point;
     let rise = crown.z - foot.z;
-    close(crown.x, foot.x - rise * geom::math::tan(slope), 1e-9, "rear crown");
+    close(
+        crown.x,
+        foot.x - rise * geom::math::tan(slope),
+        1e-9,
+        "rear crown",
+    );
     let below: Vec<f64> = wrapper
         .outline
         .iter()
         .filter(|edge| edge.name == "front")
         .flat_map(|edge| (0..=40).map(move |i| (edge, f64::from(i) / 40.0)))
-        .map(|(edge, t)| wrapper.forming.place(wrapper.flat_point(&edge.curve, t).unwrap()).point)
+        .map(|(edge, t)| {
+            wrapper
+                .forming
+                .place(wrapper.flat_point(&edge.curve, t).unwrap())
+                .point
+        })
         .filter(|p| p.z < foot.z + 1e-6)
         .map(|p| p.x)
         .collect();
@@ -435,9 +527,10 @@ fn places(plate: &Plate, flats: impl IntoIterator<Item = FlatPoint>) -> Vec<[f64
 #[track_caller]
 fn mirrored(left: &Plate, right: &Plate, case: &str) {
     let outline = |plate: &Plate| {
-        let points = plate.outline.iter().flat_map(|edge| {
-            [0.25, 0.5, 0.75].map(|t| plate.flat_point(&edge.curve, t).unwrap())
-        });
+        let points = plate
+            .outline
+            .iter()
+            .flat_map(|edge| [0.25, 0.5, 0.75].map(|t| plate.flat_point(&edge.curve, t).unwrap()));
         places(plate, points.collect::<Vec<_>>())
     };
     let holes = |plate: &Plate| {
@@ -483,7 +576,10 @@ fn mirrored(left: &Plate, right: &Plate, case: &str) {
 /// A barrel that comes through the box is said so.
 #[test]
 fn a_barrel_outside_the_firebox_is_found() {
-    let text = changed("class-b", &[("crown = \"10ft 0in\"", "crown = \"9ft 8in\"")]);
+    let text = changed(
+        "class-b",
+        &[("crown = \"10ft 0in\"", "crown = \"9ft 8in\"")],
+    );
     let body = build(&text, Scale::Seven);
     let found: Vec<_> = body
         .findings
@@ -529,11 +625,53 @@ fn rivets_of_the_side() {
 #[test]
 fn shapes_that_cannot_be() {
     for (path, text) in [
-        ("firebox.length", changed("class-b", &[("[firebox] #", "[firebox]\nbackhead_slope_deg = 20 #"), ("length = \"5ft 6in\"", "length = \"2ft 0in\"")])),
-        ("cab.windows", changed("class-b", &[("offset = \"3ft 0in\"", "offset = \"2ft 0in\"")])),
-        ("cab.floor", changed("class-b", &[("over = \"8ft 4in\"\n\n[cab.roof]", "over = \"8ft 4in\"\nfloor = \"4ft 2in\"\n\n[cab.roof]")])),
-        ("cab.roof.rib_depth", changed("class-b", &[("[cab.roof]", "[cab.roof]\nrib_depth = \"2ft 6in\"")])),
-        ("firebox.throat_slope_deg", changed("class-b", &[("[firebox] #", "[firebox]\nthroat_slope_deg = 10 #"), ("[footplate]\nlength = \"32ft 2in\"\ntop = \"4ft 2in\"", "[footplate]\nlength = \"32ft 2in\"\ntop = \"5ft 1in\"")])),
+        (
+            "firebox.length",
+            changed(
+                "class-b",
+                &[
+                    ("[firebox] #", "[firebox]\nbackhead_slope_deg = 20 #"),
+                    ("length = \"5ft 6in\"", "length = \"2ft 0in\""),
+                ],
+            ),
+        ),
+        (
+            "cab.windows",
+            changed(
+                "class-b",
+                &[("offset = \"3ft 0in\"", "offset = \"2ft 0in\"")],
+            ),
+        ),
+        (
+            "cab.floor",
+            changed(
+                "class-b",
+                &[(
+                    "over = \"8ft 4in\"\n\n[cab.roof]",
+                    "over = \"8ft 4in\"\nfloor = \"4ft 2in\"\n\n[cab.roof]",
+                )],
+            ),
+        ),
+        (
+            "cab.roof.rib_depth",
+            changed(
+                "class-b",
+                &[("[cab.roof]", "[cab.roof]\nrib_depth = \"2ft 6in\"")],
+            ),
+        ),
+        (
+            "firebox.throat_slope_deg",
+            changed(
+                "class-b",
+                &[
+                    ("[firebox] #", "[firebox]\nthroat_slope_deg = 10 #"),
+                    (
+                        "[footplate]\nlength = \"32ft 2in\"\ntop = \"4ft 2in\"",
+                        "[footplate]\nlength = \"32ft 2in\"\ntop = \"5ft 1in\"",
+                    ),
+                ],
+            ),
+        ),
     ] {
         let error = match read(&text, Scale::Seven) {
             Err(error) => error,

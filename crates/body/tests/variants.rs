@@ -48,10 +48,7 @@ top = "12ft 0in"
 /// 12 ft 6 in at 7 mm to the foot is 87.5 mm; everything else stays.
 #[test]
 fn a_variant_stands_over_the_file() {
-    let (base, late) = (
-        read(LATE, None).unwrap(),
-        read(LATE, Some("late")).unwrap(),
-    );
+    let (base, late) = (read(LATE, None).unwrap(), read(LATE, Some("late")).unwrap());
     assert!((mm(&base, "chimney.top") - 88.666_666_666_666_67).abs() < 1e-9);
     assert!((mm(&late, "chimney.top") - 87.5).abs() < 1e-9);
     assert_eq!(late.title, "Class B, late chimney");

@@ -1,7 +1,7 @@
 //! Turned fittings on upright faces, for looking at: smokebox door, buffers.
 
-use crate::model::specs::End;
 use super::mounts::closed_to_axis;
+use crate::model::specs::End;
 use crate::{Body, BodyError, Fitting, FittingShape, Look, Model};
 use geom::math::{FRAC_PI_2, asin, cos};
 use geom::{Chain, Outline, Point2, Point3, Vector3};

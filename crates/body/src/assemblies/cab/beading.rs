@@ -12,7 +12,10 @@ pub(super) fn add_beading(model: &Model, cab: &Cab, body: &mut Body) -> Result<(
     let raised = model.metal.thickness("beading") + model.metal.film;
     let mut laid: Vec<(Plate, String)> = Vec::new();
     if let Some(w) = &c.windows {
-        for (i, (y, hand)) in [(-w.offset, "left"), (w.offset, "right")].into_iter().enumerate() {
+        for (i, (y, hand)) in [(-w.offset, "left"), (w.offset, "right")]
+            .into_iter()
+            .enumerate()
+        {
             let ring = window_ring(model, Point2::new(y, w.height), w.diameter / 2.0);
             let Some((outer, inner)) = ring else { continue };
             let mut plate = FlatPlateOf {

@@ -71,13 +71,22 @@ pub(super) fn add_floor(model: &Model, cab: &Cab, body: &mut Body) -> Result<(),
     }
     .plate();
     let radius = model.metal.process.inside_corner.at(t);
-    for (i, hole) in inside.iter().filter(|hole| hole.outer < half - bar).enumerate() {
+    for (i, hole) in inside
+        .iter()
+        .filter(|hole| hole.outer < half - bar)
+        .enumerate()
+    {
         for (hand, low, high) in [
             ("right", -hole.outer, -hole.inner),
             ("left", hole.inner, hole.outer),
         ] {
             let opening = rounded_rectangle(at(hole.from, low), at(hole.to, high), radius);
-            cut(&mut plate, &format!("wheel-{hand}-{}", i + 1), &opening, None);
+            cut(
+                &mut plate,
+                &format!("wheel-{hand}-{}", i + 1),
+                &opening,
+                None,
+            );
         }
     }
     let full = half == cab.between_sides;
@@ -89,8 +98,18 @@ pub(super) fn add_floor(model: &Model, cab: &Cab, body: &mut Body) -> Result<(),
     }
     body.plates.push(plate);
     if !c.rear_open {
-        let tabbing = Tabbing { count: Some(2), ..Tabbing::default() };
-        tab_into(model, body, ("cab-floor", "rear"), "cab-back", tabbing, "cab.floor")?;
+        let tabbing = Tabbing {
+            count: Some(2),
+            ..Tabbing::default()
+        };
+        tab_into(
+            model,
+            body,
+            ("cab-floor", "rear"),
+            "cab-back",
+            tabbing,
+            "cab.floor",
+        )?;
     }
     for hand in ["left", "right"] {
         if !full {
@@ -105,7 +124,14 @@ pub(super) fn add_floor(model: &Model, cab: &Cab, body: &mut Body) -> Result<(),
             from_end: hand == "left",
             ..Tabbing::default()
         };
-        tab_into(model, body, ("cab-floor", &edge), &side, tabbing, "cab.floor")?;
+        tab_into(
+            model,
+            body,
+            ("cab-floor", &edge),
+            &side,
+            tabbing,
+            "cab.floor",
+        )?;
     }
     Ok(())
 }

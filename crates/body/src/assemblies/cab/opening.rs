@@ -78,7 +78,10 @@ pub(super) fn foot(
             from = at(-half, n.top);
         } else {
             right.push((names[0], Segment::line(from, at(-n.outer, floor))));
-            right.push(("splasher", Segment::line(at(-n.outer, floor), at(-n.outer, n.top))));
+            right.push((
+                "splasher",
+                Segment::line(at(-n.outer, floor), at(-n.outer, n.top)),
+            ));
             from = at(-n.outer, n.top);
         }
         match merged(round, n, least_bar) {
@@ -88,7 +91,10 @@ pub(super) fn foot(
             }
             None => {
                 right.push(("splasher", Segment::line(from, at(-n.inner, n.top))));
-                right.push(("splasher", Segment::line(at(-n.inner, n.top), at(-n.inner, floor))));
+                right.push((
+                    "splasher",
+                    Segment::line(at(-n.inner, n.top), at(-n.inner, floor)),
+                ));
                 from = at(-n.inner, floor);
                 if let Some(round) = round {
                     right.push(("land", Segment::line(from, round.start())));

@@ -22,8 +22,16 @@ pub(super) fn front(model: &Model, cab: &Cab, overlay: bool) -> Result<Plate, Bo
     } else {
         cab.between_sides
     };
-    let x = if overlay { c.front } else { c.front + cab.recess };
-    let bar = model.metal.process.least_bar.at(model.metal.thickness("cab"));
+    let x = if overlay {
+        c.front
+    } else {
+        c.front + cab.recess
+    };
+    let bar = model
+        .metal
+        .process
+        .least_bar
+        .at(model.metal.thickness("cab"));
     let passing = passing(model, bar)?;
     let round = match &passing {
         Passing::FromFoot(round) => Some(round),
@@ -37,7 +45,14 @@ pub(super) fn front(model: &Model, cab: &Cab, overlay: bool) -> Result<Plate, Bo
         names,
         bar,
     );
-    let mut plate = end_plate(model, cab, (id, title), (part, half), (Facing::Front, x), run)?;
+    let mut plate = end_plate(
+        model,
+        cab,
+        (id, title),
+        (part, half),
+        (Facing::Front, x),
+        run,
+    )?;
     if let Passing::Round(centre, radius) = passing {
         drill(&mut plate, "barrel", centre, 2.0 * radius);
     }
@@ -116,7 +131,8 @@ fn no_plate(title: &str) -> BodyError {
             "nothing is left of the {} between footplate, firebox, sides and roof",
             title.to_lowercase()
         ),
-        help: "check the heights of footplate and roof and the widths of firebox and cab".to_owned(),
+        help: "check the heights of footplate and roof and the widths of firebox and cab"
+            .to_owned(),
     }
 }
 
@@ -161,8 +177,18 @@ fn lay_rivets(model: &Model, cab: &Cab, half: f64, plate: &mut Plate) -> Result<
     // The overlay's outline at its foot: rows run from the corners inwards, and stop at the opening.
     let foot = even_row(corner(-side), corner(side), spec.pitch);
     lay_row(plate, "roof", spec, along(&over, spec.pitch));
-    lay_row(plate, "side-left", spec, even_row(corner(-side), over.end(), spec.pitch));
-    lay_row(plate, "side-right", spec, even_row(corner(side), over.start(), spec.pitch));
+    lay_row(
+        plate,
+        "side-left",
+        spec,
+        even_row(corner(-side), over.end(), spec.pitch),
+    );
+    lay_row(
+        plate,
+        "side-right",
+        spec,
+        even_row(corner(side), over.start(), spec.pitch),
+    );
     lay_row(plate, "bottom", spec, foot);
     Ok(())
 }

@@ -18,12 +18,9 @@ pub(super) fn arcs(model: &Model) -> Result<RoofArcs, BodyError> {
     let r = &c.roof;
     let arcs = match (r.corner_radius, r.intermediate) {
         (None, _) => single_arc_roof(r.centre_radius, c.roof_half_width),
-        (Some(corner), None) => roof_arcs(
-            &[r.centre_radius, corner],
-            &[],
-            c.roof_half_width,
-            r.eaves,
-        ),
+        (Some(corner), None) => {
+            roof_arcs(&[r.centre_radius, corner], &[], c.roof_half_width, r.eaves)
+        }
         (Some(corner), Some((radius, from))) => roof_arcs(
             &[r.centre_radius, radius, corner],
             &[from],
@@ -36,7 +33,9 @@ pub(super) fn arcs(model: &Model) -> Result<RoofArcs, BodyError> {
 
 /// The drawn outside of the roof from the right eaves to the left.
 pub(super) fn section(model: &Model) -> Result<Chain, BodyError> {
-    Ok(arcs(model)?.left_half(model.cab().roof_top).with_mirror_image())
+    Ok(arcs(model)?
+        .left_half(model.cab().roof_top)
+        .with_mirror_image())
 }
 
 /// Names of a plate rolled along the engine whose edges are the eaves.
@@ -201,7 +200,11 @@ fn rib(model: &Model, cab: &Cab, id: &str, number: u32, x: f64) -> Result<Plate,
     let (half, depth) = (cab.between_sides, c.roof.rib_depth);
     let over = inside(model, &cab.roof_outside, half, 0.0)?;
     let under = inside(model, &cab.roof_outside, half - depth, depth)?;
-    let bar = model.metal.process.least_bar.at(model.metal.thickness("cab"));
+    let bar = model
+        .metal
+        .process
+        .least_bar
+        .at(model.metal.thickness("cab"));
     // Far enough down the side for a tab; over a cut-out as far as there is metal.
     let beside = cab.side_top - model.scale.pick(4.0, 6.5);
     let low = match &c.cut_out {
@@ -210,17 +213,25 @@ fn rib(model: &Model, cab: &Cab, id: &str, number: u32, x: f64) -> Result<Plate,
         }
         _ => beside,
     };
-    let low = low.min(under.start().y - bar).min(over.start().y - 2.0 * bar);
+    let low = low
+        .min(under.start().y - bar)
+        .min(over.start().y - 2.0 * bar);
     let at = Point2::new;
     let over = over.reversed();
     let mut run = vec![
-        ("foot-right", Segment::line(at(-half, low), at(depth - half, low))),
+        (
+            "foot-right",
+            Segment::line(at(-half, low), at(depth - half, low)),
+        ),
         ("inner", Segment::line(at(depth - half, low), under.start())),
     ];
     run.extend(under.segments().iter().map(|s| ("inner", *s)));
     run.extend([
         ("inner", Segment::line(under.end(), at(half - depth, low))),
-        ("foot-left", Segment::line(at(half - depth, low), at(half, low))),
+        (
+            "foot-left",
+            Segment::line(at(half - depth, low), at(half, low)),
+        ),
         ("side-left", Segment::line(at(half, low), over.start())),
     ]);
     run.extend(over.segments().iter().map(|s| ("roof", *s)));
@@ -306,7 +317,11 @@ pub(super) fn add_strips(
 }
 
 fn strip_names(left: bool) -> SideNames {
-    let (first, last) = if left { ("upper", "lower") } else { ("lower", "upper") };
+    let (first, last) = if left {
+        ("upper", "lower")
+    } else {
+        ("lower", "upper")
+    };
     SideNames {
         ends: ("front", "rear"),
         sides: (first, last),

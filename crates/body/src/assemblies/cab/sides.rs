@@ -16,7 +16,11 @@ pub(super) fn front_of(model: &Model, cab: &Cab, overlay: bool) -> f64 {
 /// Flat x of a side at a place along the engine: from the rear end forward on the left, from the front
 /// back on the right.
 pub(super) fn flat_x(model: &Model, left: bool, front: f64, x: f64) -> f64 {
-    if left { model.cab().back - x } else { x - front }
+    if left {
+        model.cab().back - x
+    } else {
+        x - front
+    }
 }
 
 /// A side up to the eaves.
@@ -34,9 +38,19 @@ pub(super) fn side(
         ("right", Facing::Right, front, -1.0)
     };
     let (id, title, part, inset) = if overlay {
-        (format!("cab-side-{hand}-overlay"), format!("Cab side overlay, {hand}"), "overlay", 0.0)
+        (
+            format!("cab-side-{hand}-overlay"),
+            format!("Cab side overlay, {hand}"),
+            "overlay",
+            0.0,
+        )
     } else {
-        (format!("cab-side-{hand}"), format!("Cab side, {hand}"), "cab", cab.recess)
+        (
+            format!("cab-side-{hand}"),
+            format!("Cab side, {hand}"),
+            "cab",
+            cab.recess,
+        )
     };
     if let Some(cut) = &c.cut_out {
         check_cut_out(model, cab, cut)?;
@@ -86,7 +100,10 @@ fn right_outline(model: &Model, cab: &Cab, front: f64) -> Vec<(&'static str, Seg
     let mut run = vec![("bottom", Segment::line(at(0.0, low), at(length, low)))];
     match &c.cut_out {
         Some(cut) if cut.to.is_none() => {
-            run.push(("rear", Segment::line(at(length, low), at(length, cut.bottom))));
+            run.push((
+                "rear",
+                Segment::line(at(length, low), at(length, cut.bottom)),
+            ));
             let notch = notch(cut, (cut.from - front, length), 0.0);
             run.extend(notch.segments().iter().map(|s| ("cut-out", *s)));
             run.push(("rear", Segment::line(at(length, cut.top), at(length, high))));
@@ -133,7 +150,11 @@ pub(super) fn opening(model: &Model, left: bool, front: f64, inwards: f64) -> Op
 
 fn check_cut_out(model: &Model, cab: &Cab, cut: &CutOutSpec) -> Result<(), BodyError> {
     let c = model.cab();
-    let bar = model.metal.process.least_bar.at(model.metal.thickness("cab"));
+    let bar = model
+        .metal
+        .process
+        .least_bar
+        .at(model.metal.thickness("cab"));
     let to = cut.to.unwrap_or(c.back - bar);
     let within = cut.from >= c.front + cab.recess + bar
         && to <= c.back - bar
@@ -177,7 +198,11 @@ fn lay_rivets(model: &Model, cab: &Cab, left: bool, front: f64, plate: &mut Plat
     let near = |p: Point2| match opening(model, left, front, 0.0) {
         Some(opening) => opening.contains(p) || opening.nearest(p).1 < clear,
         None => {
-            let x = if left { model.cab().back - p.x } else { p.x + front };
+            let x = if left {
+                model.cab().back - p.x
+            } else {
+                p.x + front
+            };
             x > cut.from - clear && p.y > cut.bottom - clear && p.y < cut.top + clear
         }
     };
@@ -186,7 +211,11 @@ fn lay_rivets(model: &Model, cab: &Cab, left: bool, front: f64, plate: &mut Plat
     let on_beading = |p: Point2| match opening(model, left, front, 0.0) {
         Some(opening) => opening.contains(p) || opening.nearest(p).1 < beading,
         None => {
-            let x = if left { model.cab().back - p.x } else { p.x + front };
+            let x = if left {
+                model.cab().back - p.x
+            } else {
+                p.x + front
+            };
             x > cut.from - beading && p.y > cut.bottom - beading && p.y < cut.top + beading
         }
     };

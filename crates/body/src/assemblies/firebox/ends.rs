@@ -8,8 +8,8 @@ use crate::fit::{butt_joint, face_joint, former_joint};
 use crate::laminations::witness_ring;
 use crate::upright::{Facing, FlatPlateOf};
 use crate::{Body, BodyError, Model, Plate};
-use geom::math::{FRAC_PI_2, atan2};
 use develop::Forming;
+use geom::math::{FRAC_PI_2, atan2};
 use geom::{Arc, Chain, Outline, Placement, Point2, Point3, Segment};
 
 /// The plate below the barrel, before the front former.
@@ -65,7 +65,13 @@ fn sloping_throat(model: &Model, from: f64) -> Result<Plate, BodyError> {
     run.extend(up.iter().map(|s| ("side-right", *s)));
     run.push(("knee", top));
     let out = plane.normal() * (model.metal.film + sheet.z_high);
-    tilted(("firebox-throat-slope", "Firebox throat, sloping"), sheet, plane, out, run)
+    tilted(
+        ("firebox-throat-slope", "Firebox throat, sloping"),
+        sheet,
+        plane,
+        out,
+        run,
+    )
 }
 
 /// A plate whose mid-sheet lies in a tilted plane moved by `out`.
@@ -295,5 +301,11 @@ fn sloping_backhead(
     };
     let mut run = vec![("foot", Segment::line(last.end(), first.start()))];
     run.extend(over.iter().map(|s| ("rim", *s)));
-    tilted(("firebox-backhead", "Firebox backhead"), sheet, placement, out, run)
+    tilted(
+        ("firebox-backhead", "Firebox backhead"),
+        sheet,
+        placement,
+        out,
+        run,
+    )
 }

@@ -16,11 +16,20 @@ use geom::{Point2, Point3};
 pub(super) fn add_formers(model: &Model, ends: &Ends, body: &mut Body) -> Result<(), BodyError> {
     let pitch = model.metal.thickness("formers") + model.metal.film;
     let front = ("firebox-former-front", "Firebox former, front");
-    let second = ("firebox-former-front-second", "Firebox former, front, second layer");
+    let second = (
+        "firebox-former-front-second",
+        "Firebox former, front, second layer",
+    );
     let rear = ("firebox-former-rear", "Firebox former, rear");
     let formers = [
-        (former(model, front, Facing::Front, ends.front_former)?, "front"),
-        (former(model, second, Facing::Front, ends.front_former + pitch)?, "front"),
+        (
+            former(model, front, Facing::Front, ends.front_former)?,
+            "front",
+        ),
+        (
+            former(model, second, Facing::Front, ends.front_former + pitch)?,
+            "front",
+        ),
         (former(model, rear, Facing::Rear, ends.rear_former)?, "rear"),
     ];
     for (plate, edge) in formers {
@@ -44,7 +53,10 @@ pub(super) fn add_formers(model: &Model, ends: &Ends, body: &mut Body) -> Result
 
 /// Net turning of a wrapper's section (rad).
 pub(super) fn wrapper_turn(wrapper: &Plate) -> f64 {
-    crate::wrapper::loft_of(wrapper).section_at(0.0).turn().abs()
+    crate::wrapper::loft_of(wrapper)
+        .section_at(0.0)
+        .turn()
+        .abs()
 }
 
 /// Places of the two studding holes of a former, on its centre line.
@@ -115,7 +127,10 @@ pub(super) fn add_spacers(model: &Model, ends: &Ends, body: &mut Body) -> Result
     let from = ends.front_former + 2.0 * t + model.metal.film;
     let to = ends.rear_former - t;
     let f = model.firebox();
-    let widest = f.bottom_half_width.min(f.front.half_width).min(f.rear.half_width);
+    let widest = f
+        .bottom_half_width
+        .min(f.front.half_width)
+        .min(f.rear.half_width);
     // Beside motor and shaft, clear of the sides: chosen, not sourced.
     let aside = 0.72 * (widest + inwards(model));
     let height = f.rear.crown.min(f.front.crown) - model.footplate.top;
@@ -126,9 +141,17 @@ pub(super) fn add_spacers(model: &Model, ends: &Ends, body: &mut Body) -> Result
     }
     for (word, left) in [("left", true), ("right", false)] {
         let (facing, origin, sides) = if left {
-            (Facing::Left, Point3::new(to, aside, 0.0), ["bottom", "front", "top", "rear"])
+            (
+                Facing::Left,
+                Point3::new(to, aside, 0.0),
+                ["bottom", "front", "top", "rear"],
+            )
         } else {
-            (Facing::Right, Point3::new(from, -aside, 0.0), ["bottom", "rear", "top", "front"])
+            (
+                Facing::Right,
+                Point3::new(from, -aside, 0.0),
+                ["bottom", "rear", "top", "front"],
+            )
         };
         let id = format!("firebox-spacer-{word}");
         let plate = FlatPlateOf {
@@ -155,7 +178,10 @@ pub(super) fn add_spacers(model: &Model, ends: &Ends, body: &mut Body) -> Result
             ("front", "firebox-former-front-second"),
             ("rear", "firebox-former-rear"),
         ] {
-            let tabbing = Tabbing { count: Some(1), ..Tabbing::default() };
+            let tabbing = Tabbing {
+                count: Some(1),
+                ..Tabbing::default()
+            };
             tab_into(model, body, (&id, edge), former, tabbing, "firebox")?;
         }
     }
@@ -168,8 +194,18 @@ pub(super) fn stand_on_footplate(model: &Model, body: &mut Body) -> Result<(), B
         if let (Some(plate), Some(footplate)) = (body.plate(former), body.plate("footplate")) {
             let joint = butt_joint(model, (plate, "foot"), (footplate, "top"));
             body.joints.push(joint);
-            let tabbing = Tabbing { count: Some(2), ..Tabbing::default() };
-            tab_into(model, body, (former, "foot"), "footplate", tabbing, "firebox")?;
+            let tabbing = Tabbing {
+                count: Some(2),
+                ..Tabbing::default()
+            };
+            tab_into(
+                model,
+                body,
+                (former, "foot"),
+                "footplate",
+                tabbing,
+                "firebox",
+            )?;
         }
     }
     Ok(())
@@ -190,7 +226,9 @@ pub(super) fn soldering_block(model: &Model, ends: &Ends) -> Result<FormerBlock,
         front,
         rear,
         length: to - from,
-        studding: studs.map(|centre| (centre, model.firebox().studding)).to_vec(),
+        studding: studs
+            .map(|centre| (centre, model.firebox().studding))
+            .to_vec(),
         // Wide and deep enough to be printed and found by eye: chosen, not sourced.
         groove: (0.6, 0.4),
     })

@@ -5,7 +5,7 @@ mod formers;
 mod section;
 mod slope;
 
-pub(super) use section::{front_x, section_at};
+pub(super) use section::{front_x, section_at, surface};
 
 use crate::laminations::witness_ring;
 use crate::wrapper::{ARCH, WrapperOf, add_ticks_clear, at_height, bore, loft_of, placed};
@@ -24,7 +24,11 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let crown = loft_of(&wrapper).datum();
     let clear = (0.0, section::rear_x(model) - ends.full_height.1);
     add_ticks_clear(&mut wrapper, &[("centre-line", crown)], clear, 1.0, etched);
-    if model.safety_valves.as_ref().is_some_and(|valves| valves.x >= front_x(model)) {
+    if model
+        .safety_valves
+        .as_ref()
+        .is_some_and(|valves| valves.x >= front_x(model))
+    {
         bore_safety_valves(model, &mut wrapper)?;
     }
     mark_washouts(model, &mut wrapper)?;

@@ -67,15 +67,21 @@ pub(super) fn ends(model: &Model) -> Result<Ends, BodyError> {
 fn throat_slope_from(model: &Model) -> Result<f64, BodyError> {
     let (radius, axis) = throat(model);
     // A bar of the upright plate stays under the barrel.
-    let bar = 2.0 * model.metal.process.least_bar.at(model.metal.thickness("formers"));
+    let bar = 2.0
+        * model
+            .metal
+            .process
+            .least_bar
+            .at(model.metal.thickness("formers"));
     let from = axis - radius - model.metal.film - bar;
     if from > model.footplate.top {
         return Ok(from);
     }
     Err(BodyError::Shape {
         path: "firebox.throat_slope_deg".to_owned(),
-        sentence: "the barrel reaches down to the footplate, so that no throat plate is left to slope"
-            .to_owned(),
+        sentence:
+            "the barrel reaches down to the footplate, so that no throat plate is left to slope"
+                .to_owned(),
         help: "leave throat_slope_deg out".to_owned(),
     })
 }
@@ -120,7 +126,14 @@ pub(super) fn trim(model: &Model, ends: &Ends, wrapper: &mut Plate) -> Result<()
             cause,
         })
     };
-    let mut front = vec![surface("front", Trace::Section { v: 0.0, from: end, to: 0.0 })];
+    let mut front = vec![surface(
+        "front",
+        Trace::Section {
+            v: 0.0,
+            from: end,
+            to: 0.0,
+        },
+    )];
     // Fractions of the first and the last ruling at which the feet begin and end.
     let (mut first, mut last) = ([0.0, 1.0], [0.0, 1.0]);
     if let Some(from) = ends.throat_from {
@@ -128,18 +141,32 @@ pub(super) fn trim(model: &Model, ends: &Ends, wrapper: &mut Plate) -> Result<()
         let plane = throat_placement(model, from);
         let knee = |left: bool| {
             let centre = knee_ruling(&loft, left, from);
-            centre.map_err(|cause| BodyError::Develop { path: PATH.to_owned(), cause })
+            centre.map_err(|cause| BodyError::Develop {
+                path: PATH.to_owned(),
+                cause,
+            })
         };
         let (right, left) = (knee(false)?, knee(true)?);
         let cuts = (cut(&plane, end, left), cut(&plane, right, 0.0));
         (last[0], first[0]) = (place(&cuts.0, 0.0, PATH)?.v, place(&cuts.1, 1.0, PATH)?.v);
         front = vec![
             surface("front", cuts.0),
-            surface("front", Trace::Section { v: 0.0, from: left, to: right }),
+            surface(
+                "front",
+                Trace::Section {
+                    v: 0.0,
+                    from: left,
+                    to: right,
+                },
+            ),
             surface("front", cuts.1),
         ];
     }
-    let mut rear = Trace::Section { v: 1.0, from: 0.0, to: end };
+    let mut rear = Trace::Section {
+        v: 1.0,
+        from: 0.0,
+        to: end,
+    };
     if ends.backhead_slopes {
         const PATH: &str = "firebox.backhead_slope_deg";
         rear = cut(&backhead_placement(model), 0.0, end);
@@ -191,7 +218,12 @@ pub(super) fn cut_on(
     plane: &Placement,
     (from, to): (f64, f64),
 ) -> Result<Vec<Segment>, DevelopError> {
-    let trace = Trace::Cut { through: plane.origin, normal: plane.normal(), from, to };
+    let trace = Trace::Cut {
+        through: plane.origin,
+        normal: plane.normal(),
+        from,
+        to,
+    };
     let at = |t: f64| Ok(plane.project(loft.formed(trace.at(loft, t)?).point));
     let mut run = Vec::new();
     for piece in trace.breaks(loft)?.windows(2) {
