@@ -87,7 +87,8 @@ fn arch(model: &Model, waist: f64, reverse: f64) -> Result<Chain, BodyError> {
         (joint.angle, joint.drop)
     };
     let leg = pitch - drop - model.footplate.top;
-    if !(leg >= 0.0) {
+    let holds = leg >= 0.0;
+    if !holds {
         return Err(BodyError::Shape {
             path: "smokebox.reverse_radius".to_owned(),
             sentence: format!("the reverse curve ends {:.2} mm below the footplate", -leg),
