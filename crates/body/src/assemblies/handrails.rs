@@ -12,7 +12,8 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         return Ok(());
     };
     let least = 1.25 * rails.rail_diameter;
-    if !(rails.stand_off >= least) {
+    let holds = rails.stand_off >= least;
+    if !holds {
         return Err(BodyError::Shape {
             path: "handrails.stand_off".to_owned(),
             sentence: format!(

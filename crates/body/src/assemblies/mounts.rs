@@ -99,7 +99,8 @@ impl<'a> Mount<'a> {
             });
         };
         let height = top - seat;
-        if !(height > 0.0) {
+        let holds = height > 0.0;
+        if !holds {
             return Err(too_low(key));
         }
         Ok(Self {

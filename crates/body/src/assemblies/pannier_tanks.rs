@@ -265,10 +265,7 @@ impl Tank<'_, '_> {
             .push(butt_joint(model, (&bottom, "side"), (&base, "inside")));
         body.plates.extend(formers);
         body.plates.extend([bottom, base, overlay]);
-        let tabbing = Tabbing {
-            from_end: !self.left,
-            ..Tabbing::default()
-        };
+        let tabbing = Tabbing::default();
         let wrapper = self.id("wrapper");
         for part in ["end-front", "former", "end-rear"] {
             for edge in ["side", "top"] {

@@ -1,9 +1,12 @@
-//! What fittings stand on: the outside surfaces of smokebox, barrel and firebox.
+//! What fittings stand on: the outside surfaces of smokebox, barrel, firebox and saddle tank.
 
 use super::{SKIN_MM, boiler, firebox, smokebox};
 use crate::error::AtKey;
+use crate::model::specs::SaddleTankSpec;
 use crate::{BodyError, Model, Seat};
 use develop::{BendRule, Loft, LoftFrame};
+use geom::tangency::crown_and_corner;
+use geom::{Chain, Point2};
 
 /// A turned fitting's seat lies this far off the surface, so that it goes on without lapping (mm):
 /// common practice, no source.
@@ -25,7 +28,10 @@ impl Seats {
             }
         }
         if model.firebox.is_some() {
-            seats.push(Seat::new(firebox_skin(model, outwards)?));
+            seats.push(Seat::new(firebox::surface(model, outwards)?));
+        }
+        if let Some(tank) = &model.saddle_tank {
+            seats.push(Seat::new(saddle_tank_skin(tank, outwards)?));
         }
         Ok(Self(seats))
     }
@@ -54,17 +60,25 @@ impl Seats {
     }
 }
 
-fn firebox_skin(model: &Model, outwards: f64) -> Result<Loft, BodyError> {
-    let (from, length) = (firebox::front_x(model), model.firebox().length);
-    let front = firebox::section_at(model, from, outwards)?;
-    let rear = firebox::section_at(model, from + length, outwards)?;
+/// Top, shoulders and sides of a saddle tank.
+fn saddle_tank_skin(tank: &SaddleTankSpec, outwards: f64) -> Result<Loft, BodyError> {
+    const KEY: &str = "saddle_tank.shoulder_radius";
+    let top =
+        crown_and_corner(tank.top_radius, tank.shoulder_radius, tank.half_width).at_key(KEY)?;
+    let left = Chain::starting(Point2::new(0.0, tank.top), 0.0)
+        .arc(tank.top_radius, -top.crown_half_angle)
+        .arc(tank.shoulder_radius, -top.corner_angle)
+        .line(tank.top - top.corner_drop - tank.bottom)
+        .finish();
+    let whole = left.mirrored_in_y_axis().reversed().joined(&left);
+    let section = whole.offset(outwards).at_key(KEY)?;
     Loft::between(
-        LoftFrame::along_engine(from),
-        &front,
-        &rear,
-        length,
+        LoftFrame::along_engine(tank.from),
+        &section,
+        &section,
+        tank.to - tank.from,
         SKIN_MM,
         BendRule::default(),
     )
-    .at_key("firebox")
+    .at_key("saddle_tank.to")
 }

@@ -50,7 +50,8 @@ pub(super) fn places(b: &BoilerSpec) -> Result<Vec<f64>, BodyError> {
             .ceil()
             .min(((to - from) / (1.5 * width)).floor())
             .max(1.0);
-        if !(spaces <= MOST) {
+        let holds = spaces <= MOST;
+        if !holds {
             return Err(BodyError::Shape {
                 path: "boiler.band_pitch".to_owned(),
                 sentence: format!("that makes {spaces:.0} bands on one length of barrel"),

@@ -40,7 +40,8 @@ impl Disc<'_> {
             .iter()
             .flat_map(|ring| [self.faces.0, self.faces.1].map(|x| inside_radius(model, ring, x)))
             .fold(f64::INFINITY, f64::min);
-        if !(radius > 2.0 * sheet.thickness()) {
+        let holds = radius > 2.0 * sheet.thickness();
+        if !holds {
             return Err(BodyError::Shape {
                 path: self
                     .rings

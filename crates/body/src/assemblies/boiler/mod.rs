@@ -120,7 +120,8 @@ fn wrapper(model: &Model, ring: &BoilerRing, i: usize) -> Result<Plate, BodyErro
     for (key, end) in [("front_diameter", ring.front), ("rear_diameter", ring.rear)] {
         let diameter = 2.0 * end.radius;
         // Written so that a diameter that is not a number is refused too.
-        if !(diameter > 4.0 * sheet.thickness()) {
+        let holds = diameter > 4.0 * sheet.thickness();
+        if !holds {
             return Err(BodyError::Shape {
                 path: format!("{}.{key}", ring.key),
                 sentence: format!(
@@ -228,7 +229,8 @@ pub(super) fn drill_pair(
         let v = along / length;
         // A hole that an end of its plate cuts is no hole.
         let room = along.min(length - along) - diameter / 2.0;
-        if !(room > 0.0) {
+        let holds = room > 0.0;
+        if !holds {
             return Err(BodyError::Shape {
                 path: path.to_owned(),
                 sentence: format!(

@@ -5,7 +5,7 @@ mod formers;
 mod section;
 mod slope;
 
-pub(super) use section::{front_x, section_at};
+pub(super) use section::{front_x, section_at, surface};
 
 use crate::laminations::witness_ring;
 use crate::wrapper::{ARCH, WrapperOf, add_ticks_clear, at_height, bore, loft_of, placed};

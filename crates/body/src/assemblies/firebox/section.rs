@@ -204,7 +204,7 @@ pub(super) fn sections(model: &Model, outwards: f64) -> Result<(Chain, Chain), B
 }
 
 /// The surface moved by `outwards` (mm) from the drawn outside.
-pub(super) fn surface(model: &Model, outwards: f64) -> Result<Loft, BodyError> {
+pub(in crate::assemblies) fn surface(model: &Model, outwards: f64) -> Result<Loft, BodyError> {
     let (front, rear) = sections(model, outwards)?;
     let sheet = model.metal.sheet("firebox");
     Loft::between(

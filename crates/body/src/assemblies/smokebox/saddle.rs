@@ -76,7 +76,8 @@ impl Shape {
             sentence,
             help: help.to_owned(),
         };
-        if !(pitch - seat > foot) {
+        let holds = pitch - seat > foot;
+        if !holds {
             return Err(wrong(
                 "width",
                 format!(

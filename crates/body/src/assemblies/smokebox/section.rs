@@ -16,8 +16,6 @@ pub(super) struct Section {
     pub(super) chain: Chain,
     pub(super) key: &'static str,
     drum: bool,
-    /// Turn of the reverse curve (rad), where there is one.
-    pub(super) reverse_turn: Option<f64>,
 }
 
 impl Section {
@@ -29,20 +27,15 @@ impl Section {
                 chain: circle(pitch, radius),
                 key: "smokebox.diameter",
                 drum: true,
-                reverse_turn: None,
             },
             SmokeboxKind::BuiltUp {
                 waist_half_width,
                 reverse_radius,
-            } => {
-                let (chain, turn) = arch(model, waist_half_width, reverse_radius)?;
-                Self {
-                    chain,
-                    key: "smokebox.reverse_radius",
-                    drum: false,
-                    reverse_turn: (turn > 0.0).then_some(turn),
-                }
-            }
+            } => Self {
+                chain: arch(model, waist_half_width, reverse_radius)?,
+                key: "smokebox.reverse_radius",
+                drum: false,
+            },
         })
     }
 
@@ -82,9 +75,8 @@ impl Section {
     }
 }
 
-/// A circle that runs by reverse curves, or straight, into upright sides down to the footplate; and the
-/// turn of those curves (rad).
-fn arch(model: &Model, waist: f64, reverse: f64) -> Result<(Chain, f64), BodyError> {
+/// A circle that runs by reverse curves, or straight, into upright sides down to the footplate.
+fn arch(model: &Model, waist: f64, reverse: f64) -> Result<Chain, BodyError> {
     let s = model.smokebox();
     let (radius, pitch) = (s.diameter / 2.0, model.boiler().pitch);
     let (angle, drop) = if is_straight(s.diameter, waist) {
@@ -95,7 +87,8 @@ fn arch(model: &Model, waist: f64, reverse: f64) -> Result<(Chain, f64), BodyErr
         (joint.angle, joint.drop)
     };
     let leg = pitch - drop - model.footplate.top;
-    if !(leg >= 0.0) {
+    let holds = leg >= 0.0;
+    if !holds {
         return Err(BodyError::Shape {
             path: "smokebox.reverse_radius".to_owned(),
             sentence: format!("the reverse curve ends {:.2} mm below the footplate", -leg),
@@ -107,7 +100,7 @@ fn arch(model: &Model, waist: f64, reverse: f64) -> Result<(Chain, f64), BodyErr
         .arc(reverse, angle)
         .line(leg)
         .finish();
-    Ok((left.mirrored_in_y_axis().reversed().joined(&left), angle))
+    Ok(left.mirrored_in_y_axis().reversed().joined(&left))
 }
 
 /// The outside surface moved outwards by `outwards` (mm), for what stands on it.
