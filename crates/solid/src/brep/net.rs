@@ -187,7 +187,8 @@ impl<'a> Net<'a> {
             holes: Vec::new(),
             regions: Vec::new(),
         };
-        for boundary in &boundaries {
+        let is_etched = !plate.regions.is_empty();
+        for boundary in boundaries.iter().filter(|_| is_etched) {
             let polygon = boundary.polygon().map_err(develop)?;
             match boundary.kind {
                 BoundaryKind::Outline => draft.outline = polygon,
@@ -198,7 +199,7 @@ impl<'a> Net<'a> {
         for (boundary, parts) in boundaries.iter().zip(&cuts) {
             draft.lay(boundary, parts)?;
         }
-        if any_cross(&draft.pieces, &skins) {
+        if any_cross(&draft.pieces, &skins) || draft.regions_overlap() {
             return Err(touching(plate));
         }
         draft.find_fields_of_edges();
@@ -391,7 +392,7 @@ impl<'a> Draft<'a, '_> {
         beside: usize,
     ) -> Result<(), SolidError> {
         let Some(twin_number) = self.twin_of(&piece) else {
-            if !self.is_on_metal(&piece) {
+            if !self.is_on_metal(piece.spot(self.skins, 0.5)) {
                 return Ok(());
             }
             self.push(Piece {
@@ -450,10 +451,22 @@ impl<'a> Draft<'a, '_> {
         }
     }
 
-    /// True where a piece lies on the plate and in no hole.
-    fn is_on_metal(&self, piece: &Piece<'_>) -> bool {
-        let middle = piece.spot(self.skins, 0.5);
-        contains(&self.outline, middle) && !self.holes.iter().any(|hole| contains(hole, middle))
+    /// True where the boundary of one region runs through another.
+    fn regions_overlap(&self) -> bool {
+        self.pieces.iter().any(|piece| {
+            let is_step = piece.right.is_some_and(|beside| beside.field == PLAIN);
+            let middle = piece.spot(self.skins, 0.5);
+            is_step
+                && self
+                    .regions
+                    .iter()
+                    .any(|(field, polygon)| *field != piece.left && contains(polygon, middle))
+        })
+    }
+
+    /// True for a spot on the plate and in no hole.
+    fn is_on_metal(&self, spot: Spot) -> bool {
+        contains(&self.outline, spot) && !self.holes.iter().any(|hole| contains(hole, spot))
     }
 
     /// Metal on both sides of a step must meet over some height.
