@@ -49,6 +49,8 @@ pub enum FittingShape {
         /// The profile.
         profile: geom::Outline,
     },
+    /// A turned solid on an upright axis whose foot follows what it stands on.
+    Seated(Box<crate::Seated>),
     /// A flat slab: an outline with holes in a placement, from one height to another along its normal.
     Slab {
         /// Plane of the outline.

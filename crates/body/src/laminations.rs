@@ -43,7 +43,9 @@ pub(crate) fn laminate_faces(
     let (mut upper, mut lower) = (body.plates[i].clone(), body.plates[j].clone());
     let diameter = pilot_diameter(model, &upper, &lower);
     let mut joints = vec![face_joint(model, (&upper, face), (&lower, other))];
-    for (number, centre) in pilot_places(&upper, &lower, diameter)
+    let bar = |plate: &Plate| model.metal.process.least_bar.at(plate.sheet.stock_thickness);
+    let least_bar = bar(&upper).max(bar(&lower));
+    for (number, centre) in pilot_places(&upper, &lower, diameter, least_bar)
         .into_iter()
         .enumerate()
     {
@@ -78,7 +80,12 @@ fn pilot_diameter(model: &Model, upper: &Plate, lower: &Plate) -> f64 {
 }
 
 /// Two places, as far apart as a grid over the overlay finds them.
-fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64) -> Vec<FlatPoint> {
+fn pilot_places(
+    upper: &Plate,
+    lower: &Plate,
+    diameter: f64,
+    least_bar: f64,
+) -> Vec<FlatPoint> {
     let rim: Vec<FlatPoint> = upper
         .outline
         .iter()
@@ -92,15 +99,16 @@ fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64) -> Vec<FlatPoint> {
         .iter()
         .fold(Vector2::repeat(f64::NEG_INFINITY), |a, p| a.sup(&p.coords));
     let (above, below) = (obstacles(upper), obstacles(lower));
-    // A hole's own diameter of metal all round it: chosen, not sourced.
-    let room = 1.5 * diameter;
+    // A hole's own diameter of metal all round it (chosen, not sourced), and a tenth more than the
+    // etcher's least.
+    let room = diameter / 2.0 + diameter.max(1.1 * least_bar);
     let fits = |p: FlatPoint| {
         let under = flat_of(lower, upper.forming.place(p).point);
         above.iter().all(|o| o.clear_of(p, room)) && below.iter().all(|o| o.clear_of(under, room))
     };
     const GRID: usize = 24;
     let share = |i: usize| (i as f64 + 0.5) / GRID as f64;
-    let places: Vec<FlatPoint> = (0..GRID * GRID)
+    let mut places: Vec<FlatPoint> = (0..GRID * GRID)
         .map(|k| {
             let size = high - low;
             let at = Vector2::new(size.x * share(k % GRID), size.y * share(k / GRID));
@@ -108,6 +116,19 @@ fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64) -> Vec<FlatPoint> {
         })
         .filter(|p| fits(*p))
         .collect();
+    // Looked through in the order of the body, so that mirror images are drilled alike.
+    let micron = |mm: f64| (mm * 1e3).round();
+    let order = |p: &FlatPoint| {
+        let at = upper.forming.place(*p).point;
+        [micron(at.x), micron(at.z), micron(at.y.abs())]
+    };
+    places.sort_by(|p, q| {
+        let (p, q) = (order(p), order(q));
+        (0..3)
+            .map(|i| p[i].total_cmp(&q[i]))
+            .find(|order| order.is_ne())
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
     let mut best: Option<(f64, FlatPoint, FlatPoint)> = None;
     for (i, a) in places.iter().enumerate() {
         for b in &places[i + 1..] {

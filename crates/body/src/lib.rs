@@ -13,10 +13,11 @@ mod joint;
 mod laminations;
 mod measure;
 mod model;
-mod panel;
 mod order;
+mod panel;
 mod plate;
 mod rows;
+mod seated;
 mod tabs;
 mod upright;
 mod wrapper;
@@ -38,3 +39,4 @@ pub use plate::{
     Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
     flat_curves,
 };
+pub use seated::{Seat, Seated, SeatedPlace};

@@ -2,13 +2,22 @@
 
 use crate::model::specs::RivetRowSpec;
 use crate::{Curve, Finding, FindingPlace, Plate, Rivet, Severity};
-use geom::{FlatPoint, Outline, Point2};
+use geom::{Chain, FlatPoint, Outline, Point2};
 
 /// Points from `from` to `to` at the equal pitch nearest to `pitch` (mm), both ends included.
 pub(crate) fn even_row(from: FlatPoint, to: FlatPoint, pitch: f64) -> Vec<FlatPoint> {
     let spaces = ((to - from).norm() / pitch).round().max(1.0) as usize;
     (0..=spaces)
         .map(|i| from + (to - from) * (i as f64 / spaces as f64))
+        .collect()
+}
+
+/// Points along a chain at the equal pitch nearest to `pitch` (mm), both ends included.
+pub(crate) fn along(chain: &Chain, pitch: f64) -> Vec<FlatPoint> {
+    let length = chain.length();
+    let spaces = (length / pitch).round().max(1.0) as usize;
+    (0..=spaces)
+        .map(|i| chain.point_at(length * i as f64 / spaces as f64))
         .collect()
 }
 

@@ -17,6 +17,8 @@ pub(crate) struct Tabbing {
     pub(crate) count: Option<usize>,
     /// Part of the edge that may carry tabs, as shares from its start to its end.
     pub(crate) within: (f64, f64),
+    /// Laid out from the end of the edge: mirror images travel their edges the other way.
+    pub(crate) from_end: bool,
 }
 
 impl Default for Tabbing {
@@ -24,6 +26,7 @@ impl Default for Tabbing {
         Self {
             count: None,
             within: (0.0, 1.0),
+            from_end: false,
         }
     }
 }
@@ -102,8 +105,9 @@ fn tab_pair(
     let mut from = start;
     let mut joints = Vec::new();
     for (i, tab) in tabs.iter().enumerate() {
-        let name = format!("tab-{edge}-{}", i + 1);
-        let slot = format!("slot-{}-{edge}-{}", tabbed.id, i + 1);
+        let number = if tabbing.from_end { tabs.len() - i } else { i + 1 };
+        let name = format!("tab-{edge}-{number}");
+        let slot = format!("slot-{}-{edge}-{number}", tabbed.id);
         let line = |name: &str, a, b| Edge {
             name: name.to_owned(),
             curve: Curve::Flat(Segment::line(a, b)),
@@ -142,6 +146,7 @@ struct Plan {
     along: Vector2,
     length: f64,
     within: (f64, f64),
+    from_end: bool,
     count: usize,
     /// Length of a tab, and by how much the first is longer (mm).
     size: (f64, f64),
@@ -188,6 +193,7 @@ impl Plan {
             along: (end - start) / length.max(f64::MIN_POSITIVE),
             length,
             within: (low, high),
+            from_end: tabbing.from_end,
             count,
             size: (usual.min(room / (2.0 * count as f64)), key.min(room / 8.0)),
             // Just short of the far face, so that nothing shows: common practice, no source.
@@ -210,13 +216,18 @@ impl Plan {
         for i in 0..self.count {
             let length = self.size.0 + if i == 0 { self.size.1 } else { 0.0 };
             let bay = (high - low) / self.count as f64;
-            let ideal = low + bay * (i as f64 + 0.5);
+            let (ideal, onwards) = if self.from_end {
+                (high - bay * (i as f64 + 0.5), -1.0)
+            } else {
+                (low + bay * (i as f64 + 0.5), 1.0)
+            };
             let reach = (bay - length) / 2.0 - self.land;
             let steps = (reach.max(0.0) / STEP) as i32;
             // Outwards from the ideal place, first one way and then the other.
             let found = (0..=2 * steps)
                 .map(|k| {
-                    ideal + STEP * f64::from((k + 1) / 2) * if k % 2 == 0 { 1.0 } else { -1.0 }
+                    let way = if k % 2 == 0 { onwards } else { -onwards };
+                    ideal + STEP * f64::from((k + 1) / 2) * way
                 })
                 .filter(|middle| *middle - length / 2.0 >= low && *middle + length / 2.0 <= high)
                 .find_map(|middle| {
@@ -229,6 +240,7 @@ impl Plan {
                 });
             tabs.extend(found);
         }
+        tabs.sort_by(|a, b| a.middle.total_cmp(&b.middle));
         tabs
     }
 

@@ -52,6 +52,8 @@ pub const RULES: &[Rule] = &[
     rule(
         "coping-overhang",
         "A mitred coping stands on a sharp corner.",
+    ),
+    rule(
         "order-circle",
         "The plates can be put together one after another.",
     ),

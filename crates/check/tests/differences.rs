@@ -2,10 +2,12 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may fail by panic")]
 
-use body::{Body, Finding, Model, Overrides};
+use body::{Body, Edge, Finding, Model, Overrides, Plate, Sheet, flat_curves};
 use check::{
     Difference, ModelState, PlateChange, PlateDifference, Presence, check_body, difference,
 };
+use develop::{BendRule, Forming, Loft, LoftFrame};
+use geom::{Chain, Outline, Point2};
 
 const CLASS_B: &str = include_str!("../../../demo-models/class-b.toml");
 
@@ -231,5 +233,74 @@ fn backwards_is_the_mirror_of_forwards() {
     assert!(
         text.contains("\"etch-again\"") && text.contains("\"before_mm\""),
         "{text}"
+    );
+}
+
+/// A strip of 20 mm of straight sheet with one bend, `before` the bend and the rest behind it.
+fn bent_strip(before: f64, x: f64) -> Plate {
+    let section = Chain::starting(Point2::new(0.0, 0.0), 0.0)
+        .line(before)
+        .arc(4.0, -1.0)
+        .line(20.0 - before)
+        .finish();
+    let frame = LoftFrame::along_engine(x);
+    let loft = Loft::between(frame, &section, &section, 30.0, 0.3, BendRule::default()).unwrap();
+    let end = loft.flat(develop::SurfacePoint {
+        w: loft.w_end(),
+        v: 1.0,
+    });
+    let start = loft.flat(develop::SurfacePoint { w: 0.0, v: 0.0 });
+    let (low, high) = (
+        Point2::new(start.x.min(end.x), start.y.min(end.y)),
+        Point2::new(start.x.max(end.x), start.y.max(end.y)),
+    );
+    Plate {
+        id: "strip".to_owned(),
+        assembly: "cab",
+        title: "Strip".to_owned(),
+        sheet: Sheet::plain("brass half-hard", 0.3),
+        forming: Forming::Rolled(Box::new(loft)),
+        outline: flat_curves(&Outline::rectangle(low, high))
+            .into_iter()
+            .map(|curve| Edge {
+                name: "edge".to_owned(),
+                curve,
+            })
+            .collect(),
+        holes: Vec::new(),
+        regions: Vec::new(),
+        rivets: Vec::new(),
+        marks: Vec::new(),
+        points: Vec::new(),
+    }
+}
+
+/// The bend set elsewhere on the same flat: nothing is etched, but the strip is bent anew.
+#[test]
+fn the_same_flat_formed_otherwise() {
+    let mut states = [
+        (State::of(CLASS_B), bent_strip(8.0, 0.0)),
+        (State::of(CLASS_B), bent_strip(9.0, 0.0)),
+        (State::of(CLASS_B), bent_strip(8.0, 5.0)),
+    ]
+    .map(|(state, plate)| State {
+        body: Body {
+            plates: vec![plate],
+            ..state.body
+        },
+        ..state
+    });
+    let verdict = |a: &State, b: &State| {
+        let found = difference(&a.view(), &b.view()).unwrap();
+        found.plates.first().map(|own| own.change)
+    };
+    let [first, bent, moved] = &states;
+    assert_eq!(verdict(first, bent), Some(PlateChange::FormedOtherwise));
+    assert_eq!(verdict(first, moved), Some(PlateChange::Moves));
+    assert_eq!(verdict(first, first), None);
+    states[1].body.plates[0].sheet.metal = "brass soft".to_owned();
+    assert_eq!(
+        verdict(&states[0], &states[1]),
+        Some(PlateChange::EtchAgain)
     );
 }

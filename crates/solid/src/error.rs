@@ -7,6 +7,12 @@ use crate::MeshFault;
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum SolidError {
+    /// A fitting's foot hangs over the edge of what it stands on.
+    #[error("{name}: its foot is not wholly over what it stands on")]
+    OffItsSeat {
+        /// The fitting.
+        name: String,
+    },
     /// The plate's own geometry has no answer.
     #[error("{plate}: {cause}")]
     Develop {

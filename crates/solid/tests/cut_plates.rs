@@ -7,7 +7,7 @@ use develop::{BendRule, Forming, Loft, LoftFrame, Trace, oblique_cone};
 use geom::math::{FRAC_PI_2, TAU, sin_cos, tan};
 use geom::sections::Belpaire;
 use geom::{BodyPoint, Chain, Point2, Vector3};
-use solid::{MeshOptions, exact_volume, mesh_plate, plate_step};
+use solid::{MeshOptions, exact_area, exact_volume, mesh_plate, plate_step};
 
 /// A plate from seam to seam between two end curves, both given in rising order of rulings.
 fn between(id: &str, thickness: f64, loft: Loft, front: Trace, rear: Trace) -> Plate {
@@ -112,6 +112,7 @@ fn assert_sound(plate: &Plate) -> f64 {
     );
     let file = plate_step(plate).unwrap();
     assert!(file.contains("MANIFOLD_SOLID_BREP"), "{}", plate.id);
+    write_for_the_other_kernel(plate, &file, exact);
     for lengths in plate.edge_lengths().unwrap() {
         let gap = (lengths.flat - lengths.formed).abs();
         assert!(
@@ -130,6 +131,18 @@ fn assert_sound(plate: &Plate) -> f64 {
     want
 }
 
+/// Leaves the file and what it should measure in the target folder, a list for each plate, for `.ci/step_check.py`.
+fn write_for_the_other_kernel(plate: &Plate, file: &str, volume: f64) {
+    let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("brep-cuts");
+    std::fs::create_dir_all(&folder).unwrap();
+    let name = format!("{}.step", plate.id);
+    std::fs::write(folder.join(&name), file).unwrap();
+    let area = exact_area(plate).unwrap();
+    let entry =
+        format!("[{{\"file\": \"{name}\", \"volume_mm3\": {volume}, \"area_mm2\": {area}}}]\n");
+    std::fs::write(folder.join(format!("{}.json", plate.id)), entry).unwrap();
+}
+
 /// A tube whose end slopes has the volume of its mean length: V = 2πR·t·L.
 #[test]
 fn a_tube_with_a_sloping_end() {
@@ -142,7 +155,8 @@ fn a_tube_with_a_sloping_end() {
         let (s, c) = sin_cos(slope);
         let normal = Vector3::new(c, -s * 0.6, s * 0.8) * 7.0;
         let rear = cut(&loft, BodyPoint::new(20.0, 0.0, 0.0), normal);
-        let plate = between("tube", thickness, loft.clone(), section(&loft, 0.0), rear);
+        let name = format!("tube-{slope_deg}");
+        let plate = between(&name, thickness, loft.clone(), section(&loft, 0.0), rear);
         let volume = assert_sound(&plate);
         assert!((volume - TAU * radius * thickness * 20.0).abs() < 1e-6);
     }

@@ -4,20 +4,27 @@ mod beams;
 mod boiler;
 mod bunker;
 mod cab;
+mod coping;
 mod firebox;
 mod fittings;
 mod footplate;
+mod handrails;
+mod mounts;
 mod running_gear;
+mod saddle_tank;
 mod side_plate;
+mod seat;
 mod side_tanks;
-mod tank_fittings;
 mod smokebox;
+mod tank_fittings;
+mod tender_tank;
+mod tub;
 mod valances;
 
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
-const ASSEMBLIES: [Assembly; 8] = [
+const ASSEMBLIES: [Assembly; 10] = [
     Assembly {
         id: "smokebox",
         title: "Smokebox",
@@ -45,6 +52,14 @@ const ASSEMBLIES: [Assembly; 8] = [
     Assembly {
         id: "bunker",
         title: "Bunker",
+    },
+    Assembly {
+        id: "saddle-tank",
+        title: "Saddle tank",
+    },
+    Assembly {
+        id: "tender-tank",
+        title: "Tender tank",
     },
     Assembly {
         id: "running-gear",
@@ -75,7 +90,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         dimensions: Vec::new(),
         angles: Vec::new(),
     };
-    let stages: [(bool, Stage); 9] = [
+    let stages: [(bool, Stage); 13] = [
         (true, footplate::build),
         (model.smokebox.is_some(), smokebox::build),
         (model.boiler.is_some(), boiler::build),
@@ -83,8 +98,12 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (model.side_tanks.is_some(), side_tanks::build),
         (model.cab.is_some(), cab::build),
         (model.bunker.is_some(), bunker::build),
+        (model.saddle_tank.is_some(), saddle_tank::build),
+        (model.tender_tank.is_some(), tender_tank::build),
         (true, running_gear::build),
         (true, fittings::build),
+        (true, mounts::build),
+        (true, handrails::build),
     ];
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;

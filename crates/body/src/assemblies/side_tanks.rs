@@ -110,7 +110,10 @@ impl<'m> Tank<'m> {
     }
 
     fn id(&self, part: &str) -> String {
-        format!("tank-{part}-{}", self.word())
+        match part.strip_suffix("-overlay") {
+            Some(base) => format!("tank-{base}-{}-overlay", self.word()),
+            None => format!("tank-{part}-{}", self.word()),
+        }
     }
 
     fn sign(&self) -> f64 {
@@ -141,9 +144,7 @@ impl<'m> Tank<'m> {
     fn plan_area(&self) -> f64 {
         let t = self.model.side_tanks();
         let whole = (t.over / 2.0 - t.inner) * (self.model.tanks_end() - t.from);
-        let corner = t
-            .front_radius
-            .map_or(0.0, |r| (1.0 - PI / 4.0) * r * r);
+        let corner = t.front_radius.map_or(0.0, |r| (1.0 - PI / 4.0) * r * r);
         whole - corner
     }
 
@@ -246,13 +247,26 @@ impl<'m> Tank<'m> {
         }
         for (plate, edge, into) in &tabs {
             let edge = (plate.as_str(), *edge);
-            tab_into(self.model, body, edge, into, Tabbing::default(), "side_tanks")?;
+            let tabbing = Tabbing {
+                from_end: !self.left,
+                ..Tabbing::default()
+            };
+            tab_into(self.model, body, edge, into, tabbing, "side_tanks")?;
         }
         Ok(())
     }
 
     /// A plate along the engine, seen from the tank's outer side or its inner.
-    fn along(&self, part: &str, title: &str, sheet: Sheet, outer: bool, face: f64, x: Span, z: Span) -> Plate {
+    fn along(
+        &self,
+        part: &str,
+        title: &str,
+        sheet: Sheet,
+        outer: bool,
+        face: f64,
+        x: Span,
+        z: Span,
+    ) -> Plate {
         let facing = if self.left == outer {
             Facing::Left
         } else {
@@ -310,15 +324,42 @@ impl<'m> Tank<'m> {
         let (z, end, half) = (self.heights(), model.tanks_end(), t.over / 2.0);
         let box_front = t.from + self.recess;
         let box_side = half - self.recess;
-        let side = self.along("side", "Tank side", tanks.clone(), true, box_side, (box_front, end), z);
-        let front = self.across("front", "Tank front", tanks, box_front, (t.inner, box_side - self.sheet), z);
-        let mut side_skin = self.along("side-overlay", "Tank side overlay", skin.clone(), true, half, (t.from, end), z);
+        let side = self.along(
+            "side",
+            "Tank side",
+            tanks.clone(),
+            true,
+            box_side,
+            (box_front, end),
+            z,
+        );
+        let front = self.across(
+            "front",
+            "Tank front",
+            tanks,
+            box_front,
+            (t.inner, box_side - self.sheet),
+            z,
+        );
+        let mut side_skin = self.along(
+            "side-overlay",
+            "Tank side overlay",
+            skin.clone(),
+            true,
+            half,
+            (t.from, end),
+            z,
+        );
         let length = end - t.from;
         Panel {
             along: (0.0, length),
             heights: z,
         }
-        .rivet(model, &mut side_skin, &baffle_rows(&self.rows_at(0.0, length)));
+        .rivet(
+            model,
+            &mut side_skin,
+            &baffle_rows(&self.rows_at(0.0, length)),
+        );
         let y = (t.inner, half - skin.thickness());
         let mut front_skin = self.across("front-overlay", "Tank front overlay", skin, t.from, y, z);
         let along = if self.left { (-y.1, -y.0) } else { y };
@@ -344,7 +385,12 @@ impl<'m> Tank<'m> {
             }
             .plate("side_tanks.front_radius")
         };
-        let side = make("side", "Tank side and front", model.metal.sheet("tanks"), self.recess)?;
+        let side = make(
+            "side",
+            "Tank side and front",
+            model.metal.sheet("tanks"),
+            self.recess,
+        )?;
         let mut overlay = make("side-overlay", "Tank side and front overlay", skin, 0.0)?;
         let panel = Panel::of_rolled(&overlay, self.heights());
         // Baffles stand in the straight side; it is the last part on the left and the first on the right.
@@ -465,10 +511,7 @@ impl<'m> Tank<'m> {
     fn baffle(&self, number: usize, x: f64) -> Plate {
         let t = self.model.side_tanks();
         let y = self.inside_width();
-        let z = (
-            self.model.footplate.top,
-            t.top - t.top_recess - self.sheet,
-        );
+        let z = (self.model.footplate.top, t.top - t.top_recess - self.sheet);
         let part = format!("baffle-{number}");
         let title = format!("Tank baffle {number}");
         let mut plate = self.across(&part, &title, self.model.metal.sheet("tanks"), x, y, z);
@@ -490,7 +533,8 @@ impl<'m> Tank<'m> {
         let across = self.sign() * f64::midpoint(inner, outer);
         let top = t.top - t.top_recess;
         let id = format!("tank-filler-{}", self.word());
-        body.fittings.push(filler(id, "side-tanks", spec, across, top));
+        body.fittings
+            .push(filler(id, "side-tanks", spec, across, top));
         let name = self.id("top");
         if let Some(plate) = body.plates.iter_mut().find(|plate| plate.id == name) {
             let centre = Point2::new(spec.x - self.inside_length().0, across);

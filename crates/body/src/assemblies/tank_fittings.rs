@@ -79,8 +79,18 @@ pub(super) fn filler(
 /// Drills holes for the soldering iron along the middle of a rectangle of a flat plate, one to each bay between `marks`.
 ///
 /// 3 and 6 mm across: common practice, no source; smaller where the plate is low.
-pub(super) fn drill_access(model: &Model, plate: &mut Plate, low: Point2, high: Point2, marks: &[f64]) {
-    let least = model.metal.process.least_hole.at(plate.sheet.stock_thickness);
+pub(super) fn drill_access(
+    model: &Model,
+    plate: &mut Plate,
+    low: Point2,
+    high: Point2,
+    marks: &[f64],
+) {
+    let least = model
+        .metal
+        .process
+        .least_hole
+        .at(plate.sheet.stock_thickness);
     let diameter = model.scale.pick(3.0, 6.0).min(0.5 * (high.y - low.y));
     let mut ends = vec![low.x];
     ends.extend_from_slice(marks);

@@ -105,19 +105,25 @@ impl Model {
         let mut reader = Reader::parse(text).map_err(|problem| failed(vec![problem]))?;
         reader.choose(overrides.variant.as_deref());
         let (scale, wheels) = read_scale(&mut reader, overrides);
+        let boiler = part(&reader, "boiler", BoilerSpec::read);
+        // A firebox without a boiler is refused below.
+        let throat = boiler.as_ref().map_or((f64::NAN, f64::NAN), |b| {
+            (b.radius(b.end()), b.axis_height(b.end()))
+        });
         let model = Self {
             title: reader.text_or("title", "Locomotive", "the file names none"),
             railway: reader.text_or("railway", "", "the file names none"),
             scale,
             wheels,
             metal: Metal::read(&reader),
-            boiler: part(&reader, "boiler", BoilerSpec::read),
+            boiler,
             chimney: part(&reader, "chimney", ChimneySpec::read),
             dome: part(&reader, "dome", DomeSpec::read),
             safety_valves: part(&reader, "safety_valves", SafetyValveSpec::read),
             handrails: part(&reader, "handrails", HandrailSpec::read),
             smokebox: part(&reader, "smokebox", SmokeboxSpec::read),
-            firebox: part(&reader, "firebox", FireboxSpec::read),
+            firebox: part(&reader, "firebox", FireboxSpec::read)
+                .map(|firebox| firebox.behind(throat.0, throat.1)),
             footplate: FootplateSpec::read(&reader),
             buffers: BufferSpec::read(&reader),
             side_tanks: part(&reader, "side_tanks", TankSpec::read),

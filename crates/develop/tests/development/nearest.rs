@@ -1,8 +1,11 @@
 //! The place of a formed plate under a point of the body.
 
-use crate::sections::{at, class_b_wrapper, class_m_wrapper, close, near, rolled};
-use develop::{BendRule, Forming, Loft, LoftFrame, oblique_cone};
+use crate::sections::{
+    at, class_b_wrapper, class_m_wrapper, close, near, pair, repeatable, rolled,
+};
+use develop::{BendRule, Forming, Loft, LoftFrame, Trace, oblique_cone};
 use geom::{BodyPoint, Placement, Point2, Vector3};
+use proptest::prelude::*;
 
 fn barrel() -> Loft {
     oblique_cone(
@@ -98,4 +101,30 @@ fn a_flat_plate_drops_the_point_square() {
         .unwrap();
     close((flat - Point2::new(4.0, -5.0)).norm(), 0.0, 1e-12, "flat");
     close(height, 0.7, 1e-12, "height");
+}
+
+proptest! {
+    #![proptest_config(repeatable(60))]
+
+    /// Random wrappers: a plane's cut is as long on the flat as in space, lies in the plane, and is found from the plane's points.
+    #[test]
+    fn cuts_keep_their_length_and_places_are_found(
+        pair in pair(),
+        lean in (-0.002..0.002f64, -0.002..0.002f64),
+    ) {
+        let loft = pair.loft();
+        let through = loft.formed(at(loft.datum(), 0.5)).point;
+        let normal = Vector3::new(1.0, lean.0, lean.1);
+        let cut = Trace::Cut { through, normal, from: 0.0, to: loft.w_end() };
+        let flat = cut.flat_length(&loft).unwrap();
+        close(cut.formed_length(&loft).unwrap(), flat, 1e-8 * flat, "length");
+        for i in 0..=30 {
+            let place = cut.at(&loft, f64::from(i) / 30.0).unwrap();
+            let point = loft.formed(place).point;
+            close((point - through).dot(&normal), 0.0, 1e-9, "in the plane");
+            let (found, height) = loft.place_of(point).unwrap();
+            close(height, 0.0, 1e-9, "on the sheet");
+            near(loft.formed(found).point, point, 1e-8, "place");
+        }
+    }
 }

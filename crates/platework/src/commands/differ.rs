@@ -232,10 +232,11 @@ fn summary(found: &Difference) -> String {
         .iter()
         .filter(|own| own.change.is_etched())
         .count();
+    let noun = if plates == 1 { "plate" } else { "plates" };
     match again.len() {
         0 => "Nothing must be etched again.".to_owned(),
         _ => format!(
-            "To be etched again: {plates} plates, on {}.",
+            "To be etched again: {plates} {noun}, on {}.",
             again.join(" and ")
         ),
     }

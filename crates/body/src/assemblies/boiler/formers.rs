@@ -6,10 +6,12 @@ use crate::laminations::laminate_faces;
 use crate::model::specs::BoilerRing;
 use crate::upright::{Facing, FlatPlateOf, drill};
 use crate::wrapper::{ARCH, WrapperOf};
-use crate::{Body, BodyError, Face, Model, Plate, Purpose, Region};
+use crate::{Body, BodyError, Curve, Face, Model, Plate, Precedence, Purpose, Region};
 use develop::{Loft, LoftFrame};
 use geom::math::{PI, TAU};
-use geom::{Chain, Outline, Point2, Point3, Vector2};
+use geom::{Chain, Outline, Point2, Point3, Segment, Vector2};
+
+const CLOSED_OVER: &str = "the wrapper is closed over the formers and the strip behind its seam";
 
 /// Radius inside a ring's wrapper and its film of solder at `x` (mm).
 fn inside_radius(model: &Model, ring: &BoilerRing, x: f64) -> f64 {
@@ -151,6 +153,8 @@ pub(super) fn add_formers(
     let mut hold = |wrapper: &Plate, edge: &str, former: &Plate| {
         body.joints
             .push(former_joint(model, (wrapper, edge), (former, "rim"), TAU));
+        body.precedences
+            .push(Precedence::new(&former.id, &wrapper.id, CLOSED_OVER));
     };
     hold(&wrappers[0], "front", &front);
     let mut formers = vec![front];
@@ -165,6 +169,19 @@ pub(super) fn add_formers(
     for pair in wrappers.windows(2) {
         body.joints
             .push(butt_joint(model, (&pair[1], "front"), (&pair[0], "rear")));
+    }
+    for former in &formers {
+        let own = former.outline.first().map(|edge| &edge.curve);
+        if let Some(Curve::Flat(Segment::Arc(rim))) = own {
+            body.derive(
+                &format!(
+                    "boiler.{}.diameter",
+                    former.id.trim_start_matches("boiler-")
+                ),
+                &format!("Diameter of {}", former.title.to_lowercase()),
+                2.0 * rim.radius,
+            );
+        }
     }
     body.plates.extend(formers);
     for number in 1..b.rings.len() {
@@ -247,6 +264,8 @@ pub(super) fn add_strips(
             (&strip, "outside"),
             (&wrappers[i], "inside"),
         ));
+        body.precedences
+            .push(Precedence::new(&strip.id, &wrappers[i].id, CLOSED_OVER));
         body.plates.push(strip);
     }
     Ok(())

@@ -11,9 +11,9 @@ use crate::model::specs::{BoilerRing, RingEnd};
 use crate::wrapper::{
     TUBE, WrapperOf, add_ticks_clear, at_height, bore, loft_of, placed, round_hole,
 };
-use crate::{Body, BodyError, Model, Plate};
+use crate::{Body, BodyError, DerivedAngle, Model, Plate};
 use develop::{Loft, LoftFrame, Trace};
-use geom::math::{PI, TAU};
+use geom::math::{PI, TAU, atan2};
 use geom::{Chain, Point2, Vector2};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
@@ -42,6 +42,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         wrappers.push(wrapper);
     }
     bands::warn_of_steps(model, body);
+    derive(model, &wrappers, body)?;
     formers::add_formers(model, &wrappers, body)?;
     formers::add_strips(model, &wrappers, body)?;
     body.plates.extend(wrappers);
@@ -49,6 +50,41 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     if body.plate("smokebox-former-rear").is_some() {
         let former = ("boiler-former-front", "outside");
         laminate_faces(model, body, former, ("smokebox-former-rear", "outside"));
+    }
+    Ok(())
+}
+
+/// What is turned or cut to the barrel: wrapper lengths, where its centre lies, how its flats open.
+fn derive(model: &Model, wrappers: &[Plate], body: &mut Body) -> Result<(), BodyError> {
+    let b = model.boiler();
+    body.derive(
+        "boiler.throat_axis",
+        "Height of the barrel's centre at the throat",
+        b.axis_height(b.end()),
+    );
+    body.derive(
+        "boiler.throat_bottom",
+        "Height of the barrel's bottom line at the throat",
+        b.axis_height(b.end()) - b.radius(b.end()),
+    );
+    for (ring, wrapper) in b.rings.iter().zip(wrappers) {
+        for edge in wrapper.edge_lengths().at_key(&ring.key)? {
+            if ["front", "rear"].contains(&edge.name.as_str()) {
+                body.derive(
+                    &format!("{}.wrapper_{}", ring.key, edge.name),
+                    &format!("Developed length of the wrapper's {} edge", edge.name),
+                    edge.flat,
+                );
+            }
+        }
+        let loft = loft_of(wrapper);
+        let ends = [0.0, loft.w_end()].map(|w| loft.ruling(w).flat_direction);
+        let radians = atan2(ends[0].perp(&ends[1]), ends[0].dot(&ends[1])).abs();
+        body.angles.push(DerivedAngle {
+            path: format!("{}.flat_angle", ring.key),
+            title: "Angle between the two seam edges of the flat".to_owned(),
+            radians,
+        });
     }
     Ok(())
 }

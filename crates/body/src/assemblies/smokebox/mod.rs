@@ -16,7 +16,7 @@ use crate::measure::flat_of;
 use crate::rows::{eased_pitch, even_row, lay_row};
 use crate::tabs::{Tabbing, tab_into};
 use crate::wrapper::{WrapperOf, add_ticks, loft_of, round_hole};
-use crate::{Body, BodyError, Model, Plate};
+use crate::{Body, BodyError, DerivedAngle, Model, Plate, Precedence};
 use develop::{Loft, LoftFrame, SurfacePoint};
 use geom::{Chain, Point2, Vector2};
 use section::Section;
@@ -58,6 +58,23 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for (plate, edge) in [(&front, "front"), (&rear, "rear")] {
         body.joints
             .push(former_joint(model, (&base, edge), (plate, "rim"), turn));
+        body.precedences.push(Precedence::new(
+            &plate.id,
+            &base.id,
+            "the wrapper is bent over its formers",
+        ));
+    }
+    body.derive(
+        "smokebox.half_perimeter",
+        "Half perimeter over the outside, crown to foot",
+        section.chain.length() / 2.0,
+    );
+    if let Some(radians) = section.reverse_turn {
+        body.angles.push(DerivedAngle {
+            path: "smokebox.reverse_turn".to_owned(),
+            title: "Turn of the reverse curve".to_owned(),
+            radians,
+        });
     }
     let front_overlay = ends::front_overlay(model, &section)?;
     body.plates

@@ -16,6 +16,8 @@ pub(super) struct Section {
     pub(super) chain: Chain,
     pub(super) key: &'static str,
     drum: bool,
+    /// Turn of the reverse curve (rad), where there is one.
+    pub(super) reverse_turn: Option<f64>,
 }
 
 impl Section {
@@ -27,15 +29,20 @@ impl Section {
                 chain: circle(pitch, radius),
                 key: "smokebox.diameter",
                 drum: true,
+                reverse_turn: None,
             },
             SmokeboxKind::BuiltUp {
                 waist_half_width,
                 reverse_radius,
-            } => Self {
-                chain: arch(model, waist_half_width, reverse_radius)?,
-                key: "smokebox.reverse_radius",
-                drum: false,
-            },
+            } => {
+                let (chain, turn) = arch(model, waist_half_width, reverse_radius)?;
+                Self {
+                    chain,
+                    key: "smokebox.reverse_radius",
+                    drum: false,
+                    reverse_turn: (turn > 0.0).then_some(turn),
+                }
+            }
         })
     }
 
@@ -70,8 +77,9 @@ impl Section {
     }
 }
 
-/// A circle that runs by reverse curves, or straight, into upright sides down to the footplate.
-fn arch(model: &Model, waist: f64, reverse: f64) -> Result<Chain, BodyError> {
+/// A circle that runs by reverse curves, or straight, into upright sides down to the footplate; and the
+/// turn of those curves (rad).
+fn arch(model: &Model, waist: f64, reverse: f64) -> Result<(Chain, f64), BodyError> {
     let s = model.smokebox();
     let (radius, pitch) = (s.diameter / 2.0, model.boiler().pitch);
     let (angle, drop) = if is_straight(s.diameter, waist) {
@@ -94,7 +102,7 @@ fn arch(model: &Model, waist: f64, reverse: f64) -> Result<Chain, BodyError> {
         .arc(reverse, angle)
         .line(leg)
         .finish();
-    Ok(left.mirrored_in_y_axis().reversed().joined(&left))
+    Ok((left.mirrored_in_y_axis().reversed().joined(&left), angle))
 }
 
 /// The outside surface moved outwards by `outwards` (mm), for what stands on it.

@@ -82,6 +82,9 @@ pub(crate) struct HandrailSpec {
     pub(crate) height: f64,
     pub(crate) pillars: Vec<f64>,
     pub(crate) pillar_hole: f64,
+    pub(crate) rail_diameter: f64,
+    /// Middle of the rail from the plate where it stands farthest out.
+    pub(crate) stand_off: f64,
 }
 
 impl HandrailSpec {
@@ -103,6 +106,8 @@ impl HandrailSpec {
             height: t.need("height"),
             pillars,
             pillar_hole: t.model("pillar_hole", reader.scale.pick(0.5, 0.9), TRADE),
+            rail_diameter: t.inches("rail_diameter", 1.25, TRADE),
+            stand_off: t.inches("stand_off", 3.0, CHOSEN),
         }
     }
 }

@@ -19,10 +19,10 @@ mod tender_tank;
 
 pub(crate) use boiler::{BoilerRing, BoilerSpec, RingEnd};
 pub(crate) use bunker::BunkerSpec;
-pub(crate) use cab::CabSpec;
+pub(crate) use cab::{CabSpec, CutOutSpec};
 pub(crate) use coal_rails::CoalRailSpec;
 pub(crate) use coping::{CopingCorners, CopingSpec};
-pub(crate) use firebox::{FireboxEnd, FireboxSpec};
+pub(crate) use firebox::{FireboxEnd, FireboxShape, FireboxSpec, FireboxWaist};
 pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, SafetyValveSpec};
 pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec};
 pub(crate) use pannier_tanks::PannierTankSpec;
