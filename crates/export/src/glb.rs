@@ -1,7 +1,8 @@
 //! The formed body as binary glTF 2.0.
 
+use crate::glb_motion::{Motions, direction_to_scene, to_scene};
 use crate::stl::check;
-use crate::{ExportError, GlbNode, Material};
+use crate::{ExportError, GlbNode, Material, PartMesh};
 use body::Body;
 use gltf_json::accessor::{ComponentType, GenericComponentType, Type};
 use gltf_json::buffer::{Stride, Target, View};
@@ -10,7 +11,6 @@ use gltf_json::scene::UnitQuaternion;
 use gltf_json::validation::{Checked, USize64};
 use gltf_json::{Accessor, Asset, Buffer, Index, Mesh as GltfMesh, Node, Root, Scene, Value};
 use serde_json::value::to_raw_value;
-use solid::Mesh;
 use std::collections::BTreeMap;
 
 /// Half of a quarter turn about x: z up becomes y up.
@@ -29,14 +29,15 @@ const FIRST_WIDE_INDEX: usize = 65_535;
 
 /// The parts of a body that have a mesh as a GLB.
 ///
-/// `mesh_of` gives the mesh of a plate or fitting by its id. See [`glb_of_nodes`].
+/// `mesh_of` gives the mesh of a plate or fitting by its id. Plates form and parts are drawn apart, as
+/// [`glb_of_nodes`] says.
 ///
 /// # Errors
 ///
 /// As [`glb_of_nodes`].
 pub fn glb_of<'m>(
     body: &Body,
-    mesh_of: impl Fn(&str) -> Option<&'m Mesh>,
+    mesh_of: impl Fn(&str) -> Option<PartMesh<'m>>,
 ) -> Result<Vec<u8>, ExportError> {
     glb_of_nodes(&GlbNode::of_body(body, mesh_of)?)
 }
@@ -49,6 +50,11 @@ pub fn glb_of<'m>(
 /// node a sub-assembly, under these one node a part, named by its id. Coordinates stay body
 /// millimetres.
 ///
+/// A part with a skin stands beside the root instead, in glTF metres, since a skin's own node moves
+/// nothing; under its sub-assembly there is a node with its strips. Played, `form` goes from the flat to
+/// the formed plates at a steady rate, and `draw-apart` moves the parts out one after another; while
+/// neither plays, everything is formed and in place.
+///
 /// # Errors
 ///
 /// [`ExportError::NoTriangles`] without parts or for a part without triangles; the other variants
@@ -59,7 +65,7 @@ pub fn glb_of_nodes(nodes: &[GlbNode]) -> Result<Vec<u8>, ExportError> {
             name: "body".to_owned(),
         });
     }
-    let layout = Layout::of(nodes)?;
+    let mut layout = Layout::of(nodes)?;
     let mut root = Root {
         asset: Asset {
             generator: Some(concat!("Platework ", env!("CARGO_PKG_VERSION")).to_owned()),
@@ -70,13 +76,25 @@ pub fn glb_of_nodes(nodes: &[GlbNode]) -> Result<Vec<u8>, ExportError> {
     layout.declare(&mut root);
     let materials = declare_materials(&mut root, nodes);
     let mut groups: Vec<(&str, Vec<Index<Node>>)> = Vec::new();
+    let mut top = Vec::new();
+    let mut motions = Motions::new(&mut root, layout.bytes.len());
     for (i, node) in nodes.iter().enumerate() {
-        let part = layout.part(&mut root, i, node, materials[&node.material]);
+        let skin = motions.skin(node);
+        let mut part = layout.part(motions.root(), i, node, materials[&node.material]);
+        if let Some((skin, strips)) = skin {
+            skin_part(motions.root(), part, skin);
+            top.push(part);
+            part = strips;
+        }
+        motions.leave(part, node);
         match groups.iter_mut().find(|(name, _)| *name == node.assembly) {
             Some((_, children)) => children.push(part),
             None => groups.push((&node.assembly, vec![part])),
         }
     }
+    layout.bytes.extend(motions.finish());
+    let buffer = &mut root.buffers[0];
+    buffer.byte_length = USize64::from(layout.bytes.len());
     let groups = groups
         .into_iter()
         .map(|(name, children)| {
@@ -87,7 +105,7 @@ pub fn glb_of_nodes(nodes: &[GlbNode]) -> Result<Vec<u8>, ExportError> {
             })
         })
         .collect();
-    let top = root.push(Node {
+    let body = root.push(Node {
         name: Some("body".to_owned()),
         children: Some(groups),
         rotation: Some(UnitQuaternion(Z_UP_TO_Y_UP)),
@@ -98,13 +116,22 @@ pub fn glb_of_nodes(nodes: &[GlbNode]) -> Result<Vec<u8>, ExportError> {
         extensions: None,
         extras: None,
         name: None,
-        nodes: vec![top],
+        nodes: std::iter::once(body).chain(top).collect(),
     });
     root.scene = Some(scene);
     let json = root
         .to_vec()
         .expect("strings and finite numbers can be written as JSON");
     container(json, &layout.bytes)
+}
+
+/// Gives the mesh of a part its skin.
+fn skin_part(root: &mut Root, part: Index<Node>, own: crate::glb_motion::SkinOf) {
+    let node = &mut root.nodes[part.value()];
+    node.skin = Some(own.skin);
+    let mesh = node.mesh.expect("a part has a mesh");
+    let primitive = &mut root.meshes[mesh.value()].primitives[0];
+    primitive.attributes.extend(own.attributes);
 }
 
 /// Header and the two chunks, each filled up to four bytes.
@@ -197,7 +224,12 @@ impl Layout {
         let mut high = [f32::NEG_INFINITY; 3];
         for position in &node.positions {
             // Adding zero turns −0 into 0.
-            let p = position.map(|x| x as f32 + 0.0);
+            let placed = if node.skin.is_some() {
+                to_scene(*position)
+            } else {
+                *position
+            };
+            let p = placed.map(|x| x as f32 + 0.0);
             for k in 0..3 {
                 low[k] = low[k].min(p[k]);
                 high[k] = high[k].max(p[k]);
@@ -216,7 +248,12 @@ impl Layout {
     /// Normals at unit length as near as 32 bits allow.
     fn normals(&mut self, node: &GlbNode) -> Result<(), ExportError> {
         for (index, normal) in node.normals.iter().enumerate() {
-            let wide = normal.map(f64::from);
+            let turned = if node.skin.is_some() {
+                direction_to_scene(*normal)
+            } else {
+                *normal
+            };
+            let wide = turned.map(f64::from);
             let length = wide.iter().map(|x| x * x).sum::<f64>().sqrt();
             if !(length.is_finite() && length > 1e-6) {
                 return Err(ExportError::BadVertex {

@@ -1,9 +1,27 @@
 //! Parts of a GLB: triangles with normals, a name and what is known of them.
 
 use crate::{ExportError, Material};
-use body::{Body, Fitting, Plate};
+use body::{Body, Fitting, Order, Plate};
 use serde_json::{Value, json};
-use solid::Mesh;
+use solid::{Apart, Mesh, PlateMesh, Strip};
+
+/// Mesh of a part.
+#[derive(Clone, Copy, Debug)]
+pub enum PartMesh<'m> {
+    /// A plate, which is formed from its flat.
+    Plate(&'m PlateMesh),
+    /// A solid as it stands.
+    Solid(&'m Mesh),
+}
+
+/// Strips of a part that stay rigid while it is formed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GlbSkin {
+    /// The strips, 256 or fewer.
+    pub strips: Vec<Strip>,
+    /// Number of the strip that each vertex moves with.
+    pub of_vertex: Vec<u8>,
+}
 
 /// One part of a GLB.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +40,10 @@ pub struct GlbNode {
     pub normals: Vec<[f32; 3]>,
     /// Corners of triangles, anticlockwise seen from outside.
     pub triangles: Vec<[u32; 3]>,
+    /// How it is formed, for a rolled plate.
+    pub skin: Option<GlbSkin>,
+    /// Where it goes when the body is drawn apart.
+    pub apart: Option<Apart>,
 }
 
 impl GlbNode {
@@ -31,6 +53,11 @@ impl GlbNode {
     ///
     /// [`ExportError::NoSuchVertex`] or [`ExportError::NormalCount`] for a mesh that does not hold together.
     pub fn of_plate(plate: &Plate, mesh: &Mesh) -> Result<Self, ExportError> {
+        Ok(Self::split_plate(plate, mesh)?.0)
+    }
+
+    /// A plate, and the position of the mesh that each vertex stands at.
+    fn split_plate(plate: &Plate, mesh: &Mesh) -> Result<(Self, Vec<u32>), ExportError> {
         let extras = json!({
             "plate": plate.id,
             "assembly": plate.assembly,
@@ -40,7 +67,29 @@ impl GlbNode {
             "metal": plate.sheet.metal,
         });
         let material = Material::of_sheet(&plate.sheet.metal);
-        Self::of_mesh(&plate.id, plate.assembly, extras, material, mesh)
+        Self::split(&plate.id, plate.assembly, extras, material, mesh)
+    }
+
+    /// A plate with its mesh, and its skin if it is rolled.
+    ///
+    /// # Errors
+    ///
+    /// As [`GlbNode::of_plate`].
+    pub fn of_forming(plate: &Plate, mesh: &PlateMesh) -> Result<Self, ExportError> {
+        let (mut node, position_of) = Self::split_plate(plate, &mesh.mesh)?;
+        if let Some(strips) = mesh.strips(plate) {
+            let of_vertex = position_of
+                .iter()
+                .map(|&position| u8::try_from(strips.of_position[position as usize]));
+            // A plate of more strips than a byte counts does not move.
+            if let Ok(of_vertex) = of_vertex.collect() {
+                node.skin = Some(GlbSkin {
+                    strips: strips.strips,
+                    of_vertex,
+                });
+            }
+        }
+        Ok(node)
     }
 
     /// A fitting with its mesh.
@@ -76,6 +125,16 @@ impl GlbNode {
         material: Material,
         mesh: &Mesh,
     ) -> Result<Self, ExportError> {
+        Ok(Self::split(name, assembly, extras, material, mesh)?.0)
+    }
+
+    fn split(
+        name: &str,
+        assembly: &str,
+        extras: Value,
+        material: Material,
+        mesh: &Mesh,
+    ) -> Result<(Self, Vec<u32>), ExportError> {
         let vertices = mesh.positions.len();
         if mesh.normals.len() != mesh.triangles.len() {
             return Err(ExportError::NormalCount {
@@ -98,7 +157,7 @@ impl GlbNode {
                 split.vertex(corners[k], normals[k])
             }));
         }
-        Ok(Self {
+        let node = Self {
             name: name.to_owned(),
             assembly: assembly.to_owned(),
             extras,
@@ -110,30 +169,49 @@ impl GlbNode {
                 .collect(),
             normals: split.normals,
             triangles,
-        })
+            skin: None,
+            apart: None,
+        };
+        Ok((node, split.of))
     }
 
-    /// All parts of a body that have a mesh, by sub-assembly, plates before fittings.
+    /// All parts of a body that have a mesh, by sub-assembly, plates before fittings; rolled plates with
+    /// their skins, and each part with its step and where it goes when the body is drawn apart.
     ///
     /// # Errors
     ///
     /// As [`GlbNode::of_plate`].
     pub fn of_body<'m>(
         body: &Body,
-        mesh_of: impl Fn(&str) -> Option<&'m Mesh>,
+        mesh_of: impl Fn(&str) -> Option<PartMesh<'m>>,
     ) -> Result<Vec<Self>, ExportError> {
+        let order = Order::of(body);
+        let apart = solid::draw_apart(body, &order);
         let mut nodes = Vec::new();
         for assembly in &body.assemblies {
             for plate in body.plates.iter().filter(|p| p.assembly == assembly.id) {
-                if let Some(mesh) = mesh_of(&plate.id) {
-                    nodes.push(Self::of_plate(plate, mesh)?);
+                let mut node = match mesh_of(&plate.id) {
+                    Some(PartMesh::Plate(mesh)) => Self::of_forming(plate, mesh)?,
+                    Some(PartMesh::Solid(mesh)) => Self::of_plate(plate, mesh)?,
+                    None => continue,
+                };
+                if let Some((number, step)) = order.step_of(&plate.id) {
+                    node.extras["step"] = json!(number + 1);
+                    node.extras["layer"] = json!(step.layer);
                 }
+                nodes.push(node);
             }
             for fitting in body.fittings.iter().filter(|f| f.assembly == assembly.id) {
-                if let Some(mesh) = mesh_of(&fitting.id) {
-                    nodes.push(Self::of_fitting(fitting, mesh)?);
+                match mesh_of(&fitting.id) {
+                    Some(PartMesh::Plate(PlateMesh { mesh, .. }) | PartMesh::Solid(mesh)) => {
+                        nodes.push(Self::of_fitting(fitting, mesh)?);
+                    }
+                    None => {}
                 }
             }
+        }
+        for node in &mut nodes {
+            node.apart = apart.iter().find(|own| own.id == node.name).cloned();
         }
         Ok(nodes)
     }

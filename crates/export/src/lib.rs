@@ -12,6 +12,7 @@ mod dxf_tables;
 mod error;
 mod flat_json;
 mod glb;
+mod glb_motion;
 mod glb_node;
 mod label;
 mod material;
@@ -29,7 +30,7 @@ pub use flat_json::{
     VertexJson, outline_json,
 };
 pub use glb::{glb_of, glb_of_nodes};
-pub use glb_node::GlbNode;
+pub use glb_node::{GlbNode, GlbSkin, PartMesh};
 pub use material::Material;
 pub use number::{millimetres, rounded};
 pub use report::{

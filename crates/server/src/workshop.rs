@@ -10,7 +10,7 @@ use axum::body::Bytes;
 use body::{Body, Finding, FormerBlock, Model, ModelError, Overrides, Plate};
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
 use export::{
-    DimensionsJson, ExportError, FlatJson, GlbNode, MeshFacts, PlateJson, Report, ReportHead,
+    DimensionsJson, ExportError, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson, Report, ReportHead,
 };
 use rayon::prelude::*;
 use solid::{Mesh, MeshOptions, PlateMesh};
@@ -137,9 +137,9 @@ impl Workshop {
     pub fn glb(&self, meshes: &PartMeshes) -> Result<Vec<u8>, WorkError> {
         let plates = self.body.plates.iter().zip(&meshes.plates);
         let fittings = self.body.fittings.iter().zip(&meshes.fittings);
-        let by_name: std::collections::BTreeMap<&str, &Mesh> = plates
-            .map(|(plate, mesh)| (plate.id.as_str(), &mesh.mesh))
-            .chain(fittings.map(|(fitting, mesh)| (fitting.id.as_str(), mesh)))
+        let by_name: std::collections::BTreeMap<&str, PartMesh<'_>> = plates
+            .map(|(plate, mesh)| (plate.id.as_str(), PartMesh::Plate(mesh)))
+            .chain(fittings.map(|(fitting, mesh)| (fitting.id.as_str(), PartMesh::Solid(mesh))))
             .collect();
         Ok(export::glb_of(&self.body, |id| by_name.get(id).copied())?)
     }

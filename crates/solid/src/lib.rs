@@ -2,10 +2,12 @@
 //!
 //! This crate reads [`body::Plate`] and makes geometry in space; it knows nothing of HTTP.
 
+mod apart;
 mod brep;
 mod error;
 mod mesh;
 
+pub use apart::{Apart, draw_apart};
 pub use brep::*;
 pub use error::SolidError;
 pub use mesh::*;

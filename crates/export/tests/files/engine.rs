@@ -2,7 +2,8 @@
 
 use artwork::FlatDrawing;
 use body::{Body, Model, Overrides};
-use solid::{Mesh, MeshOptions};
+use export::PartMesh;
+use solid::{Mesh, MeshOptions, PlateMesh};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
@@ -29,23 +30,30 @@ pub(crate) fn flats() -> &'static [FlatDrawing] {
     &FLATS
 }
 
-static MESHES: LazyLock<BTreeMap<String, Mesh>> = LazyLock::new(|| {
+static PLATES: LazyLock<BTreeMap<String, PlateMesh>> = LazyLock::new(|| {
     let options = MeshOptions::default();
-    let plates = body().plates.iter().map(|plate| {
-        (
-            plate.id.clone(),
-            solid::mesh_plate(plate, &options).unwrap().mesh,
-        )
-    });
-    let fittings = body().fittings.iter().map(|fitting| {
-        let mesh = solid::mesh_fitting(fitting, options.chord_error).unwrap();
-        (fitting.id.clone(), mesh)
-    });
-    plates.chain(fittings).collect()
+    let meshed = |plate| solid::mesh_plate(plate, &options).unwrap();
+    let plates = body().plates.iter();
+    plates
+        .map(|plate| (plate.id.clone(), meshed(plate)))
+        .collect()
 });
 
+static FITTINGS: LazyLock<BTreeMap<String, Mesh>> = LazyLock::new(|| {
+    let error = MeshOptions::default().chord_error;
+    let meshed = |fitting| solid::mesh_fitting(fitting, error).unwrap();
+    let fittings = body().fittings.iter();
+    fittings.map(|own| (own.id.clone(), meshed(own))).collect()
+});
+
+pub(crate) fn part(id: &str) -> Option<PartMesh<'static>> {
+    let plate = PLATES.get(id).map(PartMesh::Plate);
+    plate.or_else(|| FITTINGS.get(id).map(PartMesh::Solid))
+}
+
 pub(crate) fn mesh(id: &str) -> Option<&'static Mesh> {
-    MESHES.get(id)
+    let plate = PLATES.get(id).map(|own| &own.mesh);
+    plate.or_else(|| FITTINGS.get(id))
 }
 
 #[track_caller]

@@ -6,5 +6,6 @@
 
 mod drawings;
 mod engine;
+mod forming;
 mod preview;
 mod report;

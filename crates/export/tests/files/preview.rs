@@ -1,11 +1,11 @@
 //! The GLB of the engine, taken apart by hand.
 
-use crate::engine::{body, mesh};
+use crate::engine::{body, mesh, part};
 use export::{ExportError, GlbNode, Material, glb_of, glb_of_nodes};
 use serde_json::{Value, json};
 
 /// JSON and binary chunk of a GLB.
-fn chunks(glb: &[u8]) -> (Value, &[u8]) {
+pub(crate) fn chunks(glb: &[u8]) -> (Value, &[u8]) {
     let word = |at: usize| u32::from_le_bytes(glb[at..at + 4].try_into().unwrap()) as usize;
     assert_eq!(&glb[..4], b"glTF");
     assert_eq!(word(4), 2);
@@ -22,13 +22,13 @@ fn chunks(glb: &[u8]) -> (Value, &[u8]) {
     )
 }
 
-fn children(node: &Value) -> Vec<usize> {
+pub(crate) fn children(node: &Value) -> Vec<usize> {
     let list = node["children"].as_array().cloned().unwrap_or_default();
     list.iter().map(|i| i.as_u64().unwrap() as usize).collect()
 }
 
 /// Start of an accessor's bytes, its count and its component type.
-fn accessor(json: &Value, index: &Value) -> (usize, usize, u64) {
+pub(crate) fn accessor(json: &Value, index: &Value) -> (usize, usize, u64) {
     let accessor = &json["accessors"][index.as_u64().unwrap() as usize];
     let view = &json["bufferViews"][accessor["bufferView"].as_u64().unwrap() as usize];
     let offset = |v: &Value| v["byteOffset"].as_u64().unwrap_or(0) as usize;
@@ -40,7 +40,14 @@ fn accessor(json: &Value, index: &Value) -> (usize, usize, u64) {
     )
 }
 
-fn vectors(binary: &[u8], at: usize, count: usize) -> Vec<[f32; 3]> {
+pub(crate) fn floats(binary: &[u8], at: usize, count: usize) -> Vec<f64> {
+    let bytes = binary[at..at + 4 * count].chunks_exact(4);
+    bytes
+        .map(|own| f64::from(f32::from_le_bytes(own.try_into().unwrap())))
+        .collect()
+}
+
+pub(crate) fn vectors(binary: &[u8], at: usize, count: usize) -> Vec<[f32; 3]> {
     binary[at..at + 12 * count]
         .chunks_exact(12)
         .map(|c| {
@@ -51,11 +58,17 @@ fn vectors(binary: &[u8], at: usize, count: usize) -> Vec<[f32; 3]> {
 
 #[test]
 fn one_root_then_assemblies_then_parts() {
-    let glb = glb_of(body(), mesh).unwrap();
+    let glb = glb_of(body(), part).unwrap();
     let (json, _) = chunks(&glb);
     let nodes = json["nodes"].as_array().unwrap();
     let scene = json["scenes"][0]["nodes"].as_array().unwrap();
-    assert_eq!(scene.len(), 1);
+    let rolled: Vec<&str> = body()
+        .plates
+        .iter()
+        .filter(|plate| plate.forming.loft().is_some())
+        .map(|plate| plate.id.as_str())
+        .collect();
+    assert_eq!(scene.len(), 1 + rolled.len());
     let root = &nodes[scene[0].as_u64().unwrap() as usize];
     assert_eq!(root["scale"], json!([0.001, 0.001, 0.001]));
     assert_eq!(root["rotation"], json!([-0.70710677, 0.0, 0.0, 0.70710677]));
@@ -64,7 +77,17 @@ fn one_root_then_assemblies_then_parts() {
         let assembly = nodes[group]["name"].as_str().unwrap();
         assert!(body().assemblies.iter().any(|a| a.id == assembly));
         for part in children(&nodes[group]) {
-            let part = &nodes[part];
+            let mut part = &nodes[part];
+            // The mesh of a skin stands beside the root, its strips stand here.
+            if let Some(id) = part["extras"]["strips_of"].as_str() {
+                assert_eq!(part["name"], format!("{id}/strips"));
+                assert!(rolled.contains(&id));
+                let mut tops = scene[1..]
+                    .iter()
+                    .map(|i| &nodes[i.as_u64().unwrap() as usize]);
+                part = tops.find(|node| node["name"] == id).unwrap();
+                assert!(part["skin"].is_u64());
+            }
             assert_eq!(part["extras"]["assembly"], assembly);
             assert_eq!(part["extras"]["plate"], part["name"]);
             parts.push(part["name"].as_str().unwrap());
@@ -76,6 +99,8 @@ fn one_root_then_assemblies_then_parts() {
     want.sort_unstable();
     assert_eq!(parts, want);
     let plate = &body().plates[0];
+    let order = body::Order::of(body());
+    let (number, step) = order.step_of(&plate.id).unwrap();
     let node = nodes
         .iter()
         .find(|node| node["name"] == plate.id.as_str())
@@ -84,7 +109,8 @@ fn one_root_then_assemblies_then_parts() {
         node["extras"],
         json!({
             "plate": plate.id, "assembly": plate.assembly, "kind": "plate", "title": plate.title,
-            "thickness_mm": plate.sheet.stock_thickness, "metal": plate.sheet.metal
+            "thickness_mm": plate.sheet.stock_thickness, "metal": plate.sheet.metal,
+            "step": number + 1, "layer": step.layer
         })
     );
 }
@@ -92,11 +118,21 @@ fn one_root_then_assemblies_then_parts() {
 /// Triangles in the file are those of the meshes, and the stated bounds are the exact ones.
 #[test]
 fn parts_keep_their_triangles() {
-    let glb = glb_of(body(), mesh).unwrap();
+    let glb = glb_of(body(), part).unwrap();
     let (json, binary) = chunks(&glb);
     for part in json["meshes"].as_array().unwrap() {
         let name = part["name"].as_str().unwrap();
         let solid = mesh(name).unwrap();
+        let skinned = part["primitives"][0]["attributes"]["JOINTS_0"].is_u64();
+        let rolled = body()
+            .plate(name)
+            .is_some_and(|own| own.forming.loft().is_some());
+        assert_eq!(skinned, rolled, "{name}");
+        // A skinned mesh is given in metres with y up.
+        let written = |[x, y, z]: [f64; 3]| match skinned {
+            true => [x * 1e-3, z * 1e-3, -y * 1e-3],
+            false => [x, y, z],
+        };
         let primitive = &part["primitives"][0];
         let (at, count, _) = accessor(&json, &primitive["attributes"]["POSITION"]);
         let positions = vectors(binary, at, count);
@@ -136,7 +172,7 @@ fn parts_keep_their_triangles() {
                 .fold(0, |sum, byte| sum * 256 + usize::from(*byte));
             assert_eq!(
                 positions[index],
-                solid.positions[*corner as usize].map(|x| x as f32)
+                written(solid.positions[*corner as usize]).map(|x| x as f32)
             );
         }
     }
@@ -153,6 +189,8 @@ fn triangle(vertices: usize) -> GlbNode {
             .collect(),
         normals: vec![[0.0, 0.0, 2.0]; vertices],
         triangles: vec![[0, 1, vertices as u32 - 1]],
+        skin: None,
+        apart: None,
     }
 }
 
@@ -225,7 +263,7 @@ fn parts_that_do_not_hold_together_are_refused() {
 
 #[test]
 fn same_body_same_bytes() {
-    assert!(glb_of(body(), mesh).unwrap() == glb_of(body(), mesh).unwrap());
+    assert!(glb_of(body(), part).unwrap() == glb_of(body(), part).unwrap());
 }
 
 /// Also the boiler, whose seam closes: a reader that knows corners by their coordinates alone finds

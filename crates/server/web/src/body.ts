@@ -8,6 +8,7 @@ import {
   LineBasicMaterial,
   LineSegments,
   Mesh,
+  SkinnedMesh,
   type Material,
   type Object3D,
 } from 'three';
@@ -115,8 +116,35 @@ export class Body {
   }
 }
 
+/**
+ * Rolled plates come with the strips by which they are formed. The sheet shows them formed and still, so their
+ * strips are left aside: a plain mesh is drawn, picked and cut many times as fast.
+ */
+function setStill(scene: Object3D): void {
+  const skinned: SkinnedMesh[] = [];
+  scene.traverse((object) => {
+    if (object instanceof SkinnedMesh) skinned.push(object);
+  });
+  for (const moving of skinned) {
+    const geometry = moving.geometry as BufferGeometry;
+    geometry.deleteAttribute('skinIndex');
+    geometry.deleteAttribute('skinWeight');
+    // Written in metres with y up; in millimetres like the others, so that edges are found as finely.
+    geometry.rotateX(Math.PI / 2).scale(1000, 1000, 1000);
+    const still = new Mesh(geometry, moving.material);
+    still.name = moving.name;
+    still.userData = moving.userData;
+    still.rotation.x = -Math.PI / 2;
+    still.scale.setScalar(0.001);
+    moving.parent?.add(still);
+    moving.removeFromParent();
+    moving.skeleton.dispose();
+  }
+}
+
 export async function readBody(bytes: ArrayBuffer): Promise<Body> {
   const gltf = await new GLTFLoader().parseAsync(bytes, '');
+  setStill(gltf.scene);
   const own = new Set<Material>();
   gltf.scene.traverse((object) => {
     if (object instanceof Mesh) own.add(object.material as Material);

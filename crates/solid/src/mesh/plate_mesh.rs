@@ -9,6 +9,7 @@ use super::grid::Grid;
 use super::options::{MeshOptions, SNAP_MM};
 use super::rivet_head::{Head, add_heads};
 use super::stations::Stations;
+use super::strips::Strips;
 use super::surface::{LEAST_HEIGHT_MM, Mesh};
 use super::thickening::{Depth, MOST_LEVELS, Thickening};
 use super::triangulation::{FlatMesh, NONE};
@@ -30,6 +31,10 @@ pub struct PlateMesh {
     /// Outer face at each triangle of the flat (mm from mid-sheet).
     outer: Vec<f64>,
     apexes: Vec<FlatPoint>,
+    /// Rulings at which the mesh is creased, and the one that each position of it moves with, as
+    /// coordinates on the loft; empty for a plate that stays flat.
+    stations: Vec<f64>,
+    rulings: Vec<f64>,
 }
 
 /// Meshes a plate: the flat is triangulated with its rulings, both skins take the same triangles,
@@ -89,7 +94,13 @@ pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, Sol
         .map(|depth| levels.heights[depth.1 as usize])
         .collect();
     let stations = drawing.stations.as_ref();
+    let rulings = stations.map_or(Vec::new(), |stations| {
+        let (corners, rivets) = rulings(plate, stations, &flat);
+        solid.spread(&corners, &rivets)
+    });
     Ok(PlateMesh {
+        rulings,
+        stations: stations.map_or(Vec::new(), |stations| stations.w.clone()),
         mesh: solid.mesh,
         skipped_rivets: skipped,
         apex_error: stations.map_or(0.0, |stations| stations.apex_error(levels.reach())),
@@ -286,6 +297,31 @@ fn place_of(plate: &Plate, stations: Option<&Stations<'_>>, node: &Node) -> Plac
     }
 }
 
+/// The ruling that each corner of the flat moves with while the plate is formed, and each rivet.
+///
+/// The foot of a head moves with the rivet's centre, so that the head stays whole.
+fn rulings(plate: &Plate, stations: &Stations<'_>, flat: &FlatMesh) -> (Vec<f64>, Vec<f64>) {
+    let of_node = |node: &Node| match node.at {
+        At::Station(station, _) => stations.w[station as usize],
+        At::Between(at) => at.w,
+        At::Flat => stations.loft.locate(node.point).w,
+    };
+    let mut corners: Vec<f64> = flat.nodes.iter().map(of_node).collect();
+    let rivets: Vec<f64> = plate
+        .rivets
+        .iter()
+        .map(|rivet| located(Some(stations), rivet.centre).map_or(0.0, |node| of_node(&node)))
+        .collect();
+    for (triangle, &rivet) in flat.triangles.iter().zip(&flat.rivet) {
+        if let Some(&own) = rivets.get(rivet as usize) {
+            for &corner in triangle {
+                corners[corner as usize] = own;
+            }
+        }
+    }
+    (corners, rivets)
+}
+
 /// Notes the rivets whose foot turned out not to be in the metal.
 fn skip_unseated(flat: &FlatMesh, standing: &[Option<(Head, Place)>], skipped: &mut Vec<usize>) {
     let mut in_metal = vec![false; standing.len()];
@@ -331,6 +367,18 @@ impl PlateMesh {
             }
         }
         greatest
+    }
+
+    /// Strips of the plate that stay rigid while it is formed; `None` for a plate that stays flat.
+    pub fn strips(&self, plate: &Plate) -> Option<Strips> {
+        let loft = plate.forming.loft()?;
+        Some(Strips::of(loft, &self.stations, &self.rulings))
+    }
+
+    /// The ruling of each position of the mesh as a coordinate on the loft of a rolled plate; corners and
+    /// heads of a rivet are on the ruling of its centre. Empty for a plate that stays flat.
+    pub fn rulings(&self) -> &[f64] {
+        &self.rulings
     }
 
     fn is_apex(&self, point: FlatPoint) -> bool {

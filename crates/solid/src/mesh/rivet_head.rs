@@ -94,11 +94,11 @@ pub(super) fn add_heads(
             }
             let ends = [flat.triangles[i][side], flat.triangles[i][(side + 1) % 3]];
             let foot = ends.map(|corner| solid.at(corner, level));
-            let top = standing.top(rivet, &mut solid.mesh, centre + place.normal * head.height);
+            let top = standing.top(rivet, solid, centre + place.normal * head.height);
             let ring = [0, 1].map(|k| {
                 let base = solid.mesh.point(foot[k]);
                 let point = centre + (base - centre) * RING + place.normal * head.ring_height;
-                standing.ring(ends[k], &mut solid.mesh, point)
+                standing.ring((rivet, ends[k]), solid, point)
             });
             add_side(
                 &mut solid.mesh,
@@ -119,18 +119,20 @@ struct Standing {
 }
 
 impl Standing {
-    fn top(&mut self, rivet: u32, mesh: &mut Mesh, point: BodyPoint) -> u32 {
+    fn top(&mut self, rivet: u32, solid: &mut Thickened, point: BodyPoint) -> u32 {
         let own = &mut self.tops[rivet as usize];
         if *own == NONE {
-            *own = mesh.push_point(point);
+            *own = solid.mesh.push_point(point);
+            solid.of_heads.push(rivet);
         }
         *own
     }
 
-    fn ring(&mut self, corner: u32, mesh: &mut Mesh, point: BodyPoint) -> u32 {
+    fn ring(&mut self, (rivet, corner): (u32, u32), solid: &mut Thickened, at: BodyPoint) -> u32 {
         let own = &mut self.rings[corner as usize];
         if *own == NONE {
-            *own = mesh.push_point(point);
+            *own = solid.mesh.push_point(at);
+            solid.of_heads.push(rivet);
         }
         *own
     }

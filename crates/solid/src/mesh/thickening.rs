@@ -27,6 +27,8 @@ pub(super) struct Thickened {
     masks: Vec<u64>,
     /// Number of the position at each corner's lowest level.
     starts: Vec<u32>,
+    /// Rivet of each position that was added for a head, in order, behind those of the corners.
+    pub(super) of_heads: Vec<u32>,
 }
 
 impl Thickened {
@@ -34,6 +36,16 @@ impl Thickened {
     pub(super) fn at(&self, corner: u32, level: u8) -> u32 {
         let below = self.masks[corner as usize] & ((1u64 << level) - 1);
         self.starts[corner as usize] + below.count_ones()
+    }
+
+    /// What holds for each position, given what holds for each corner of the flat and each rivet.
+    pub(super) fn spread(&self, of_corner: &[f64], of_rivet: &[f64]) -> Vec<f64> {
+        let mut all = Vec::with_capacity(self.mesh.positions.len());
+        for (value, mask) in of_corner.iter().zip(&self.masks) {
+            all.extend(std::iter::repeat_n(*value, mask.count_ones() as usize));
+        }
+        all.extend(self.of_heads.iter().map(|&rivet| of_rivet[rivet as usize]));
+        all
     }
 
     /// Levels of a corner from `low` to `high`.
@@ -75,6 +87,7 @@ impl Thickening<'_> {
             mesh,
             masks,
             starts,
+            of_heads: Vec::new(),
         }
     }
 
