@@ -11,7 +11,7 @@ use body::{Curve, Face, Plate, Purpose, Region, Sheet, flat_curves};
 use develop::{BendRule, Folded, Forming, Loft, LoftFrame, SurfacePoint, Trace, oblique_cone};
 use geom::math::{FRAC_PI_2, FRAC_PI_4, PI, TAU, sin_cos};
 use geom::{Chain, FlatPoint, Outline, Placement, Point2, Point3, Vector2, Vector3};
-use solid::{SolidError, exact_volume, plate_step};
+use solid::{SolidError, exact_measures, plate_step};
 use trial::{Files, SCALES, bore, class_b, class_m, hole, plate, rolled, wrapper};
 
 fn region(name: &str, heights: [f64; 2], boundary: Vec<Curve>) -> Region {
@@ -554,7 +554,7 @@ fn folds_along_half_etched_lines_bend_on_their_web() {
                 });
                 whole * t + grooves.sum::<f64>()
             };
-            let volume = exact_volume(&plate).unwrap();
+            let volume = exact_measures(&plate).unwrap().volume;
             assert!(
                 (volume - flat).abs() < 1e-8 * flat,
                 "{}: {volume} folded, {flat} flat",
@@ -589,8 +589,8 @@ fn a_groove_is_measured_in_closed_form() {
     let volume = a * b * t - groove * b * depth;
     let area = 2.0 * a * b + 2.0 * (a + b) * t - 2.0 * groove * depth + 2.0 * b * depth;
     let (got, faces) = (
-        exact_volume(&plate).unwrap(),
-        solid::exact_area(&plate).unwrap(),
+        exact_measures(&plate).unwrap().volume,
+        exact_measures(&plate).unwrap().area,
     );
     assert!(
         (got - volume).abs() < 1e-10 * volume,
@@ -634,8 +634,8 @@ fn a_band_is_measured_in_closed_form() {
         + 2.0 * step
         + 2.0 * (t * length + proud * band);
     let (got, faces) = (
-        exact_volume(&plate).unwrap(),
-        solid::exact_area(&plate).unwrap(),
+        exact_measures(&plate).unwrap().volume,
+        exact_measures(&plate).unwrap().area,
     );
     assert!(
         (got - volume).abs() < 1e-10 * volume,
@@ -659,7 +659,10 @@ fn the_order_of_regions_does_not_matter() {
     for region in &mut other.regions {
         region.boundary.rotate_left(1);
     }
-    let (volume, again) = (exact_volume(&plate).unwrap(), exact_volume(&other).unwrap());
+    let (volume, again) = (
+        exact_measures(&plate).unwrap().volume,
+        exact_measures(&other).unwrap().volume,
+    );
     assert!((volume - again).abs() < 1e-12 * volume);
     let faces = |plate: &Plate| plate_step(plate).unwrap().matches("ADVANCED_FACE(").count();
     assert_eq!(faces(&plate), faces(&other));
@@ -703,7 +706,7 @@ fn holes_and_edges_cut_regions_off() {
     let (name, scale, t) = SCALES[1];
     let mut barrel = banded_barrel(name, scale, t);
     let length = barrel.forming.loft().unwrap().axial_length();
-    let before = exact_volume(&barrel).unwrap();
+    let before = exact_measures(&barrel).unwrap().volume;
     let across = bore(
         "across",
         0.0,

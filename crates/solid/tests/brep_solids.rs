@@ -11,7 +11,7 @@ use body::{Curve, Plate, flat_curves};
 use develop::{BendRule, Forming, LoftFrame, SurfacePoint, oblique_cone};
 use geom::math::{FRAC_PI_2, PI, TAU, sin_cos};
 use geom::{Chain, Outline, Placement, Point2, Point3, Segment, Vector2, Vector3};
-use solid::{SolidError, exact_area, exact_bounds, exact_volume, plate_step};
+use solid::{SolidError, exact_measures, plate_step};
 use trial::{
     Files, SCALES, assert_sound_file, bore, class_b, class_m, hole, plate, rolled, wrapper,
 };
@@ -301,12 +301,12 @@ fn a_flat_plate_is_measured_in_closed_form() {
     let round = 2.0 * (length + width) - 8.0 * corner
         + TAU * corner
         + 12.0 * (2.0 * (slot.0 + slot.1) + TAU * hole);
-    let volume = exact_volume(&plate).unwrap();
+    let volume = exact_measures(&plate).unwrap().volume;
     assert!(
         (volume - area * thickness).abs() < 1e-9 * volume,
         "volume {volume}"
     );
-    let faces = exact_area(&plate).unwrap();
+    let faces = exact_measures(&plate).unwrap().area;
     let want = 2.0 * area + round * thickness;
     assert!(
         (faces - want).abs() < 1e-9 * want,
@@ -331,18 +331,19 @@ fn a_tube_is_measured_in_closed_form() {
     let plate = rolled("tube", t, loft, Vec::new());
     let (inner, outer) = (radius - t / 2.0, radius + t / 2.0);
     let ends = PI * (outer * outer - inner * inner);
-    let volume = exact_volume(&plate).unwrap();
+    let volume = exact_measures(&plate).unwrap().volume;
     assert!(
         (volume - ends * length).abs() < 1e-10 * volume,
         "volume {volume}"
     );
     let want = TAU * (inner + outer) * length + 2.0 * ends + 2.0 * t * length;
-    let area = exact_area(&plate).unwrap();
+    let area = exact_measures(&plate).unwrap().area;
     assert!(
         (area - want).abs() < 1e-10 * want,
         "area {area}, want {want}"
     );
-    let (low, high) = exact_bounds(&plate).unwrap();
+    let measures = exact_measures(&plate).unwrap();
+    let (low, high) = (measures.low, measures.high);
     assert!(
         (low - Point3::new(1.0 - outer, 2.0 - outer, 3.0)).norm() < 1e-6,
         "{low}"
@@ -372,7 +373,7 @@ fn a_bore_that_begins_on_a_border_is_cut_there() {
         2.0 * bore * bore * c * c / (1.0 - (bore * s / mid) * (bore * s / mid)).sqrt()
     });
     let want = (2.0 * half * 40.0 * scale - opening) * t;
-    let volume = exact_volume(&plate).unwrap();
+    let volume = exact_measures(&plate).unwrap().volume;
     assert!(
         (volume - want).abs() < 1e-9 * want,
         "volume {volume}, want {want}"

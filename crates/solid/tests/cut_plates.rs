@@ -7,7 +7,7 @@ use develop::{BendRule, Forming, Loft, LoftFrame, Trace, oblique_cone};
 use geom::math::{FRAC_PI_2, TAU, sin_cos, tan};
 use geom::sections::Belpaire;
 use geom::{BodyPoint, Chain, Point2, Vector3};
-use solid::{MeshOptions, exact_area, exact_volume, mesh_plate, plate_step};
+use solid::{MeshOptions, exact_measures, mesh_plate, plate_step};
 
 /// A plate from seam to seam between two end curves, both given in rising order of rulings.
 fn between(id: &str, thickness: f64, loft: Loft, front: Trace, rear: Trace) -> Plate {
@@ -104,7 +104,7 @@ fn assert_sound(plate: &Plate) -> f64 {
     let loft = plate.forming.loft().unwrap();
     let has_apex = (loft.patches().iter()).any(|p| p.radii().is_some_and(|(a, b)| a.min(b) == 0.0));
     let allowed = if has_apex { 1e-6 } else { 1e-9 };
-    let exact = exact_volume(plate).unwrap();
+    let exact = exact_measures(plate).unwrap().volume;
     assert!(
         (exact / want - 1.0).abs() < allowed,
         "{}: exact volume {exact} for {want}",
@@ -137,7 +137,7 @@ fn write_for_the_other_kernel(plate: &Plate, file: &str, volume: f64) {
     std::fs::create_dir_all(&folder).unwrap();
     let name = format!("{}.step", plate.id);
     std::fs::write(folder.join(&name), file).unwrap();
-    let area = exact_area(plate).unwrap();
+    let area = exact_measures(plate).unwrap().area;
     let entry =
         format!("[{{\"file\": \"{name}\", \"volume_mm3\": {volume}, \"area_mm2\": {area}}}]\n");
     std::fs::write(folder.join(format!("{}.json", plate.id)), entry).unwrap();

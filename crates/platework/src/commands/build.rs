@@ -111,14 +111,13 @@ fn solids(workshop: &Workshop) -> (Vec<OutputFile>, Vec<NoSolid>) {
 
 /// What another program should find in a solid's file, measured without the kernel.
 fn solid_measures(plate: &body::Plate) -> Option<serde_json::Value> {
-    let volume = solid::exact_volume(plate).ok()?;
-    let area = solid::exact_area(plate).ok()?;
-    let (low, high) = solid::exact_bounds(plate).ok()?;
+    let measures = solid::exact_measures(plate).ok()?;
+    let (low, high) = (measures.low, measures.high);
     Some(json!({
         "file": format!("{}.step", plate.id),
         "name": plate.id,
-        "volume_mm3": volume,
-        "area_mm2": area,
+        "volume_mm3": measures.volume,
+        "area_mm2": measures.area,
         "low_mm": [low.x, low.y, low.z],
         "high_mm": [high.x, high.y, high.z],
     }))

@@ -176,7 +176,7 @@ pub(crate) async fn formed_stl(
     .await
 }
 
-/// The formed plate as an exact solid (STEP, mm), without rivets and other depths.
+/// The formed plate as an exact solid (STEP, mm), other depths as steps, without rivets.
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/plates/{id}/solid.step",

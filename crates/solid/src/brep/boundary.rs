@@ -91,11 +91,11 @@ impl Boundary<'_> {
 
     /// Spots round the boundary, close together.
     pub(super) fn polygon(&self) -> Result<Vec<Spot>, DevelopError> {
-        const CHORDS: u32 = 96;
         let mut polygon = Vec::new();
         for run in &self.runs {
-            for i in 0..CHORDS {
-                polygon.push(run.spot(f64::from(i) / f64::from(CHORDS))?);
+            let chords = run.chords();
+            for i in 0..chords {
+                polygon.push(run.spot(i as f64 / chords as f64)?);
             }
         }
         Ok(polygon)
@@ -141,26 +141,22 @@ pub(super) fn cut<'a>(
         .collect()
 }
 
-/// Places where the boundary of a region crosses the plate's outline or a hole.
+/// Places where two boundaries cross.
 fn crossings(
     skins: &Skins<'_>,
     boundaries: &[Boundary<'_>],
 ) -> Result<Vec<Landmark>, DevelopError> {
-    let (mut regions, mut edges) = (Vec::new(), Vec::new());
-    for boundary in boundaries {
+    let mut runs = Vec::new();
+    for (number, boundary) in boundaries.iter().enumerate() {
         for run in &boundary.runs {
-            let chords = Chords::of(run)?;
-            match boundary.kind {
-                BoundaryKind::Region(_) => regions.push((run, chords)),
-                BoundaryKind::Outline | BoundaryKind::Hole => edges.push((run, chords)),
-            }
+            runs.push((number, run, Chords::of(run)?));
         }
     }
     let mut marks = Vec::new();
-    for (region, chords) in &regions {
-        for (edge, others) in &edges {
+    for (i, (number, run, chords)) in runs.iter().enumerate() {
+        for (_, other, others) in runs[i + 1..].iter().filter(|(other, ..)| other != number) {
             for guess in chords.crossings(others) {
-                marks.extend(region.meeting(edge, guess).map(|spot| Landmark {
+                marks.extend(run.meeting(other, guess).map(|spot| Landmark {
                     spot,
                     flat: skins.flat(spot),
                 }));

@@ -13,10 +13,10 @@ pub(super) struct Chords {
 }
 
 impl Chords {
-    /// Chords of a whole run, 96 of them.
+    /// Chords of a whole run.
     pub(super) fn of(run: &Run<'_>) -> Result<Self, DevelopError> {
-        const STEPS: u32 = 96;
-        let spots = (0..=STEPS).map(|i| run.spot(f64::from(i) / f64::from(STEPS)));
+        let chords = run.chords();
+        let spots = (0..=chords).map(|i| run.spot(i as f64 / chords as f64));
         Ok(Self::through(spots.collect::<Result<_, _>>()?))
     }
 
@@ -41,7 +41,7 @@ impl Chords {
             || other.high.y < self.low.y
     }
 
-    /// Parameters of both curves about which their chords cross.
+    /// Parameters of both curves about which their chords cross, or the corner of one meets the other.
     pub(super) fn crossings(&self, other: &Self) -> Vec<[f64; 2]> {
         if self.is_apart(other) {
             return Vec::new();
@@ -80,9 +80,10 @@ pub(super) fn any_cross(pieces: &[Piece<'_>], skins: &Skins<'_>) -> bool {
     })
 }
 
+/// True where two chords cross; each begins at its start and leaves its end to the next.
 fn chords_cross([a, b]: [Spot; 2], [c, d]: [Spot; 2]) -> bool {
-    let side = |from: Spot, to: Spot, spot: Spot| (to - from).perp(&(spot - from));
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+    let is_left = |from: Spot, to: Spot, spot: Spot| (to - from).perp(&(spot - from)) >= 0.0;
+    is_left(a, b, c) != is_left(a, b, d) && is_left(c, d, a) != is_left(c, d, b)
 }
 
 #[cfg(test)]
@@ -90,11 +91,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn chords_cross_only_between_their_ends() {
+    fn chords_cross_where_they_meet_and_not_beyond() {
         let spot = Spot::new;
         let across = [spot(0.0, 0.0), spot(2.0, 2.0)];
         assert!(chords_cross(across, [spot(0.0, 2.0), spot(2.0, 0.0)]));
         assert!(!chords_cross(across, [spot(3.0, 0.0), spot(4.0, 2.0)]));
-        assert!(!chords_cross(across, [spot(2.0, 2.0), spot(2.0, 0.0)]));
+        assert!(!chords_cross(across, [spot(1.0, 1.0), spot(3.0, 3.0)]));
+        // Two chords of one polygon, their common corner on the line: one of them crosses it.
+        let corner = spot(1.0, 1.0);
+        let polygon = [[spot(0.0, 1.5), corner], [corner, spot(2.0, 0.0)]];
+        let met = polygon.map(|chord| chords_cross(across, chord));
+        assert!(met[0] != met[1], "{met:?}");
     }
 }

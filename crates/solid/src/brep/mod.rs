@@ -8,6 +8,7 @@
 mod apex;
 mod boundary;
 mod crossing;
+mod draft;
 mod edges;
 mod kernel;
 mod layer;
@@ -21,5 +22,5 @@ mod spline;
 mod step;
 mod surfaces;
 
-pub use measure::{exact_area, exact_bounds, exact_volume};
+pub use measure::{ExactMeasures, exact_measures};
 pub use step::{StepSolid, plate_step, step_solid, step_string};

@@ -56,6 +56,14 @@ impl<'a> Run<'a> {
         }
     }
 
+    /// Chords that stand for the whole run where it is only looked at.
+    pub(super) fn chords(&self) -> usize {
+        match (self.curve, self.forming) {
+            (Curve::Flat(Segment::Line { .. }), Forming::Flat(_)) => 1,
+            _ => SAMPLES,
+        }
+    }
+
     /// True where the curve is straight on the flat.
     pub(super) fn is_flat_line(&self) -> bool {
         matches!(self.curve, Curve::Flat(Segment::Line { .. }))

@@ -6,7 +6,7 @@ use body::{Curve, Edge, Hole, Plate, Sheet};
 use develop::{BendRule, Forming, Loft, LoftFrame, Trace};
 use geom::math::{FRAC_PI_2, acos, asin, sin, sin_cos};
 use geom::{Chain, FlatPoint, Point2, Vector2};
-use solid::{exact_area, exact_bounds, exact_volume, plate_step};
+use solid::{ExactMeasures, exact_measures, plate_step};
 use std::path::PathBuf;
 
 /// Model millimetres for an inch of the engine, and the sheet used (mm).
@@ -207,12 +207,6 @@ pub(crate) struct Files {
     list: Vec<String>,
 }
 
-/// What a solid should measure.
-pub(crate) struct Measured {
-    pub(crate) volume: f64,
-    pub(crate) area: f64,
-}
-
 impl Files {
     pub(crate) fn to(folder: &str) -> Self {
         let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(folder);
@@ -225,19 +219,24 @@ impl Files {
 
     /// Makes a plate's solid and writes it.
     #[track_caller]
-    pub(crate) fn add(&mut self, plate: &Plate) -> Measured {
+    pub(crate) fn add(&mut self, plate: &Plate) -> ExactMeasures {
         let id = &plate.id;
         let text = plate_step(plate).unwrap_or_else(|e| panic!("{id}: {e}"));
         assert_sound_file(id, &text);
-        let (volume, area) = (exact_volume(plate).unwrap(), exact_area(plate).unwrap());
-        let (low, high) = exact_bounds(plate).unwrap();
+        let measures = exact_measures(plate).unwrap();
+        let ExactMeasures {
+            volume,
+            area,
+            low,
+            high,
+        } = measures;
         std::fs::write(self.folder.join(format!("{id}.step")), &text).unwrap();
         self.list.push(format!(
             "  {{\"file\": \"{id}.step\", \"name\": \"{id}\", \"volume_mm3\": {volume:?}, \"area_mm2\": {area:?}, \
              \"low_mm\": [{:?}, {:?}, {:?}], \"high_mm\": [{:?}, {:?}, {:?}], \"relative_tolerance\": 1e-6}}",
             low.x, low.y, low.z, high.x, high.y, high.z
         ));
-        Measured { volume, area }
+        measures
     }
 
     pub(crate) fn finish(self) {
