@@ -6,6 +6,9 @@ use geom::{BodyPoint, Vector3};
 /// Share of the body's longest side that a part moves off what it goes onto: chosen by eye.
 const REACH: f64 = 0.12;
 
+/// How far a plate that goes onto no other moves inwards, as a share of what it moves off: chosen by eye.
+const INWARDS: f64 = 0.4;
+
 /// Distance below which two middles lie in one plane (mm): less than any plate is thick.
 const LEVEL_MM: f64 = 0.1;
 
@@ -22,9 +25,11 @@ pub struct Apart {
 
 /// Draws a body apart, from the last step of its order of assembly to the first.
 ///
-/// Fittings leave first. A plate leaves what it goes onto along its own normal (a wrapper along its
-/// normal at the crown), goes as far as those plates will go themselves, and farther the later it was
-/// put in place. The plate that most others go onto stays.
+/// A plate leaves what it goes onto along its own normal (a wrapper along its normal at the crown), goes as
+/// far as those plates will go themselves, and farther the later it was put in place. The plate that most
+/// others go onto stays; those that go onto none leave it upwards. Fittings leave first, along their own
+/// axis and with the plate that they sit on; those of a sub-assembly without plates, wheels and frames, to
+/// the side of the body that they are on.
 pub fn draw_apart(body: &Body, order: &Order) -> Vec<Apart> {
     let boxes: Vec<Bounds> = body.plates.iter().map(Bounds::of_plate).collect();
     let fittings: Vec<Bounds> = body.fittings.iter().map(Bounds::of_fitting).collect();
@@ -54,12 +59,15 @@ pub fn draw_apart(body: &Body, order: &Order) -> Vec<Apart> {
             sum / under.len().max(1) as f64
         };
         let normal = outward(&body.plates[plate]);
-        let off = if under.is_empty() {
-            0.0
+        let away = if under.is_empty() {
+            // Off the plate that stays, and inwards: formers of neighbours stand back to back.
+            let side = stays.map(|ground| boxes[ground].side_of(boxes[plate].middle()));
+            side.unwrap_or_else(Vector3::zeros) - normal * INWARDS
         } else {
-            (boxes[plate].middle().coords - mean(&|own| boxes[own].middle().coords)).dot(&normal)
+            let under = mean(&|own| boxes[own].middle().coords);
+            let off = (boxes[plate].middle().coords - under).dot(&normal);
+            if off < -LEVEL_MM { -normal } else { normal }
         };
-        let away = if off < -LEVEL_MM { -normal } else { normal };
         let farther = 0.75 + 0.5 * number as f64 / last.max(1) as f64;
         if stays != Some(plate) {
             by[plate] = mean(&|own| by[own]) + away * (reach * farther);
@@ -77,11 +85,18 @@ pub fn draw_apart(body: &Body, order: &Order) -> Vec<Apart> {
                 own.apart_from(&boxes[a])
                     .total_cmp(&own.apart_from(&boxes[b]))
             });
-        let with = near.map_or(Vector3::zeros(), |plate| by[plate]);
+        let (with, side) = match near {
+            Some(plate) => {
+                let axis = axis_of(fitting);
+                let off = (own.middle() - whole.middle()).dot(&axis);
+                (by[plate], if off < 0.0 { -axis } else { axis })
+            }
+            None => (Vector3::zeros(), whole.side_of(own.middle())),
+        };
         moves.push(Apart {
             id: fitting.id.clone(),
             turn: 0,
-            by: with + whole.side_of(own.middle()) * (1.25 * reach),
+            by: with + side * (1.25 * reach),
         });
     }
     moves
@@ -101,6 +116,14 @@ fn outward(plate: &Plate) -> Vector3 {
     match &plate.forming {
         develop::Forming::Flat(placement) => placement.normal(),
         develop::Forming::Rolled(loft) => loft.formed_axes(loft.datum())[2],
+    }
+}
+
+/// Unit vector along which a fitting is turned, or square to a slab.
+fn axis_of(fitting: &Fitting) -> Vector3 {
+    match &fitting.shape {
+        FittingShape::Turned { axis, .. } => *axis,
+        FittingShape::Slab { placement, .. } => placement.normal(),
     }
 }
 
