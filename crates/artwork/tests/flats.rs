@@ -348,3 +348,39 @@ fn bore_off_the_plate_is_an_error() {
 fn same_plate_same_drawing() {
     assert_eq!(FlatDrawing::of(&tapered()), FlatDrawing::of(&tapered()));
 }
+
+/// Ends trimmed by planes are drawn like any other: a tapering firebox with a sloping rear, and a tube cut at 40°.
+#[test]
+fn ends_cut_by_planes() {
+    for (plate, through, slope) in [
+        (tapered(), Point3::new(29.9, 0.0, 18.0), 0.1),
+        (parallel_tube(), Point3::new(30.0, 0.0, 0.0), 0.7),
+    ] {
+        let mut plate = plate;
+        let (s, c) = geom::math::sin_cos(slope);
+        let loft = plate.forming.loft().unwrap();
+        let (from, to) = (0.0, loft.w_end());
+        let rear = Trace::Cut {
+            through,
+            normal: Vector3::new(c, 0.0, s),
+            from,
+            to,
+        };
+        let [right, left] = [0.0, 1.0].map(|t| rear.at(loft, t).unwrap().v);
+        // The band and the hole behind the cut are gone with the metal there.
+        plate.regions.clear();
+        plate.holes.clear();
+        let ruling = |w, from, to| Curve::Surface(Trace::Ruling { w, from, to });
+        plate.outline[0].curve = ruling(from, 0.0, right);
+        plate.outline[1].curve = Curve::Surface(rear.clone());
+        plate.outline[2].curve = ruling(to, left, 0.0);
+        let drawing = assert_draws(&plate);
+        // Places of the cut, found on the drawn edge.
+        let loft = plate.forming.loft().unwrap();
+        let drawn: Vec<Segment> = drawing.edge_segments(1).copied().collect();
+        let places: Vec<FlatPoint> = (0..=200)
+            .map(|i| rear.flat_point(loft, f64::from(i) / 200.0).unwrap())
+            .collect();
+        assert!(greatest_distance(&places, &drawn) <= 1e-4);
+    }
+}

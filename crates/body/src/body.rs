@@ -49,6 +49,8 @@ pub enum FittingShape {
         /// The profile.
         profile: geom::Outline,
     },
+    /// A turned solid on an upright axis whose foot follows what it stands on.
+    Seated(Box<crate::Seated>),
     /// A flat slab: an outline with holes in a placement, from one height to another along its normal.
     Slab {
         /// Plane of the outline.
@@ -87,6 +89,28 @@ pub struct FormerBlock {
     pub groove: (f64, f64),
 }
 
+/// A length that follows from the model's dimensions and that a drawing or a sheet of figures gives.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DerivedDimension {
+    /// Its name beside the keys of the model file: `cab.eaves_height`.
+    pub path: String,
+    /// What it is, in words: `Height of the eaves above rail`.
+    pub title: String,
+    /// Length on the model (mm).
+    pub mm: f64,
+}
+
+/// An angle that follows from the model's dimensions.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DerivedAngle {
+    /// Its name beside the keys of the model file: `smokebox.turn`.
+    pub path: String,
+    /// What it is, in words.
+    pub title: String,
+    /// The angle (rad).
+    pub radians: f64,
+}
+
 /// An engine body.
 #[derive(Clone, Debug)]
 pub struct Body {
@@ -104,9 +128,22 @@ pub struct Body {
     pub precedences: Vec<Precedence>,
     /// What the sub-assemblies found while building.
     pub findings: Vec<Finding>,
+    /// Lengths that follow from the dimensions, by sub-assembly.
+    pub dimensions: Vec<DerivedDimension>,
+    /// Angles that follow from the dimensions, by sub-assembly.
+    pub angles: Vec<DerivedAngle>,
 }
 
 impl Body {
+    /// Puts down a length that follows from the dimensions (mm).
+    pub(crate) fn derive(&mut self, path: &str, title: &str, mm: f64) {
+        self.dimensions.push(DerivedDimension {
+            path: path.to_owned(),
+            title: title.to_owned(),
+            mm,
+        });
+    }
+
     /// The plate of a name.
     pub fn plate(&self, id: &str) -> Option<&Plate> {
         self.plates.iter().find(|plate| plate.id == id)

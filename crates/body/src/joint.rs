@@ -27,6 +27,24 @@ impl JointKind {
     }
 }
 
+/// What has to be measured where two plates meet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Meeting {
+    /// A wrapper goes over the rim of a former, its section turning by `turn` (rad) in all.
+    OnFormer {
+        /// Net turning of the section (rad).
+        turn: f64,
+    },
+    /// An edge stands on a face or another edge.
+    Butt,
+    /// A tab goes through a slot.
+    Tab,
+    /// A hole lies over another.
+    Hole,
+    /// A face lies on another with a film of solder between.
+    Face,
+}
+
 /// One side of a joint.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Side {
@@ -47,17 +65,22 @@ impl Side {
 }
 
 /// A meeting of two plates, with its gap as designed, at worst case, and as allowed (mm).
+///
+/// Side `a` goes onto side `b`: the wrapper onto its former, the tab into the slot, the overlay onto
+/// its base.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Joint {
     /// Stable name: `boiler-wrapper/front~smokebox-ring`.
     pub id: String,
     /// How they meet.
     pub kind: JointKind,
+    /// What is measured.
+    pub meeting: Meeting,
     /// One side.
     pub a: Side,
     /// Other side.
     pub b: Side,
-    /// Gap as designed; negative is overlap.
+    /// Gap as the plates stand; negative is overlap.
     pub gap: f64,
     /// Least and greatest gap at the worst case of the process.
     pub range: (f64, f64),

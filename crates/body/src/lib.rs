@@ -8,25 +8,35 @@ mod body;
 mod error;
 mod finding;
 mod fit;
+mod folds;
 mod joint;
+mod laminations;
+mod measure;
 mod model;
 mod order;
+mod panel;
 mod plate;
 mod rows;
+mod seated;
+mod tabs;
 mod upright;
 mod wrapper;
 
 pub use assemblies::build;
-pub use body::{Assembly, Body, Fitting, FittingShape, FormerBlock, Look};
+pub use body::{
+    Assembly, Body, DerivedAngle, DerivedDimension, Fitting, FittingShape, FormerBlock, Look,
+};
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
-pub use joint::{Joint, JointKind, Side};
+pub use joint::{Joint, JointKind, Meeting, Side};
 pub use model::{
-    DefaultUsed, Dimension, MODEL_FILE_LIMIT, Metal, Model, ModelError, Overrides, Problem,
-    PrototypeLength, Scale, WheelDimensions, WheelStandard, parse_dimension,
+    DefaultUsed, Dimension, InputLength, InputOrigin, MODEL_FILE_LIMIT, Metal, Model, ModelError,
+    Overrides, Problem, PrototypeLength, Scale, Variant, WheelDimensions, WheelStandard,
+    is_variant_name, parse_dimension,
 };
 pub use order::{Order, Precedence, Step};
 pub use plate::{
     Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
     flat_curves,
 };
+pub use seated::{Seat, Seated, SeatedPlace};

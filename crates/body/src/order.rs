@@ -311,6 +311,7 @@ mod tests {
         Joint {
             id: format!("{a}~{b}"),
             kind,
+            meeting: crate::Meeting::Butt,
             a: Side::new(a, "edge"),
             b: Side::new(b, "edge"),
             gap: 0.0,
@@ -329,6 +330,8 @@ mod tests {
             blocks: Vec::new(),
             joints: joints.iter().map(|(k, a, b)| joint(*k, a, b)).collect(),
             precedences: Vec::new(),
+            dimensions: Vec::new(),
+            angles: Vec::new(),
             findings: Vec::new(),
         }
     }

@@ -2,13 +2,22 @@
 
 use crate::model::specs::RivetRowSpec;
 use crate::{Curve, Finding, FindingPlace, Plate, Rivet, Severity};
-use geom::{FlatPoint, Outline, Point2};
+use geom::{Chain, FlatPoint, Outline, Point2};
 
 /// Points from `from` to `to` at the equal pitch nearest to `pitch` (mm), both ends included.
 pub(crate) fn even_row(from: FlatPoint, to: FlatPoint, pitch: f64) -> Vec<FlatPoint> {
     let spaces = ((to - from).norm() / pitch).round().max(1.0) as usize;
     (0..=spaces)
         .map(|i| from + (to - from) * (i as f64 / spaces as f64))
+        .collect()
+}
+
+/// Points along a chain at the equal pitch nearest to `pitch` (mm), both ends included.
+pub(crate) fn along(chain: &Chain, pitch: f64) -> Vec<FlatPoint> {
+    let length = chain.length();
+    let spaces = (length / pitch).round().max(1.0) as usize;
+    (0..=spaces)
+        .map(|i| chain.point_at(length * i as f64 / spaces as f64))
         .collect()
 }
 
@@ -94,19 +103,20 @@ pub(crate) fn eased_pitch(plate: &Plate, path: &str, length: f64, pitch: f64) ->
 }
 
 /// Something a rivet must keep clear of: a closed polygon of the flat, and whether inside it is allowed.
-struct Obstacle {
+pub(crate) struct Obstacle {
     outline: Outline,
     keep_inside: bool,
 }
 
 impl Obstacle {
-    fn clear_of(&self, point: FlatPoint, distance: f64) -> bool {
+    pub(crate) fn clear_of(&self, point: FlatPoint, distance: f64) -> bool {
         self.outline.contains(point) == self.keep_inside
             && self.outline.nearest(point).1 >= distance
     }
 }
 
-fn obstacles(plate: &Plate) -> Vec<Obstacle> {
+/// What rivets and slots of a plate must keep clear of: its edge, openings and etched places.
+pub(crate) fn obstacles(plate: &Plate) -> Vec<Obstacle> {
     let of = |curves: Vec<&Curve>, keep_inside| Obstacle {
         outline: sampled(plate, &curves),
         keep_inside,

@@ -136,21 +136,33 @@ pub(crate) fn loft_of(plate: &Plate) -> &Loft {
 /// Half-etched ticks on the inside at both ends of the rulings `w`, no longer than `room` (mm), and
 /// the centre line drawn on the flat.
 pub(crate) fn add_ticks(plate: &mut Plate, rulings: &[(&str, f64)], room: f64, half_etch: f64) {
+    add_ticks_clear(plate, rulings, (0.0, 0.0), room, half_etch);
+}
+
+/// As [`add_ticks`], the ticks standing clear of the ends by `clear` (mm), front and rear.
+pub(crate) fn add_ticks_clear(
+    plate: &mut Plate,
+    rulings: &[(&str, f64)],
+    clear: (f64, f64),
+    room: f64,
+    half_etch: f64,
+) {
     let loft = loft_of(plate).clone();
     for &(name, w) in rulings {
         let ruling = loft.ruling(w);
         let from = loft.flat(SurfacePoint { w, v: 0.0 });
         let to = loft.flat(SurfacePoint { w, v: 1.0 });
         let length = TICK.1.min(0.8 * room).min(ruling.length / 4.0) / ruling.length;
+        let ends = (clear.0 / ruling.length, 1.0 - clear.1 / ruling.length);
         for (end, v, corner) in [
-            ("front", (0.0, length), from),
-            ("rear", (1.0 - length, 1.0), to),
+            ("front", (ends.0, ends.0 + length), from),
+            ("rear", (ends.1 - length, ends.1), to),
         ] {
             // The tick's half width as a share of the patch, measured where the tick stands.
             let aside = corner
                 + Vector2::new(-ruling.flat_direction.y, ruling.flat_direction.x) * (TICK.0 / 2.0);
             let half = (loft.locate(aside).w - w).abs();
-            if half == 0.0 {
+            if half == 0.0 || v.0 < 0.0 || v.1 > 1.0 || v.1 <= v.0 {
                 continue;
             }
             plate.regions.push(Region {

@@ -2,19 +2,22 @@
 //! make what was meant.
 //!
 //! This crate reads bodies and drawings and writes nothing; it knows nothing of HTTP. Look first at
-//! [`check_body`] and [`check_artwork`]; [`RULES`] lists the words that findings use.
+//! [`check_body`], [`check_artwork`] and [`difference`]; [`RULES`] lists the words that findings use.
 
 mod artwork_check;
 mod cause;
 mod comparison;
 mod datum;
+mod difference;
 mod drawn_plate;
 mod error;
 mod etch;
 mod fits;
 mod openings;
+mod pairs;
 mod plan_length;
 mod plate_check;
+mod plate_difference;
 mod report;
 mod rule;
 mod skin;
@@ -25,8 +28,15 @@ pub use comparison::{
     ClosingDiameter, CornerComparison, EdgeComparison, ExtraOpening, HoleComparison,
     PlateComparison,
 };
+pub use difference::{
+    AngleChange, Difference, FindingDifference, Gap, JointDifference, LengthChange, ModelState,
+    PartDifference, Presence, SheetDifference, StateSummary, difference,
+};
 pub use error::CheckError;
 pub use fits::check_body;
+pub use plate_difference::{
+    HoleDifference, PlateChange, PlateDifference, RegionDifference, RivetDifference,
+};
 pub use report::{
     ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries,
 };

@@ -22,6 +22,14 @@ pub const RULES: &[Rule] = &[
     ),
     rule("hole-on-band", "No opening is cut across a boiler band."),
     rule(
+        "ring-step-shows",
+        "The band over a ring joint hides the step between the rings.",
+    ),
+    rule(
+        "edge-to-bevel",
+        "A square-etched edge meets what it stands on without filing.",
+    ),
+    rule(
         "not-developable",
         "A surface can be made from flat sheet without stretching it.",
     ),
@@ -32,6 +40,18 @@ pub const RULES: &[Rule] = &[
     rule(
         "tank-near-boiler",
         "A tank leaves the room beside the boiler that it needs.",
+    ),
+    rule(
+        "tank-capacity",
+        "A tank encloses the water that the model file states.",
+    ),
+    rule(
+        "coping-facets",
+        "The cones of a flared corner lie near enough to the flare.",
+    ),
+    rule(
+        "coping-overhang",
+        "A mitred coping stands on a sharp corner.",
     ),
     rule(
         "order-circle",

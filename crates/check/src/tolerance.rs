@@ -65,3 +65,7 @@ pub const OPEN_RUN_MM: f64 = 5.0;
 
 /// A turn of the outline from which it has a corner (rad): 3°.
 pub const CORNER_RAD: f64 = 0.052;
+
+/// Two states of a model differ by more than this, or they do not differ (mm): a thousandth of what any
+/// file is held to, and far above what the order of arithmetic leaves.
+pub const DIFFERENCE_MM: f64 = 1e-6;

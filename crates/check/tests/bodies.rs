@@ -65,6 +65,8 @@ fn body_of(plates: Vec<Plate>, joints: Vec<Joint>) -> Body {
         blocks: Vec::new(),
         joints,
         findings: Vec::new(),
+        dimensions: Vec::new(),
+        angles: Vec::new(),
     }
 }
 

@@ -1,4 +1,4 @@
-use geom::{GeomError, Point2};
+use geom::{BodyPoint, GeomError, Point2};
 
 /// Which of the two sections of a loft.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,6 +75,17 @@ pub enum DevelopError {
         along_mm: f64,
         /// Distance across (mm).
         across_mm: f64,
+    },
+    /// A plane that trims a wrapper misses it somewhere.
+    #[error(
+        "the cutting plane leaves the wrapper at ({:.2}, {:.2}, {:.2}): it misses the end of the ruling there by {beyond_mm:.2} mm",
+        at.x, at.y, at.z
+    )]
+    CutLeaves {
+        /// The end of the ruling that the plane misses.
+        at: BodyPoint,
+        /// How far beyond that end the plane passes the ruling (mm); infinite for a ruling that never passes it.
+        beyond_mm: f64,
     },
     /// Bending that stays elastic has no set.
     #[error(

@@ -128,7 +128,7 @@ impl Loft {
         Ok(Self::laid(frame, shapes, length, datum))
     }
 
-    fn laid(frame: LoftFrame, shapes: Vec<PatchShape>, length: f64, datum: f64) -> Self {
+    pub(crate) fn laid(frame: LoftFrame, shapes: Vec<PatchShape>, length: f64, datum: f64) -> Self {
         let trial = Self::lay_from(frame, &shapes, length, datum, FlatPoint::origin(), 0.0);
         let ruling = trial.ruling(datum);
         // Turn the trial so that the datum ruling runs along x from the origin.
@@ -407,7 +407,7 @@ fn section_length(shape: &PatchShape, end: SectionEnd) -> f64 {
 }
 
 /// The ruling at which half of both sections is passed: the middle of a symmetrical wrapper.
-fn datum_ruling(shapes: &[PatchShape], front_length: f64, rear_length: f64) -> f64 {
+pub(crate) fn datum_ruling(shapes: &[PatchShape], front_length: f64, rear_length: f64) -> f64 {
     let half = (front_length + rear_length) / 2.0;
     let mut before = 0.0;
     for (i, shape) in shapes.iter().enumerate() {

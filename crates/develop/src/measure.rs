@@ -84,7 +84,7 @@ impl Loft {
     ///
     /// # Errors
     ///
-    /// [`DevelopError::OffThePlate`] for a bore that runs off the wrapper.
+    /// As [`Trace::at`]: a bore or cut that runs off the wrapper.
     pub fn measure_trace(&self, trace: &Trace) -> Result<LoopMeasure, DevelopError> {
         if let Trace::Ruling { .. } = trace {
             return Ok(LoopMeasure::default());

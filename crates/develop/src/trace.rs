@@ -2,7 +2,7 @@
 
 use crate::{DevelopError, Loft, SurfacePoint};
 use geom::math::{TAU, sin_cos};
-use geom::{BodyPoint, FlatPoint, Point2, Vector2};
+use geom::{BodyPoint, FlatPoint, Point2, Vector2, Vector3};
 
 /// A curve on a loft, run through by a parameter from 0 to 1.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,6 +36,19 @@ pub enum Trace {
         /// Radius of the bore (mm).
         radius: f64,
     },
+    /// Where a plane cuts the mid-surface: a mitre, a sloping backhead, the trim of a throat.
+    ///
+    /// On each ruling it stands where the ruling passes the plane, between its two ends.
+    Cut {
+        /// A point of the plane.
+        through: BodyPoint,
+        /// A direction square to the plane, of any length but zero.
+        normal: Vector3,
+        /// Ruling where the curve starts.
+        from: f64,
+        /// Ruling where the curve ends.
+        to: f64,
+    },
 }
 
 impl Trace {
@@ -43,7 +56,8 @@ impl Trace {
     ///
     /// # Errors
     ///
-    /// [`DevelopError::OffThePlate`] where a bore runs off the wrapper.
+    /// [`DevelopError::OffThePlate`] where a bore runs off the wrapper, [`DevelopError::CutLeaves`] where a plane
+    /// misses a ruling.
     pub fn at(&self, loft: &Loft, t: f64) -> Result<SurfacePoint, DevelopError> {
         Ok(match *self {
             Self::Section { v, from, to } => SurfacePoint {
@@ -71,6 +85,18 @@ impl Trace {
                 }
                 loft.under_drill(drill, across + radius * s, v)?
             }
+            Self::Cut {
+                through,
+                normal,
+                from,
+                to,
+            } => {
+                let w = from + (to - from) * t;
+                SurfacePoint {
+                    w,
+                    v: loft.cut_at(w, through, normal)?,
+                }
+            }
         })
     }
 
@@ -82,20 +108,22 @@ impl Trace {
     pub fn breaks(&self, loft: &Loft) -> Result<Vec<f64>, DevelopError> {
         let mut breaks = vec![0.0];
         match *self {
-            Self::Section { from, to, .. } => {
+            Self::Section { from, to, .. } | Self::Cut { from, to, .. } => {
                 let (low, high) = (from.min(to), from.max(to));
                 let mut k = low.floor() + 1.0;
                 while k < high {
                     breaks.push((k - from) / (to - from));
                     k += 1.0;
                 }
+                if let Self::Cut { .. } = self {
+                    // Asked for here so that lengths and areas meet no failure.
+                    self.look_along(loft)?;
+                }
             }
             Self::Ruling { .. } => {}
             Self::Bore { .. } => {
                 // Asked for here so that the search for borders below meets no failure.
-                for i in 0..=BORE_SAMPLES {
-                    self.at(loft, i as f64 / BORE_SAMPLES as f64)?;
-                }
+                self.look_along(loft)?;
                 breaks.extend(border_crossings(|t| {
                     self.at(loft, t).map_or(f64::NAN, |at| at.w)
                 }));
@@ -105,6 +133,11 @@ impl Trace {
         breaks.sort_by(f64::total_cmp);
         breaks.dedup_by(|b, a| *b - *a < 1e-12);
         Ok(breaks)
+    }
+
+    /// Asks for places all along the curve.
+    fn look_along(&self, loft: &Loft) -> Result<(), DevelopError> {
+        (0..=SAMPLES).try_for_each(|i| self.at(loft, i as f64 / SAMPLES as f64).map(|_| ()))
     }
 
     /// Length on the flat (mm), from flat positions alone.
@@ -147,7 +180,7 @@ impl Trace {
 
     /// A place inside a smooth piece: its ends belong to that piece's patch, not to the next.
     ///
-    /// `None` only for a bore that leaves the wrapper between the samples of [`Trace::breaks`].
+    /// `None` only for a bore or cut that leaves the wrapper between the samples of [`Trace::breaks`].
     pub(crate) fn at_in_piece(&self, loft: &Loft, piece: &[f64], t: f64) -> Option<SurfacePoint> {
         let mut at = self.at(loft, t).ok()?;
         let patch = self.at(loft, (piece[0] + piece[1]) / 2.0).ok()?.w.floor();
@@ -176,18 +209,53 @@ impl Trace {
     }
 }
 
-/// Samples of a closed curve among which crossings of patch borders are looked for.
-const BORE_SAMPLES: usize = 64;
+/// A cut further than this beyond the end of a ruling has left the sheet (mm).
+const BEYOND_MM: f64 = 1e-9;
+
+impl Loft {
+    /// Fraction of a ruling at which it passes a plane.
+    ///
+    /// # Errors
+    ///
+    /// [`DevelopError::CutLeaves`] if the plane passes the ruling beyond its ends or not at all. A ruling that lies in
+    /// the plane passes it nowhere in particular and is refused too.
+    fn cut_at(&self, w: f64, through: BodyPoint, normal: Vector3) -> Result<f64, DevelopError> {
+        let [front, rear] = [0.0, 1.0].map(|v| self.formed(SurfacePoint { w, v }).point);
+        let (before, behind) = (
+            (front - through).dot(&normal),
+            (rear - through).dot(&normal),
+        );
+        let v = before / (before - behind);
+        let beyond = (v - 1.0).max(-v) * (rear - front).norm();
+        // Written so that a ruling in the plane, where v is no number, is refused.
+        let is_on_sheet = beyond <= BEYOND_MM;
+        if !is_on_sheet {
+            return Err(DevelopError::CutLeaves {
+                at: if before.abs() < behind.abs() {
+                    front
+                } else {
+                    rear
+                },
+                beyond_mm: if beyond.is_finite() {
+                    beyond
+                } else {
+                    f64::INFINITY
+                },
+            });
+        }
+        Ok(v.clamp(0.0, 1.0))
+    }
+}
+
+/// Samples of a curve among which crossings of patch borders, and places off the sheet, are looked for.
+const SAMPLES: usize = 64;
 
 /// Parameters at which a curve's ruling coordinate passes a whole number: a border between patches.
 pub(crate) fn border_crossings(w: impl Fn(f64) -> f64) -> Vec<f64> {
     let mut crossings = Vec::new();
     let mut before = w(0.0);
-    for i in 1..=BORE_SAMPLES {
-        let (low, high) = (
-            (i - 1) as f64 / BORE_SAMPLES as f64,
-            i as f64 / BORE_SAMPLES as f64,
-        );
+    for i in 1..=SAMPLES {
+        let (low, high) = ((i - 1) as f64 / SAMPLES as f64, i as f64 / SAMPLES as f64);
         let here = w(high);
         // A sample that falls on a border belongs to the piece behind it, rising or falling.
         let mut border = before.min(here).floor() + 1.0;

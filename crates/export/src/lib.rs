@@ -6,6 +6,7 @@
 //! body.
 
 mod cp1252;
+mod dimensions;
 mod dxf;
 mod dxf_tables;
 mod error;
@@ -20,6 +21,7 @@ mod report;
 mod stl;
 mod svg;
 
+pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJson};
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
 pub use dxf_tables::{DXF_LAYERS, DxfLayer};
 pub use error::ExportError;

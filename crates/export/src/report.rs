@@ -1,7 +1,7 @@
 //! The report of a body, and the JSON views of plates, joints and findings that it is made of.
 
 use crate::number::rounded;
-use crate::{EdgeJson, ExportError, millimetres};
+use crate::{DimensionsJson, EdgeJson, ExportError, millimetres};
 use body::{Body, Finding, FormerBlock, Joint, Order, Plate, Side, Step};
 use develop::DevelopError;
 use geom::{BodyPoint, FlatPoint};
@@ -21,6 +21,10 @@ pub struct Report {
     pub mm_per_foot: f64,
     /// Wheel standard: `em`.
     pub wheels: String,
+    /// The variant of the model file, if one was chosen.
+    pub variant: Option<String>,
+    /// Lengths that the model is made from, and those that follow from them.
+    pub dimensions: DimensionsJson,
     /// All plates.
     pub plates: Vec<PlateJson>,
     /// Blocks to form and solder wrappers on.
@@ -48,6 +52,8 @@ pub struct ReportHead {
     pub mm_per_foot: f64,
     /// Wheel standard: `em`.
     pub wheels: String,
+    /// The variant of the model file, if one was chosen.
+    pub variant: Option<String>,
 }
 
 /// What is known of a mesh.
@@ -196,6 +202,8 @@ impl Report {
             scale: head.scale,
             mm_per_foot: millimetres(head.mm_per_foot),
             wheels: head.wheels,
+            variant: head.variant,
+            dimensions: DimensionsJson::derived_of(body),
             plates: body
                 .plates
                 .iter()
@@ -211,6 +219,11 @@ impl Report {
             findings: findings.iter().map(FindingJson::from).collect(),
             timings_ms: BTreeMap::new(),
         })
+    }
+
+    /// Puts in the lengths that the model was made from.
+    pub fn with_dimensions(self, dimensions: DimensionsJson) -> Self {
+        Self { dimensions, ..self }
     }
 
     /// Adds what a step took (ms).

@@ -169,6 +169,15 @@ impl Chain {
         }
     }
 
+    /// A symmetrical section from its left half, which starts on the line x = 0: the mirror image
+    /// travelled inwards, then the half itself.
+    ///
+    /// A half from the top centre down to the left foot becomes the section from the right foot over the
+    /// top to the left foot, its outside still on the left of travel.
+    pub fn with_mirror_image(&self) -> Self {
+        self.mirrored_in_y_axis().reversed().joined(self)
+    }
+
     /// The chain moved by a displacement.
     pub fn translated(&self, by: Vector2) -> Self {
         Self {

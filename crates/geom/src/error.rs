@@ -29,6 +29,28 @@ pub enum GeomError {
         /// Greatest value that has an answer (mm).
         high_mm: f64,
     },
+    /// An angle outside what a construction allows.
+    #[error("{what}: {found_deg:.3}° is not within {low_deg:.3}° to {high_deg:.3}°")]
+    NoAngle {
+        /// What was to be constructed, in words.
+        what: &'static str,
+        /// The angle that is out of range (degrees).
+        found_deg: f64,
+        /// Least angle that has an answer (degrees).
+        low_deg: f64,
+        /// Greatest angle that has an answer (degrees).
+        high_deg: f64,
+    },
+    /// A construction was given a number of pieces that it has no use for.
+    #[error("{what}: {found} given where {wanted} are needed")]
+    WrongCount {
+        /// What was counted, in words.
+        what: &'static str,
+        /// How many were given.
+        found: usize,
+        /// How many there must be.
+        wanted: usize,
+    },
     /// An outline that must be closed is open.
     #[error("the outline is open by {gap_mm:.6} mm at ({:.3}, {:.3})", at.x, at.y)]
     Open {

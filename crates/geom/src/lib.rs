@@ -4,7 +4,8 @@
 //! millimetres, angles radians, both plain `f64`.
 //!
 //! Look first at [`Chain`] (a section or an outline: lines and circular arcs, arcs stay arcs) and at
-//! [`Placement`] (a flat frame set into space).
+//! [`Placement`] (a flat frame set into space). [`sections`] and [`tangency`] solve the shapes that the
+//! trade's drawings give by their radii and widths alone.
 //!
 //! ```
 //! use geom::{Chain, Point2};
@@ -27,6 +28,7 @@ pub mod math;
 mod outline;
 mod placement;
 mod quadrature;
+pub mod sections;
 mod segment;
 pub mod tangency;
 pub mod tolerance;

@@ -26,6 +26,10 @@ pub(crate) enum Command {
     Build(BuildArgs),
     /// Checks the body's own fits and etch rules; with artwork, what was drawn against what was meant
     Check(CheckArgs),
+    /// Says what a change of a model touches, before and after: what must be etched again
+    ///
+    /// Exit status: 0 nothing differs, 1 something does, 2 could not compute.
+    Differ(DifferArgs),
     /// Serves the page and the HTTP interface over a folder of models
     Serve(ServeArgs),
     /// Writes a commented model file to start from
@@ -45,6 +49,9 @@ pub(crate) struct ModelArgs {
     /// Wheel standard, if not the file's own
     #[arg(long, value_parser = words(&WheelStandard::ALL, WheelStandard::word))]
     pub(crate) wheels: Option<WheelStandard>,
+    /// Variant of the model file, if any
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant: Option<String>,
 }
 
 impl ModelArgs {
@@ -52,6 +59,7 @@ impl ModelArgs {
         Overrides {
             scale: self.scale,
             wheels: self.wheels,
+            variant: self.variant.clone(),
         }
     }
 }
@@ -75,6 +83,29 @@ pub(crate) struct CheckArgs {
     /// Drawn artwork (DXF) to hold against the body
     #[arg(long, value_name = "FILE")]
     pub(crate) artwork: Option<PathBuf>,
+    /// Lists every default that was used where the file is silent, with its source
+    #[arg(long)]
+    pub(crate) defaults: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct DifferArgs {
+    /// Model file before the change
+    pub(crate) old: PathBuf,
+    /// Model file after the change; may be the same with another variant
+    pub(crate) new: PathBuf,
+    /// Scale of both, if not that of the file after the change
+    #[arg(long, value_parser = words(&Scale::ALL, Scale::word))]
+    pub(crate) scale: Option<Scale>,
+    /// Wheel standard of both, if not the files' own
+    #[arg(long, value_parser = words(&WheelStandard::ALL, WheelStandard::word))]
+    pub(crate) wheels: Option<WheelStandard>,
+    /// Variant of the file before the change, if any
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant_old: Option<String>,
+    /// Variant of the file after the change, if any
+    #[arg(long, value_name = "NAME")]
+    pub(crate) variant_new: Option<String>,
 }
 
 #[derive(Args, Debug)]

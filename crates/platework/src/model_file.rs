@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::Read as _;
 use std::path::Path;
 
-use body::MODEL_FILE_LIMIT;
+use body::{MODEL_FILE_LIMIT, Overrides};
 use server::Workshop;
 
 use crate::cli::ModelArgs;
@@ -43,12 +43,12 @@ pub(crate) fn name_of(path: &Path) -> String {
 
 /// Reads and builds the model.
 pub(crate) fn open(args: &ModelArgs) -> Result<Workshop, Failure> {
-    let bytes = read_model(args)?;
-    let file = args.model.to_string_lossy();
-    Ok(Workshop::open(
-        &name_of(&args.model),
-        &file,
-        &bytes,
-        &args.overrides(),
-    )?)
+    open_as(&args.model, &args.overrides())
+}
+
+/// Reads and builds a model file in a given way.
+pub(crate) fn open_as(path: &Path, overrides: &Overrides) -> Result<Workshop, Failure> {
+    let bytes = read_bytes(path, MODEL_FILE_LIMIT)?;
+    let file = path.to_string_lossy();
+    Ok(Workshop::open(&name_of(path), &file, &bytes, overrides)?)
 }

@@ -92,6 +92,17 @@ fn build_writes_every_file_of_every_plate() {
     let files = contents(&place.0.join("deep/out"));
     let report = report(&files);
     assert_eq!(report["model"], "class-b");
+    let dimensions = &report["dimensions"];
+    let inputs = dimensions["inputs"].as_array().unwrap();
+    let pitch = inputs
+        .iter()
+        .find(|own| own["path"] == "boiler.pitch")
+        .unwrap();
+    assert_eq!(
+        (&pitch["full_size"], &pitch["from"]),
+        (&"7ft 5in".into(), &"file".into())
+    );
+    assert!(!dimensions["derived"].as_array().unwrap().is_empty());
     assert!(report["timings_ms"]["total"].as_f64().unwrap() > 0.0);
     let plates = report["plates"].as_array().unwrap();
     assert!(plates.len() > 20);
@@ -266,6 +277,84 @@ fn check_says_what_it_found_by_table_and_by_status() {
     );
     assert!(found["findings"].is_array());
     assert!(found["artwork"].is_null());
+}
+
+/// The demo model with a variant whose chimney stands an inch farther back.
+const LATE: &str =
+    "\n[variants.late]\ntitle = \"Class B, late\"\n[variants.late.chimney]\nx = \"2ft 5in\"\n";
+
+#[test]
+fn variants_are_built_and_unknown_ones_refused() {
+    let place = Place::new("variants");
+    fs::write(place.0.join("both.toml"), format!("{CLASS_B}{LATE}")).unwrap();
+    let (code, found) = place.json(&["check", "both.toml", "--variant", "late", "--json"]);
+    assert_eq!((code, &found["variant"]), (0, &"late".into()));
+    assert_eq!(found["title"], "Class B, late");
+    let refused = place.run(&["check", "both.toml", "--variant", "early"]);
+    assert_eq!(status(&refused), 2);
+    let said = text(&refused.stderr);
+    assert!(
+        said.contains("early") && said.contains("it has late"),
+        "{said}"
+    );
+}
+
+#[test]
+fn defaults_are_listed_with_their_sources() {
+    let place = Place::new("defaults");
+    let (_, found) = place.json(&["check", "class-b.toml", "--defaults", "--json"]);
+    let defaults = found["defaults"].as_array().unwrap();
+    let band = defaults
+        .iter()
+        .find(|own| own["path"] == "boiler.band_width")
+        .unwrap();
+    assert_eq!(band["value"], "2in (1.17 mm)");
+    assert_eq!(band["source"], "common practice, no source");
+    for word in ["metal.7mm.process", "metal.7mm.bend_rule"] {
+        assert!(defaults.iter().any(|own| own["path"] == word), "{word}");
+    }
+    let table = text(&place.run(&["check", "class-b.toml", "--defaults"]).stdout);
+    assert!(
+        table.contains(&format!("{} defaults", defaults.len())),
+        "{table}"
+    );
+    assert!(table.contains("boiler.band_width"), "{table}");
+    let (_, without) = place.json(&["check", "class-b.toml", "--json"]);
+    assert!(without["defaults"].is_null());
+}
+
+#[test]
+fn differ_says_what_must_be_etched_again() {
+    let place = Place::new("differ");
+    fs::write(place.0.join("both.toml"), format!("{CLASS_B}{LATE}")).unwrap();
+    let same = place.run(&["differ", "class-b.toml", "both.toml"]);
+    assert_eq!(status(&same), 0);
+    assert!(text(&same.stdout).contains("nothing differs"));
+    let late = &["differ", "both.toml", "both.toml", "--variant-new", "late"];
+    let other = place.run(late);
+    assert_eq!(status(&other), 1);
+    let said = text(&other.stdout);
+    for line in [
+        "  chimney.x: 16.333 -> 16.917 mm",
+        "  smokebox-wrapper: must be etched again",
+        "    hole chimney: changed, moved by 0.583 mm",
+        "  nickel-silver half-hard 0.40 mm: stays",
+        "To be etched again: 1 plate, on nickel-silver half-hard 0.30 mm.",
+    ] {
+        assert!(said.lines().any(|own| own == line), "{line} in {said}");
+    }
+    let (code, found) = place.json(&[late, &["--json", "--scale", "4mm"][..]].concat());
+    assert_eq!((code, &found["after"]["scale"]), (1, &"4mm".into()));
+    assert_eq!(found["plates"][0]["change"], "etch-again");
+    fs::write(place.0.join("bad.toml"), "title = 3").unwrap();
+    assert_eq!(
+        status(&place.run(&["differ", "bad.toml", "class-b.toml"])),
+        2
+    );
+    assert_eq!(
+        status(&place.run(&["differ", "class-b.toml", "gone.toml"])),
+        2
+    );
 }
 
 #[test]

@@ -118,9 +118,15 @@ fn product_tag(asked: &Asked, sha256: &str, word: &str) -> String {
         sha256,
         asked.overrides.scale.map_or("", body::Scale::word),
         asked.overrides.wheels.map_or("", body::WheelStandard::word),
+        asked.overrides.variant.as_deref().unwrap_or_default(),
         if asked.rivets { "rivets" } else { "" },
         asked.id.as_str(),
     ];
+    tag_of(&parts)
+}
+
+/// Weak tag of an answer that follows from these texts.
+pub(crate) fn tag_of(parts: &[&str]) -> String {
     weak(&sha256_hex(parts.join("\0").as_bytes()))
 }
 

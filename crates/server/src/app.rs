@@ -41,6 +41,10 @@ fn described() -> OpenApiRouter<ServerState> {
             routes::models::read_model,
             routes::models::write_model
         ))
+        .routes(routes!(
+            routes::difference::difference,
+            routes::difference::difference_of_text
+        ))
         .layer(DefaultBodyLimit::max(body::MODEL_FILE_LIMIT));
     let drawing = OpenApiRouter::new()
         .routes(routes!(routes::artwork::check_artwork))
@@ -57,6 +61,7 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::plates::solid_step))
         .routes(routes!(routes::findings::list_findings))
         .routes(routes!(routes::order::list_order))
+        .routes(routes!(routes::dimensions::list_dimensions))
         .routes(routes!(routes::jigs::list_jigs))
         .routes(routes!(routes::jigs::jig_stl))
         .merge(model)

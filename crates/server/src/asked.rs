@@ -33,16 +33,18 @@ pub(crate) struct Asked {
 struct Words {
     scale: Option<String>,
     wheels: Option<String>,
+    variant: Option<String>,
     rivets: Option<String>,
 }
 
 impl Asked {
-    /// Name of the file when saved: `class-b-7mm-dome.dxf`. The scale stands in it only if it was asked for.
+    /// Name of the file when saved: `class-b-late-7mm-dome.dxf`. Variant and scale stand in it only if asked for.
     pub(crate) fn file_name(&self, ending: &str) -> String {
         let mut name = self.model.as_str().to_owned();
+        let variant = self.overrides.variant.as_deref();
         let scale = self.overrides.scale.map(Scale::word);
         let id = (!self.id.is_empty()).then_some(self.id.as_str());
-        for part in scale.into_iter().chain(id) {
+        for part in variant.into_iter().chain(scale).chain(id) {
             name.push('-');
             name.push_str(part);
         }
@@ -60,7 +62,7 @@ impl FromRequestParts<ServerState> for Asked {
         let words = Query::<Words>::from_request_parts(parts, state)
             .await
             .map_err(|refusal| {
-                let help = "scale, wheels and rivets may be asked for, each once";
+                let help = "scale, wheels, variant and rivets may be asked for, each once";
                 Problem::at(ProblemKind::Request, "query", &refusal.body_text(), help)
             })?
             .0;
@@ -71,15 +73,11 @@ impl FromRequestParts<ServerState> for Asked {
                 (None, Some(file)) => id_of(file.strip_suffix(".stl").unwrap_or(""))?,
                 (None, None) => String::new(),
             },
-            overrides: Overrides {
-                scale: word("scale", words.scale.as_deref(), &Scale::ALL, Scale::word)?,
-                wheels: word(
-                    "wheels",
-                    words.wheels.as_deref(),
-                    &WheelStandard::ALL,
-                    WheelStandard::word,
-                )?,
-            },
+            overrides: overrides_of(
+                words.scale.as_deref(),
+                words.wheels.as_deref(),
+                words.variant,
+            )?,
             rivets: word("rivets", words.rivets.as_deref(), &[true, false], on_off)?
                 .unwrap_or(true),
             if_none_match: if_none_match(&parts.headers),
@@ -87,12 +85,38 @@ impl FromRequestParts<ServerState> for Asked {
     }
 }
 
+/// How the query words say that a model is to be read.
+pub(crate) fn overrides_of(
+    scale: Option<&str>,
+    wheels: Option<&str>,
+    variant: Option<String>,
+) -> Result<Overrides, Problem> {
+    Ok(Overrides {
+        scale: word("scale", scale, &Scale::ALL, Scale::word)?,
+        wheels: word("wheels", wheels, &WheelStandard::ALL, WheelStandard::word)?,
+        variant: variant_of("variant", variant)?,
+    })
+}
+
+/// The name of a variant. Whether the file has it is seen when the file is read.
+pub(crate) fn variant_of(key: &str, name: Option<String>) -> Result<Option<String>, Problem> {
+    if name.as_deref().is_none_or(body::is_variant_name) {
+        return Ok(name);
+    }
+    Err(Problem::at(
+        ProblemKind::Request,
+        key,
+        "that is no name of a variant",
+        "names of variants are of lower-case letters, digits and hyphens; GET /v1/models lists them",
+    ))
+}
+
 fn on_off(on: bool) -> &'static str {
     if on { "on" } else { "off" }
 }
 
 /// The model of a name.
-fn model_of(text: &str) -> Result<ModelName, Problem> {
+pub(crate) fn model_of(text: &str) -> Result<ModelName, Problem> {
     ModelName::parse(text).ok_or_else(|| {
         Problem::at(
             ProblemKind::NotFound,

@@ -9,6 +9,7 @@
 mod answer;
 mod app;
 mod asked;
+mod compared;
 mod error;
 mod events;
 mod folder;

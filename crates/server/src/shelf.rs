@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
-use body::{Overrides, Scale, WheelStandard};
+use body::Overrides;
 
 use crate::folder::{ModelName, Source};
 use crate::{WorkError, Workshop};
@@ -18,8 +18,7 @@ type Outcome = Result<Arc<Workshop>, WorkError>;
 struct Key {
     name: ModelName,
     sha256: String,
-    scale: Option<Scale>,
-    wheels: Option<WheelStandard>,
+    overrides: Overrides,
 }
 
 /// Bodies by what they are built from, the latest used last.
@@ -37,8 +36,7 @@ impl Shelf {
         let key = Key {
             name: name.clone(),
             sha256: source.sha256.clone(),
-            scale: overrides.scale,
-            wheels: overrides.wheels,
+            overrides: overrides.clone(),
         };
         self.place(key)
             .get_or_init(|| {

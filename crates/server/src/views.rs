@@ -1,5 +1,6 @@
 //! JSON that routes answer, where the exporter has no view of its own.
 
+use body::Variant;
 use export::{EdgeJson, PlateJson};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -23,9 +24,30 @@ pub(crate) struct ModelEntry {
     pub(crate) title: String,
     /// The railway that ran it.
     pub(crate) railway: String,
+    /// Variants that the file offers, by name.
+    pub(crate) variants: Vec<VariantEntry>,
     /// Why the file cannot be read, if it cannot.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) problem: Option<Problem>,
+}
+
+/// A variant of a model file.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct VariantEntry {
+    /// Name in queries.
+    #[schema(example = "late")]
+    pub(crate) name: String,
+    /// Its title.
+    pub(crate) title: String,
+}
+
+impl From<Variant> for VariantEntry {
+    fn from(variant: Variant) -> Self {
+        Self {
+            name: variant.name,
+            title: variant.title,
+        }
+    }
 }
 
 /// All plates of a model.
@@ -43,6 +65,10 @@ pub(crate) struct PlateList {
     pub(crate) mm_per_foot: f64,
     /// Wheel standard: `fine`.
     pub(crate) wheels: &'static str,
+    /// The variant that was asked for.
+    pub(crate) variant: Option<String>,
+    /// Variants that the file offers, by name.
+    pub(crate) variants: Vec<VariantEntry>,
     /// Sub-assemblies with the plates of each.
     pub(crate) assemblies: Vec<AssemblyEntry>,
     /// All plates, in the order of the body.
@@ -144,6 +170,13 @@ impl PlateList {
             scale: model.scale.word(),
             mm_per_foot: model.scale.mm_per_foot(),
             wheels: model.wheels.word(),
+            variant: model.variant.clone(),
+            variants: model
+                .variants
+                .iter()
+                .cloned()
+                .map(VariantEntry::from)
+                .collect(),
             assemblies: assemblies.collect(),
             plates: plates.collect(),
         })

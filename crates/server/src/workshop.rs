@@ -8,8 +8,10 @@ use std::sync::OnceLock;
 use artwork::FlatDrawing;
 use axum::body::Bytes;
 use body::{Body, Finding, FormerBlock, Model, ModelError, Overrides, Plate};
-use check::{ArtworkReport, DrawingWords};
-use export::{ExportError, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson, Report, ReportHead};
+use check::{ArtworkReport, Difference, DrawingWords, ModelState};
+use export::{
+    DimensionsJson, ExportError, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson, Report, ReportHead,
+};
 use rayon::prelude::*;
 use solid::{Mesh, MeshOptions, PlateMesh};
 
@@ -242,6 +244,28 @@ impl Workshop {
         Ok(check::check_artwork(&self.body, &drawing, &words)?)
     }
 
+    /// What differs from an earlier state of the model, or from another model.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Check`] for a plate that has no flat.
+    pub fn difference_from(&self, before: &Self) -> Result<Difference, WorkError> {
+        Ok(check::difference(&before.state(), &self.state())?)
+    }
+
+    fn state(&self) -> ModelState<'_> {
+        ModelState {
+            model: &self.model,
+            body: &self.body,
+            findings: self.findings(),
+        }
+    }
+
+    /// The lengths that the model is made from and those that follow from them.
+    pub fn dimensions(&self) -> DimensionsJson {
+        DimensionsJson::of(&self.model, &self.body)
+    }
+
     /// Measured facts of the plates' meshes, in the order of the body. This takes longer than meshing.
     ///
     /// # Errors
@@ -279,12 +303,14 @@ impl Workshop {
             scale: self.model.scale.word().to_owned(),
             mm_per_foot: self.model.scale.mm_per_foot(),
             wheels: self.model.wheels.word().to_owned(),
+            variant: self.model.variant.clone(),
         };
         let facts_of = |id: &str| {
             let at = self.body.plates.iter().position(|plate| plate.id == id)?;
             facts.get(at).copied()
         };
-        Ok(Report::of(head, &self.body, self.findings(), facts_of)?)
+        let report = Report::of(head, &self.body, self.findings(), facts_of)?;
+        Ok(report.with_dimensions(self.dimensions()))
     }
 }
 

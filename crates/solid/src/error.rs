@@ -7,6 +7,12 @@ use crate::MeshFault;
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum SolidError {
+    /// A fitting's foot hangs over the edge of what it stands on.
+    #[error("{name}: its foot is not wholly over what it stands on")]
+    OffItsSeat {
+        /// The fitting.
+        name: String,
+    },
     /// The plate's own geometry has no answer.
     #[error("{plate}: {cause}")]
     Develop {
@@ -46,11 +52,37 @@ pub enum SolidError {
         /// Where.
         at: BodyPoint,
     },
-    /// Two boundaries touch or cross, or an opening lies outside the outline.
-    #[error("{plate}: its outline and openings touch or cross")]
+    /// Two boundaries touch or cross, or an opening or region lies outside the outline.
+    ///
+    /// Regions may share lines with the outline and with one another.
+    #[error("{plate}: its outline, openings and places of other depth touch or cross")]
     Touching {
         /// The plate.
         plate: String,
+    },
+    /// Heights that leave no metal.
+    #[error(
+        "{plate}: {place} has no metal between its faces at {z_low_mm:.3} and {z_high_mm:.3} mm"
+    )]
+    NoMetal {
+        /// The plate.
+        plate: String,
+        /// The region, or the plain metal.
+        place: String,
+        /// Inner face, outward from mid-sheet (mm).
+        z_low_mm: f64,
+        /// Outer face, outward from mid-sheet (mm).
+        z_high_mm: f64,
+    },
+    /// Metal of neighbouring depths has no height in common, so that the plate falls apart.
+    #[error("{plate}: the metal of {place} does not meet that of {beside}")]
+    Apart {
+        /// The plate.
+        plate: String,
+        /// The region, or the plain metal.
+        place: String,
+        /// What lies beside it.
+        beside: String,
     },
     /// The exact solid cannot be put together.
     #[error("{plate}: the exact solid failed at {step}")]

@@ -5,172 +5,16 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use body::{Curve, Edge, Hole, Plate, Sheet, flat_curves};
-use develop::{BendRule, Forming, Loft, LoftFrame, SurfacePoint, Trace, oblique_cone};
-use geom::math::{FRAC_PI_2, PI, TAU, acos, asin, sin, sin_cos};
-use geom::{Chain, FlatPoint, Outline, Placement, Point2, Point3, Segment, Vector2, Vector3};
-use solid::{SolidError, plain_area, plain_bounds, plain_volume, plate_step};
-use std::path::PathBuf;
+mod trial;
 
-/// Model millimetres for an inch of the engine, and the sheet used (mm).
-const SCALES: [(&str, f64, f64); 2] = [("4mm", 4.0 / 12.0, 0.25), ("7mm", 7.0 / 12.0, 0.45)];
-
-fn plate(
-    id: &str,
-    thickness: f64,
-    forming: Forming,
-    outline: Vec<Curve>,
-    holes: Vec<Hole>,
-) -> Plate {
-    let outline = outline
-        .into_iter()
-        .enumerate()
-        .map(|(i, curve)| Edge {
-            name: format!("edge-{i}"),
-            curve,
-        })
-        .collect();
-    Plate {
-        id: id.to_owned(),
-        assembly: "boiler",
-        title: format!("Trial {id}"),
-        sheet: Sheet::plain("brass half-hard", thickness),
-        forming,
-        outline,
-        holes,
-        regions: Vec::new(),
-        rivets: Vec::new(),
-        marks: Vec::new(),
-        points: Vec::new(),
-    }
-}
-
-fn hole(feature: &str, boundary: Vec<Curve>) -> Hole {
-    Hole {
-        feature: feature.to_owned(),
-        centre: FlatPoint::origin(),
-        diameter: None,
-        boundary,
-    }
-}
-
-fn bore(feature: &str, drill: f64, along: f64, through: Point2, radius: f64) -> Hole {
-    let (s, c) = sin_cos(drill);
-    let trace = Trace::bore(Vector2::new(s, c), along, through, radius);
-    hole(feature, vec![Curve::Surface(trace)])
-}
-
-fn whole_outline(loft: &Loft) -> Vec<Curve> {
-    let end = loft.w_end();
-    [
-        Trace::Ruling {
-            w: 0.0,
-            from: 0.0,
-            to: 1.0,
-        },
-        Trace::Section {
-            v: 1.0,
-            from: 0.0,
-            to: end,
-        },
-        Trace::Ruling {
-            w: end,
-            from: 1.0,
-            to: 0.0,
-        },
-        Trace::Section {
-            v: 0.0,
-            from: end,
-            to: 0.0,
-        },
-    ]
-    .into_iter()
-    .map(Curve::Surface)
-    .collect()
-}
-
-fn rolled(id: &str, thickness: f64, loft: Loft, holes: Vec<Hole>) -> Plate {
-    let outline = whole_outline(&loft);
-    plate(
-        id,
-        thickness,
-        Forming::Rolled(Box::new(loft)),
-        outline,
-        holes,
-    )
-}
-
-/// Offsets a drawn outside section to mid-sheet; travel has the outside on its left.
-fn mid_sheet(outside: &Chain, thickness: f64) -> Chain {
-    outside.offset(-thickness / 2.0).unwrap()
-}
-
-struct Belpaire {
-    crown_top: f64,
-    crown_radius: f64,
-    half_width: f64,
-    shoulder: f64,
-    waist_from: f64,
-    convex: f64,
-    concave: f64,
-    bottom_half_width: f64,
-    foot: f64,
-}
-
-impl Belpaire {
-    fn whole(&self, scale: f64) -> Chain {
-        let x = self.half_width - self.shoulder;
-        let reach = self.crown_radius - self.shoulder;
-        let alpha = asin(x / reach);
-        let shoulder_z = self.crown_top - self.crown_radius + (reach * reach - x * x).sqrt();
-        let shift = self.half_width - self.bottom_half_width;
-        let theta = acos(1.0 - shift / (self.convex + self.concave));
-        let drop = (self.convex + self.concave) * sin(theta);
-        let right = Chain::starting(Point2::new(0.0, self.crown_top * scale), 0.0)
-            .arc(self.crown_radius * scale, -alpha)
-            .arc(self.shoulder * scale, -(FRAC_PI_2 - alpha))
-            .line((shoulder_z - self.waist_from) * scale)
-            .arc(self.convex * scale, -theta)
-            .arc(self.concave * scale, theta)
-            .line((self.waist_from - drop - self.foot) * scale)
-            .finish();
-        right.mirrored_in_y_axis().reversed().joined(&right)
-    }
-}
-
-fn class_b(top: f64) -> Belpaire {
-    Belpaire {
-        crown_top: top,
-        crown_radius: 144.0,
-        half_width: 29.5,
-        shoulder: 6.0,
-        waist_from: 76.0,
-        convex: 18.0,
-        concave: 18.0,
-        bottom_half_width: 24.0,
-        foot: 50.0,
-    }
-}
-
-fn class_m(top: f64, half_width: f64) -> Belpaire {
-    Belpaire {
-        crown_top: top,
-        crown_radius: 240.0,
-        half_width,
-        shoulder: 8.0,
-        waist_from: 92.0,
-        convex: 24.0,
-        concave: 18.0,
-        bottom_half_width: 24.0,
-        foot: 56.0,
-    }
-}
-
-fn wrapper(front: &Chain, rear: &Chain, length: f64, thickness: f64) -> Loft {
-    let (front, rear) = (mid_sheet(front, thickness), mid_sheet(rear, thickness));
-    let frame = LoftFrame::along_engine(100.0);
-    Loft::between(frame, &front, &rear, length, thickness, BendRule::default()).unwrap()
-}
+use body::{Curve, Plate, flat_curves};
+use develop::{BendRule, Forming, LoftFrame, SurfacePoint, oblique_cone};
+use geom::math::{FRAC_PI_2, PI, TAU, sin_cos};
+use geom::{Chain, Outline, Placement, Point2, Point3, Segment, Vector2, Vector3};
+use solid::{SolidError, exact_area, exact_bounds, exact_volume, plate_step};
+use trial::{
+    Files, SCALES, assert_sound_file, bore, class_b, class_m, hole, plate, rolled, wrapper,
+};
 
 /// A wrapper of class B with washout holes over the shoulder's borders, a square opening and a
 /// round one in the side.
@@ -397,23 +241,14 @@ fn all_plates() -> Vec<Plate> {
         .collect()
 }
 
-/// Where the files for the other kernel are written.
-fn folder() -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("brep");
-    std::fs::create_dir_all(&folder).unwrap();
-    folder
-}
-
 /// All solids are made, and written with what they should measure.
 #[test]
 fn solids_are_made_and_measure_what_the_sheet_does() {
-    let folder = folder();
-    let mut list = Vec::new();
+    let mut files = Files::to("brep");
     for plate in all_plates() {
         let id = &plate.id;
-        let text = plate_step(&plate).unwrap_or_else(|e| panic!("{id}: {e}"));
-        assert_sound_file(id, &text);
-        let (volume, area) = (plain_volume(&plate).unwrap(), plain_area(&plate).unwrap());
+        let measured = files.add(&plate);
+        let (volume, area) = (measured.volume, measured.area);
         let whole = plate.whole().unwrap().formed;
         let want = whole.volume(plate.sheet.z_low, plate.sheet.z_high);
         // At an apex the skins take one normal, which the sheet's own measure does not know.
@@ -434,19 +269,8 @@ fn solids_are_made_and_measure_what_the_sheet_does() {
             (walls - edges).abs() <= 1e-2 * edges,
             "{id}: walls {walls}, from lengths {edges}"
         );
-        let (low, high) = plain_bounds(&plate).unwrap();
-        std::fs::write(folder.join(format!("{id}.step")), &text).unwrap();
-        list.push(format!(
-            "  {{\"file\": \"{id}.step\", \"name\": \"{id}\", \"volume_mm3\": {volume:?}, \"area_mm2\": {area:?}, \
-             \"low_mm\": [{:?}, {:?}, {:?}], \"high_mm\": [{:?}, {:?}, {:?}], \"relative_tolerance\": 1e-6}}",
-            low.x, low.y, low.z, high.x, high.y, high.z
-        ));
     }
-    std::fs::write(
-        folder.join("expected.json"),
-        format!("[\n{}\n]\n", list.join(",\n")),
-    )
-    .unwrap();
+    files.finish();
 }
 
 /// Thickness times the length of every mid-sheet edge, by chords.
@@ -465,37 +289,6 @@ fn wall_area_by_lengths(plate: &Plate) -> f64 {
     length * plate.sheet.thickness()
 }
 
-/// Every entity is defined once and every reference has its entity.
-#[track_caller]
-fn assert_sound_file(id: &str, text: &str) {
-    assert!(text.starts_with("ISO-10303-21;\nHEADER;\n") && text.ends_with("END-ISO-10303-21;\n"));
-    assert_eq!(
-        text.matches("MANIFOLD_SOLID_BREP(").count(),
-        1,
-        "{id}: solids"
-    );
-    assert_eq!(text.matches("CLOSED_SHELL(").count(), 1, "{id}: shells");
-    assert!(
-        !text.contains("NaN") && !text.contains("inf"),
-        "{id}: not a number"
-    );
-    let mut defined = std::collections::BTreeSet::new();
-    let mut used = std::collections::BTreeSet::new();
-    for line in text.lines() {
-        let mut numbers = line.split('#').skip(1).map(|part| {
-            let digits = part.bytes().take_while(u8::is_ascii_digit).count();
-            part[..digits].parse::<usize>().unwrap()
-        });
-        if line.starts_with('#') {
-            let own = numbers.next().unwrap();
-            assert!(defined.insert(own), "{id}: #{own} is defined twice");
-        }
-        used.extend(numbers);
-    }
-    let missing: Vec<_> = used.difference(&defined).collect();
-    assert!(missing.is_empty(), "{id}: undefined {missing:?}");
-}
-
 /// The plain plate in closed form: area times thickness, and the perimeter's wall.
 #[test]
 fn a_flat_plate_is_measured_in_closed_form() {
@@ -508,12 +301,12 @@ fn a_flat_plate_is_measured_in_closed_form() {
     let round = 2.0 * (length + width) - 8.0 * corner
         + TAU * corner
         + 12.0 * (2.0 * (slot.0 + slot.1) + TAU * hole);
-    let volume = plain_volume(&plate).unwrap();
+    let volume = exact_volume(&plate).unwrap();
     assert!(
         (volume - area * thickness).abs() < 1e-9 * volume,
         "volume {volume}"
     );
-    let faces = plain_area(&plate).unwrap();
+    let faces = exact_area(&plate).unwrap();
     let want = 2.0 * area + round * thickness;
     assert!(
         (faces - want).abs() < 1e-9 * want,
@@ -538,18 +331,18 @@ fn a_tube_is_measured_in_closed_form() {
     let plate = rolled("tube", t, loft, Vec::new());
     let (inner, outer) = (radius - t / 2.0, radius + t / 2.0);
     let ends = PI * (outer * outer - inner * inner);
-    let volume = plain_volume(&plate).unwrap();
+    let volume = exact_volume(&plate).unwrap();
     assert!(
         (volume - ends * length).abs() < 1e-10 * volume,
         "volume {volume}"
     );
     let want = TAU * (inner + outer) * length + 2.0 * ends + 2.0 * t * length;
-    let area = plain_area(&plate).unwrap();
+    let area = exact_area(&plate).unwrap();
     assert!(
         (area - want).abs() < 1e-10 * want,
         "area {area}, want {want}"
     );
-    let (low, high) = plain_bounds(&plate).unwrap();
+    let (low, high) = exact_bounds(&plate).unwrap();
     assert!(
         (low - Point3::new(1.0 - outer, 2.0 - outer, 3.0)).norm() < 1e-6,
         "{low}"
@@ -579,7 +372,7 @@ fn a_bore_that_begins_on_a_border_is_cut_there() {
         2.0 * bore * bore * c * c / (1.0 - (bore * s / mid) * (bore * s / mid)).sqrt()
     });
     let want = (2.0 * half * 40.0 * scale - opening) * t;
-    let volume = plain_volume(&plate).unwrap();
+    let volume = exact_volume(&plate).unwrap();
     assert!(
         (volume - want).abs() < 1e-9 * want,
         "volume {volume}, want {want}"

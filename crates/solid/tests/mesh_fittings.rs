@@ -136,3 +136,106 @@ fn profiles_that_enclose_nothing_are_errors() {
         Err(SolidError::Unsound { .. })
     ));
 }
+
+/// A skirt on a barrel: the rim lies on the cylinder, and the volume is that of the sheared solid,
+/// ∫∮½ρ² dz dψ by another quadrature.
+#[test]
+fn seated_fitting_fits_a_barrel_and_has_its_volume() {
+    use body::{Seat, Seated};
+    use geom::math::{FRAC_PI_2, TAU};
+    let (barrel, pitch, radius) = (16.0, 52.0, 10.0);
+    let ring = |r: f64, z: f64| {
+        Chain::starting(Point2::new(0.0, z - r), PI)
+            .arc(r, -TAU)
+            .finish()
+    };
+    let loft = develop::Loft::between(
+        develop::LoftFrame::along_engine(10.0),
+        &ring(barrel, pitch),
+        &ring(barrel + 2.0, pitch + 2.0),
+        60.0,
+        1e-9,
+        develop::BendRule::default(),
+    )
+    .unwrap();
+    let seat = Seat::new(loft);
+    let x = 30.0;
+    // The cone's own top line and half width, without the loft.
+    let share = (x - 10.0) / 60.0;
+    let (r, z) = (barrel + 2.0 * share, pitch + 2.0 * share);
+    assert!((seat.height(x, 0.0).unwrap() - (z + r)).abs() < 1e-9);
+    let beside = z + (r * r - 25.0_f64).sqrt();
+    assert!((seat.height(x, -5.0).unwrap() - beside).abs() < 1e-9);
+    assert!((seat.half_width(x, z + 3.0).unwrap() - (r * r - 9.0_f64).sqrt()).abs() < 1e-9);
+    assert_eq!(seat.height(x, r + 1.0), None);
+    let outside = Chain::starting(Point2::new(radius, 0.0), FRAC_PI_2)
+        .line(0.4)
+        .corner(FRAC_PI_2)
+        .line(2.0)
+        .arc(3.0, -FRAC_PI_2)
+        .line(9.0)
+        .finish();
+    let (start, end) = (outside.start(), outside.end());
+    let profile = Chain::from_segments(
+        [Segment::line(Point2::origin(), start)]
+            .into_iter()
+            .chain(outside.segments().iter().copied())
+            .chain([
+                Segment::line(end, Point2::new(0.0, end.y)),
+                Segment::line(Point2::new(0.0, end.y), Point2::origin()),
+            ]),
+    );
+    let own = Seated {
+        foot: BodyPoint::new(x, 0.0, z + r),
+        profile: Outline::from_chain(&profile).unwrap(),
+        seat,
+        blend: (0.4, 6.0),
+    };
+    // ∫∮½ρ² dz dψ over the profile in fine steps, half a turn by symmetry.
+    let line = profile.flattened(1e-3);
+    let fine: Vec<Point2> = line
+        .windows(2)
+        .flat_map(|p| (0..24).map(move |i| p[0] + (p[1] - p[0]) * (f64::from(i) / 24.0)))
+        .chain(line.last().copied())
+        .collect();
+    let turns = 90;
+    let want: f64 = (0..turns)
+        .map(|k| {
+            let angle = TAU * (f64::from(k) + 0.5) / f64::from(turns);
+            fine.windows(2)
+                .map(|p| {
+                    let at = |q: Point2| own.place(q.x, angle, q.y).unwrap().point.z;
+                    let square = (p[0].x * p[0].x + p[0].x * p[1].x + p[1].x * p[1].x) / 3.0;
+                    square / 2.0 * (at(p[1]) - at(p[0]))
+                })
+                .sum::<f64>()
+        })
+        .sum::<f64>()
+        * TAU
+        / f64::from(turns);
+    let mesh = mesh_fitting(&fitting(FittingShape::Seated(Box::new(own))), 0.01).unwrap();
+    assert_eq!(mesh.soundness(), Ok(()));
+    assert!(
+        (mesh.volume() / want - 1.0).abs() < 1e-3,
+        "{} for {want}",
+        mesh.volume()
+    );
+    // The shear alone takes the skirt's sides down: the solid is larger than the turned one.
+    let level = mesh_fitting(&turned(Outline::from_chain(&profile).unwrap()), 0.01).unwrap();
+    assert!(mesh.volume() > 1.005 * level.volume());
+    // The rim of the foot lies on the cone all round.
+    let mut rim = 0;
+    for p in &mesh.positions {
+        let out = geom::math::hypot(p[0] - x, p[1]);
+        let s = (p[0] - 10.0) / 60.0;
+        let (r, z) = (barrel + 2.0 * s, pitch + 2.0 * s);
+        let off = geom::math::hypot(p[1], p[2] - z) - r;
+        if (out - radius).abs() < 0.02 && off < 0.2 {
+            assert!(off.abs() < 1e-6, "{p:?} is {off} off the barrel");
+            rim += 1;
+        }
+        // Nothing reaches into the barrel.
+        assert!(off > -1e-6, "{p:?}");
+    }
+    assert!(rim > 12, "{rim}");
+}

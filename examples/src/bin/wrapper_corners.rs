@@ -13,6 +13,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let overrides = Overrides {
             scale: Some(scale),
             wheels: None,
+            ..Overrides::default()
         };
         let body = body::build(&Model::read(&file, &bytes, &overrides)?)?;
         let Some(wrapper) = body.plate("firebox-wrapper") else {

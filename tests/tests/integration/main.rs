@@ -3,4 +3,5 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
 mod published;
+mod random_bodies;
 mod references;

@@ -1,62 +1,103 @@
-//! The footplate with its openings, the valances under it and the buffer beams at its ends.
+//! The footplate with its openings: a flat plate, or rolled where its ends lie at another level.
 
+use crate::error::AtKey;
 use crate::fit::butt_joint;
 use crate::model::specs::AxleSpec;
-use crate::rows::lay_border;
-use crate::upright::{Facing, FlatPlateOf, cut, drill, rectangle, rounded_rectangle};
-use crate::{Body, BodyError, Model, Plate};
-use geom::{Outline, Point2, Point3};
+use crate::upright::{Facing, FlatPlateOf, cut, rectangle, rounded_rectangle};
+use crate::wrapper::{SideNames, WrapperOf};
+use crate::{Body, BodyError, DerivedAngle, Model, Plate};
+use develop::{Forming, Loft, LoftFrame};
+use geom::{Chain, FlatPoint, Point2, Point3, Vector2, Vector3};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let footplate = footplate(model)?;
-    let valances = [valance(model, true), valance(model, false)];
-    let beams = [beam(model, true)?, beam(model, false)?];
-    for valance in &valances {
-        body.joints.push(butt_joint(
-            model,
-            (valance, "top"),
-            (&footplate, "underside"),
-            0.0,
-        ));
-    }
-    for beam in &beams {
-        body.joints.push(butt_joint(
-            model,
-            (beam, "top"),
-            (&footplate, "underside"),
-            0.0,
-        ));
-        for valance in &valances {
-            body.joints
-                .push(butt_joint(model, (valance, "left"), (beam, "inside"), 0.0));
-        }
-    }
     for id in ["smokebox-wrapper", "firebox-wrapper"] {
         for foot in ["foot-left", "foot-right"] {
             if let Some(wrapper) = body.plate(id) {
-                let joint = butt_joint(model, (wrapper, foot), (&footplate, "top"), 0.0);
+                let joint = butt_joint(model, (wrapper, foot), (&footplate, "top"));
                 body.joints.push(joint);
             }
         }
     }
     body.plates.push(footplate);
-    body.plates.extend(valances);
-    body.plates.extend(beams);
-    Ok(())
+    derive_drops(model, body);
+    super::valances::build(model, body)?;
+    super::beams::build(model, body)
 }
 
-/// Height of the footplate's underside (mm).
-fn underside(model: &Model) -> f64 {
-    model.footplate.top - model.metal.thickness("footplate")
+/// Height of the footplate's underside at `x` (mm): on a slope its thickness is measured upright, which
+/// is less than the metal there takes.
+pub(super) fn underside_at(model: &Model, x: f64) -> f64 {
+    model.footplate.top_at(x) - model.metal.thickness("footplate")
 }
+
+/// The underside seen from the side, from the front end to the rear.
+pub(super) fn underside_profile(model: &Model) -> Result<Chain, BodyError> {
+    model
+        .footplate
+        .profile()?
+        .offset(-model.metal.thickness("footplate"))
+        .at_key("footplate.drops[0].upper_radius")
+}
+
+/// Run, angle and developed length of each drop.
+fn derive_drops(model: &Model, body: &mut Body) {
+    let f = &model.footplate;
+    for (i, drop) in f.drops.iter().enumerate() {
+        let Ok(curve) = drop.curve(f.top) else {
+            continue;
+        };
+        let (path, end) = (format!("footplate.drops[{i}]"), drop.end.word());
+        body.derive(
+            &format!("{path}.run"),
+            &format!("Drop at the {end}: length in plan"),
+            curve.run,
+        );
+        body.derive(
+            &format!("{path}.developed"),
+            &format!("Drop at the {end}: length along the metal"),
+            curve.developed(),
+        );
+        body.angles.push(DerivedAngle {
+            path: format!("{path}.angle"),
+            title: format!("Drop at the {end}: angle of each arc"),
+            radians: curve.angle,
+        });
+    }
+}
+
+/// Names of the sides of a rolled footplate: rulings run from left to right, travel goes rearward.
+const ACROSS: SideNames = SideNames {
+    ends: ("side-left", "side-right"),
+    sides: ("front", "rear"),
+    corners: ["front-left", "front-right", "rear-left", "rear-right"],
+    datum: ("middle-left", "middle-right"),
+};
 
 fn footplate(model: &Model) -> Result<Plate, BodyError> {
+    let mut plate = if model.footplate.drops.is_empty() {
+        level_plate(model)
+    } else {
+        rolled_plate(model)?
+    };
+    for (i, axle) in model.running.axles.iter().enumerate() {
+        if let Some((from, to)) = wheel_opening(model, axle) {
+            cut_wheel_openings(model, &mut plate, i + 1, from, to)?;
+        }
+    }
+    if model.firebox.is_some() {
+        cut_motor_opening(model, &mut plate)?;
+    }
+    Ok(plate)
+}
+
+fn level_plate(model: &Model) -> Plate {
     let f = &model.footplate;
     let outline = rectangle(
         Point2::new(0.0, -f.width / 2.0),
         Point2::new(f.length, f.width / 2.0),
     );
-    let mut plate = FlatPlateOf {
+    FlatPlateOf {
         id: "footplate".to_owned(),
         assembly: "footplate",
         title: "Footplate".to_owned(),
@@ -66,26 +107,124 @@ fn footplate(model: &Model) -> Result<Plate, BodyError> {
         outline: &outline,
         sides: &["side-right", "rear", "side-left", "front"],
     }
-    .plate();
-    for (i, axle) in model.running.axles.iter().enumerate() {
-        if let Some((from, to)) = wheel_opening(model, axle) {
-            cut_wheel_openings(model, &mut plate, i + 1, from, to)?;
+    .plate()
+}
+
+/// Rolled about rulings across the engine; the profile is given to the top surface.
+fn rolled_plate(model: &Model) -> Result<Plate, BodyError> {
+    let f = &model.footplate;
+    let sheet = model.metal.sheet("footplate");
+    let neutral = f
+        .profile()?
+        .offset(-sheet.z_high)
+        .at_key("footplate.drops[0].upper_radius")?;
+    let frame = LoftFrame {
+        origin: Point3::new(0.0, f.width / 2.0, 0.0),
+        axis: -Vector3::y(),
+        across: Vector3::x(),
+        up: Vector3::z(),
+    };
+    let loft = Loft::between(
+        frame,
+        &neutral,
+        &neutral,
+        f.width,
+        sheet.thickness(),
+        sheet.bend_rule,
+    )
+    .at_key("footplate.drops[0]")?;
+    Ok(WrapperOf {
+        id: "footplate",
+        assembly: "footplate",
+        title: "Footplate",
+        sheet,
+        names: ACROSS,
+    }
+    .plate(loft))
+}
+
+/// Where a place of the plan (x rearward, y to the left) comes to on the footplate's flat: on a rolled
+/// one along the developed strip.
+pub(super) fn on_footplate(model: &Model, plate: &Plate, x: f64, y: f64) -> Option<FlatPoint> {
+    match &plate.forming {
+        Forming::Flat(_) => Some(FlatPoint::new(x, y)),
+        Forming::Rolled(loft) => {
+            let width = model.footplate.width;
+            let share = (width / 2.0 - y) / width;
+            let place = loft.under_drill(Vector2::new(0.0, 1.0), x, share).ok()?;
+            Some(loft.flat(place))
         }
     }
-    cut_motor_opening(model, &mut plate);
-    Ok(plate)
+}
+
+/// Cuts an opening that is a rectangle in plan, its corners rounded.
+fn cut_in_plan(
+    model: &Model,
+    plate: &mut Plate,
+    feature: &str,
+    (low, high): (Point2, Point2),
+    path: &str,
+) -> Result<(), BodyError> {
+    let place = |p: Point2| on_footplate(model, plate, p.x, p.y);
+    let (Some(a), Some(b)) = (place(low), place(high)) else {
+        return Err(BodyError::Shape {
+            path: path.to_owned(),
+            sentence: "an opening runs off the end of the footplate".to_owned(),
+            help: "check the place against the footplate's length".to_owned(),
+        });
+    };
+    let radius = model
+        .metal
+        .process
+        .inside_corner
+        .at(model.metal.thickness("footplate"));
+    let opening = rounded_rectangle(
+        Point2::new(a.x.min(b.x), a.y.min(b.y)),
+        Point2::new(a.x.max(b.x), a.y.max(b.y)),
+        radius,
+    );
+    cut(plate, feature, &opening, None);
+    Ok(())
+}
+
+/// Radius of a wheel over its flange with room to move (mm): the usual gap between flange and metal above it is
+/// common practice, no source.
+fn swept_radius(model: &Model, axle: &AxleSpec) -> f64 {
+    let flange = model.wheels.dimensions().flange_depth;
+    axle.diameter / 2.0 + flange + model.scale.pick(0.5, 0.8)
 }
 
 /// Where a wheel with its flange comes through the footplate, with room to spring; `None` if it stays below.
-fn wheel_opening(model: &Model, axle: &AxleSpec) -> Option<(f64, f64)> {
-    let flange = model.wheels.dimensions().flange_depth;
-    // Room round the flange: scale gap of the trade between flange and metal above it.
-    let radius = axle.diameter / 2.0 + flange + model.scale.pick(0.5, 0.8);
-    let rise = underside(model) - axle.diameter / 2.0;
-    (rise < radius).then(|| {
-        let half = ((radius - rise) * (radius + rise)).sqrt();
-        (axle.x - half, axle.x + half)
-    })
+pub(super) fn wheel_opening(model: &Model, axle: &AxleSpec) -> Option<(f64, f64)> {
+    let radius = swept_radius(model, axle);
+    if model.footplate.drops.is_empty() {
+        let rise = underside_at(model, axle.x) - axle.diameter / 2.0;
+        return (rise < radius).then(|| {
+            let half = ((radius - rise) * (radius + rise)).sqrt();
+            (axle.x - half, axle.x + half)
+        });
+    }
+    const STEPS: i32 = 200;
+    let comes_through = |share: f64| {
+        let up = radius * (1.0 - share * share).max(0.0).sqrt();
+        axle.diameter / 2.0 + up > underside_at(model, axle.x + share * radius)
+    };
+    let share = |i: i32| f64::from(i) / f64::from(STEPS);
+    let first = (-STEPS..=STEPS).find(|i| comes_through(share(*i)))?;
+    let last = (-STEPS..=STEPS).rev().find(|i| comes_through(share(*i)))?;
+    let edge = |inside: i32, outside: i32| {
+        let (mut yes, mut no) = (share(inside), share(outside));
+        for _ in 0..50 {
+            let middle = (yes + no) / 2.0;
+            if comes_through(middle) {
+                yes = middle;
+            } else {
+                no = middle;
+            }
+        }
+        axle.x + yes * radius
+    };
+    Some((edge(first, first - 1), edge(last, last + 1)))
 }
 
 fn cut_wheel_openings(
@@ -110,143 +249,37 @@ fn cut_wheel_openings(
             help: "check the width of the footplate and the wheel standard".to_owned(),
         });
     }
-    let radius = model
-        .metal
-        .process
-        .inside_corner
-        .at(model.metal.thickness("footplate"));
     for (side, low, high) in [("right", -outer, -inner), ("left", inner, outer)] {
-        let opening = rounded_rectangle(Point2::new(from, low), Point2::new(to, high), radius);
-        cut(plate, &format!("wheel-{side}-{axle}"), &opening, None);
+        let corners = (Point2::new(from, low), Point2::new(to, high));
+        let path = format!("axles[{}].x", axle - 1);
+        cut_in_plan(
+            model,
+            plate,
+            &format!("wheel-{side}-{axle}"),
+            corners,
+            &path,
+        )?;
     }
     Ok(())
 }
 
 /// The opening under the firebox through which motor and gears reach up.
-fn cut_motor_opening(model: &Model, plate: &mut Plate) {
+fn cut_motor_opening(model: &Model, plate: &mut Plate) -> Result<(), BodyError> {
     let from = super::firebox::front_x(model);
-    let length = model.firebox.length;
+    let length = model.firebox().length;
     let margin = 3.0 * model.metal.thickness("formers");
-    let half = model.firebox.bottom_half_width - model.metal.thickness("firebox") - margin;
+    let half = model.firebox().bottom_half_width - model.metal.thickness("firebox") - margin;
     let wheel_side = model.wheels.dimensions().back_to_back / 2.0 - model.scale.pick(0.3, 0.4);
     // A bar stays between this opening and those of the wheels.
-    let half = half.min(
-        wheel_side
-            - 2.0
-                * model
-                    .metal
-                    .process
-                    .least_bar
-                    .at(model.metal.thickness("footplate")),
-    );
-    let radius = model
+    let bar = model
         .metal
         .process
-        .inside_corner
+        .least_bar
         .at(model.metal.thickness("footplate"));
-    let opening = rounded_rectangle(
+    let half = half.min(wheel_side - 2.0 * bar);
+    let corners = (
         Point2::new(from + margin, -half),
         Point2::new(from + length - margin, half),
-        radius,
     );
-    cut(plate, "motor", &opening, None);
-}
-
-/// A strip set in under the edge, between the beams.
-fn valance(model: &Model, left: bool) -> Plate {
-    let f = &model.footplate;
-    let beam = model.metal.thickness("beams");
-    let top = underside(model);
-    let y = f.width / 2.0 - f.valance_inset;
-    let length = f.length - 2.0 * beam;
-    let outline = rectangle(
-        Point2::new(0.0, top - f.valance_depth),
-        Point2::new(length, top),
-    );
-    let (side, facing, origin) = if left {
-        ("left", Facing::Left, Point3::new(f.length - beam, y, 0.0))
-    } else {
-        ("right", Facing::Right, Point3::new(beam, -y, 0.0))
-    };
-    FlatPlateOf {
-        id: format!("valance-{side}"),
-        assembly: "footplate",
-        title: format!("Valance, {side}"),
-        sheet: model.metal.sheet("valances"),
-        outside_origin: origin,
-        facing,
-        outline: &outline,
-        sides: &["bottom", "right", "top", "left"],
-    }
-    .plate()
-}
-
-/// A buffer beam with holes for buffers and hook and rivets round its edge.
-fn beam(model: &Model, front: bool) -> Result<Plate, BodyError> {
-    let f = &model.footplate;
-    let (id, title, facing, x) = if front {
-        (
-            "buffer-beam-front",
-            "Buffer beam, front",
-            Facing::Front,
-            0.0,
-        )
-    } else {
-        (
-            "buffer-beam-rear",
-            "Buffer beam, rear",
-            Facing::Rear,
-            f.length,
-        )
-    };
-    let (low, high) = (
-        Point2::new(-f.beam_width / 2.0, f.beam_bottom),
-        Point2::new(f.beam_width / 2.0, underside(model)),
-    );
-    if high.y <= low.y {
-        return Err(BodyError::Shape {
-            path: "buffer_beams.bottom".to_owned(),
-            sentence: "the buffer beam's bottom is above the footplate".to_owned(),
-            help: "give the height of the lower edge above rail".to_owned(),
-        });
-    }
-    let outline: Outline = rectangle(low, high);
-    let mut plate = FlatPlateOf {
-        id: id.to_owned(),
-        assembly: "footplate",
-        title: title.to_owned(),
-        sheet: model.metal.sheet("beams"),
-        outside_origin: Point3::new(x, 0.0, 0.0),
-        facing,
-        outline: &outline,
-        sides: &["bottom", "right", "top", "left"],
-    }
-    .plate();
-    let b = &model.buffers;
-    // Spigot of a turned buffer and slot of a coupling hook: common practice, no source.
-    let spigot = model.scale.pick(2.0, 3.2);
-    let hook = (model.scale.pick(1.0, 1.5), model.scale.pick(2.5, 4.0));
-    for (side, y) in [("a", -b.centres / 2.0), ("b", b.centres / 2.0)] {
-        drill(
-            &mut plate,
-            &format!("buffer-{side}"),
-            Point2::new(y, b.height),
-            spigot,
-        );
-    }
-    let slot = rounded_rectangle(
-        Point2::new(-hook.0 / 2.0, b.height - hook.1 / 2.0),
-        Point2::new(hook.0 / 2.0, b.height + hook.1 / 2.0),
-        hook.0 / 4.0,
-    );
-    cut(&mut plate, "hook", &slot, None);
-    let edge = geom::Vector2::new(model.rivets.edge, model.rivets.edge);
-    lay_border(
-        &mut plate,
-        &model.rivets.beams,
-        low + edge,
-        high - edge,
-        &["bottom", "right", "top", "left"],
-    );
-    Ok(plate)
+    cut_in_plan(model, plate, "motor", corners, "firebox.length")
 }

@@ -1,19 +1,30 @@
 //! The sub-assemblies, one file each, and the order in which they are built.
 
+mod beams;
 mod boiler;
 mod bunker;
 mod cab;
+mod coping;
 mod firebox;
 mod fittings;
 mod footplate;
+mod handrails;
+mod mounts;
 mod running_gear;
+mod saddle_tank;
+mod side_plate;
+mod seat;
 mod side_tanks;
 mod smokebox;
+mod tank_fittings;
+mod tender_tank;
+mod tub;
+mod valances;
 
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
-const ASSEMBLIES: [Assembly; 8] = [
+const ASSEMBLIES: [Assembly; 10] = [
     Assembly {
         id: "smokebox",
         title: "Smokebox",
@@ -43,10 +54,21 @@ const ASSEMBLIES: [Assembly; 8] = [
         title: "Bunker",
     },
     Assembly {
+        id: "saddle-tank",
+        title: "Saddle tank",
+    },
+    Assembly {
+        id: "tender-tank",
+        title: "Tender tank",
+    },
+    Assembly {
         id: "running-gear",
         title: "Running gear",
     },
 ];
+
+/// Thickness given to surfaces that are no metal, only looked up: no bend is too tight for them (mm).
+const SKIN_MM: f64 = 1e-9;
 
 /// Adds one sub-assembly to the body; later ones may join to plates of earlier ones.
 type Stage = fn(&Model, &mut Body) -> Result<(), BodyError>;
@@ -65,21 +87,34 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         joints: Vec::new(),
         precedences: Vec::new(),
         findings: Vec::new(),
+        dimensions: Vec::new(),
+        angles: Vec::new(),
     };
-    let stages: [Stage; 9] = [
-        smokebox::build,
-        boiler::build,
-        firebox::build,
-        footplate::build,
-        side_tanks::build,
-        cab::build,
-        bunker::build,
-        running_gear::build,
-        fittings::build,
+    let stages: [(bool, Stage); 13] = [
+        (true, footplate::build),
+        (model.smokebox.is_some(), smokebox::build),
+        (model.boiler.is_some(), boiler::build),
+        (model.firebox.is_some(), firebox::build),
+        (model.side_tanks.is_some(), side_tanks::build),
+        (model.cab.is_some(), cab::build),
+        (model.bunker.is_some(), bunker::build),
+        (model.saddle_tank.is_some(), saddle_tank::build),
+        (model.tender_tank.is_some(), tender_tank::build),
+        (true, running_gear::build),
+        (true, fittings::build),
+        (true, mounts::build),
+        (true, handrails::build),
     ];
-    for stage in stages {
+    for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;
     }
+    body.measure_joints(&model.metal, model.scale);
+    body.assemblies.retain(|assembly| {
+        body.plates
+            .iter()
+            .any(|plate| plate.assembly == assembly.id)
+            || body.fittings.iter().any(|f| f.assembly == assembly.id)
+    });
     let order = Order::of(&body);
     body.findings.extend(order.findings);
     Ok(body)

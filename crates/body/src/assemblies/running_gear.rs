@@ -15,7 +15,9 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         }
         body.fittings.push(axle_shaft(model, axle, i + 1));
     }
-    check_wheels(model, body);
+    if model.firebox.is_some() {
+        check_wheels(model, body);
+    }
     Ok(())
 }
 
@@ -161,7 +163,7 @@ fn axle_shaft(model: &Model, axle: &AxleSpec, number: usize) -> Fitting {
 
 /// Where the lower firebox stands beside wheels, it must pass between their backs.
 fn check_wheels(model: &Model, body: &mut Body) {
-    let f = &model.firebox;
+    let f = model.firebox();
     let from = super::firebox::front_x(model);
     let to = from + f.length;
     let back = model.wheels.dimensions().back_to_back / 2.0;

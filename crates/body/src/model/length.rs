@@ -15,6 +15,11 @@ impl PrototypeLength {
         Self { inches }
     }
 
+    /// The length in inches.
+    pub fn in_inches(self) -> f64 {
+        self.inches
+    }
+
     /// Length on the model (mm) at a scale of `mm_per_foot`.
     pub fn at_scale(self, mm_per_foot: f64) -> f64 {
         self.inches / 12.0 * mm_per_foot

@@ -13,7 +13,7 @@ struct PartSheet {
 }
 
 /// Usual sheet of each part (mm): common practice, no source.
-const PARTS: [PartSheet; 11] = [
+const PARTS: [PartSheet; 16] = [
     PartSheet {
         key: "smokebox",
         four: 0.25,
@@ -65,6 +65,31 @@ const PARTS: [PartSheet; 11] = [
         seven: 0.45,
     },
     PartSheet {
+        key: "overlay",
+        four: 0.15,
+        seven: 0.20,
+    },
+    PartSheet {
+        key: "frames",
+        four: 0.45,
+        seven: 0.70,
+    },
+    PartSheet {
+        key: "splashers",
+        four: 0.30,
+        seven: 0.45,
+    },
+    PartSheet {
+        key: "tender",
+        four: 0.30,
+        seven: 0.45,
+    },
+    PartSheet {
+        key: "beading",
+        four: 0.13,
+        seven: 0.20,
+    },
+    PartSheet {
         key: "joint_strip",
         four: 0.25,
         seven: 0.30,
@@ -90,6 +115,7 @@ pub struct Metal {
 }
 
 const TRADE: &str = "common practice, no source";
+const CHOSEN: &str = "chosen, not sourced";
 
 impl Metal {
     pub(crate) fn read(reader: &Reader<'_>) -> Self {
@@ -121,6 +147,16 @@ impl Metal {
                 bend_rule,
             )
             .unwrap_or_default();
+        for (key, word) in [
+            ("alloy", alloy.name.as_str()),
+            ("temper", &temper.name),
+            ("process", &process.name),
+            ("bend_rule", "din"),
+        ] {
+            if !reader.has(&at(key)) {
+                reader.word_default(&at(key), word, CHOSEN);
+            }
+        }
         let sheet = |key: &str, four: f64, seven: f64| {
             reader.model_mm_or(&at(key), 0.05..=2.0, scale.pick(four, seven), TRADE)
         };

@@ -1,17 +1,22 @@
 //! The model file: one locomotive, its full-size dimensions, its scale and its metal.
 
+mod input;
 mod length;
 mod metal;
 mod problem;
 mod reader;
 mod scale;
 pub(crate) mod specs;
+mod tree;
+mod variant;
 
+pub use input::{InputLength, InputOrigin};
 pub use length::{Dimension, PrototypeLength, parse_dimension};
 pub use metal::Metal;
 pub use problem::{ModelError, Problem};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
+pub use variant::{Variant, is_variant_name};
 
 use crate::BodyError;
 use reader::Reader;
@@ -21,12 +26,14 @@ use specs::*;
 pub const MODEL_FILE_LIMIT: usize = 1 << 20;
 
 /// What the command line or a request sets instead of the file.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Overrides {
     /// Scale, if not the file's own.
     pub scale: Option<Scale>,
     /// Wheel standard, if not the file's own.
     pub wheels: Option<WheelStandard>,
+    /// Variant that is laid over the file, if any.
+    pub variant: Option<String>,
 }
 
 /// A model file that has been read: every dimension in millimetres at one scale.
@@ -44,18 +51,28 @@ pub struct Model {
     pub metal: Metal,
     /// Defaults used, with their sources, in the order in which they were asked for.
     pub defaults: Vec<DefaultUsed>,
-    pub(crate) boiler: BoilerSpec,
-    pub(crate) chimney: ChimneySpec,
-    pub(crate) dome: DomeSpec,
-    pub(crate) safety_valves: SafetyValveSpec,
-    pub(crate) handrails: HandrailSpec,
-    pub(crate) smokebox: SmokeboxSpec,
-    pub(crate) firebox: FireboxSpec,
+    /// Lengths that the model is made from, in the order in which they were asked for.
+    pub inputs: Vec<InputLength>,
+    /// The variant that was chosen.
+    pub variant: Option<String>,
+    /// The variants that the file offers, by name.
+    pub variants: Vec<Variant>,
+    pub(crate) boiler: Option<BoilerSpec>,
+    pub(crate) chimney: Option<ChimneySpec>,
+    pub(crate) dome: Option<DomeSpec>,
+    pub(crate) safety_valves: Option<SafetyValveSpec>,
+    pub(crate) handrails: Option<HandrailSpec>,
+    pub(crate) smokebox: Option<SmokeboxSpec>,
+    pub(crate) firebox: Option<FireboxSpec>,
     pub(crate) footplate: FootplateSpec,
     pub(crate) buffers: BufferSpec,
-    pub(crate) side_tanks: TankSpec,
-    pub(crate) cab: CabSpec,
-    pub(crate) bunker: BunkerSpec,
+    pub(crate) side_tanks: Option<TankSpec>,
+    pub(crate) cab: Option<CabSpec>,
+    pub(crate) bunker: Option<BunkerSpec>,
+    pub(crate) saddle_tank: Option<SaddleTankSpec>,
+    pub(crate) pannier_tanks: Option<PannierTankSpec>,
+    pub(crate) tender_tank: Option<TenderTankSpec>,
+    pub(crate) coal_rails: Option<CoalRailSpec>,
     pub(crate) running: RunningSpec,
     pub(crate) rivets: RivetSpec,
     file: String,
@@ -69,8 +86,16 @@ impl Model {
     ///
     /// # Errors
     ///
-    /// A [`ModelError`] that names everything wrong with the file, each with line and column.
+    /// A [`ModelError`] that names everything wrong with the file, each with line and column; also
+    /// what is wrong with variants that are not chosen.
     pub fn read(file: &str, bytes: &[u8], overrides: &Overrides) -> Result<Self, ModelError> {
+        variant::with_others(Self::read_one(file, bytes, overrides), overrides, |other| {
+            Self::read_one(file, bytes, other)
+        })
+    }
+
+    /// Reads the file with the chosen variant, or without any.
+    fn read_one(file: &str, bytes: &[u8], overrides: &Overrides) -> Result<Self, ModelError> {
         let text = text_of(file, bytes)?;
         let failed = |problems| ModelError {
             file: file.to_owned(),
@@ -78,37 +103,132 @@ impl Model {
             problems,
         };
         let mut reader = Reader::parse(text).map_err(|problem| failed(vec![problem]))?;
+        reader.choose(overrides.variant.as_deref());
         let (scale, wheels) = read_scale(&mut reader, overrides);
+        let boiler = part(&reader, "boiler", BoilerSpec::read);
+        // A firebox without a boiler is refused below.
+        let throat = boiler.as_ref().map_or((f64::NAN, f64::NAN), |b| {
+            (b.radius(b.end()), b.axis_height(b.end()))
+        });
         let model = Self {
             title: reader.text_or("title", "Locomotive", "the file names none"),
             railway: reader.text_or("railway", "", "the file names none"),
             scale,
             wheels,
             metal: Metal::read(&reader),
-            boiler: BoilerSpec::read(&reader),
-            chimney: ChimneySpec::read(&reader),
-            dome: DomeSpec::read(&reader),
-            safety_valves: SafetyValveSpec::read(&reader),
-            handrails: HandrailSpec::read(&reader),
-            smokebox: SmokeboxSpec::read(&reader),
-            firebox: FireboxSpec::read(&reader),
+            boiler,
+            chimney: part(&reader, "chimney", ChimneySpec::read),
+            dome: part(&reader, "dome", DomeSpec::read),
+            safety_valves: part(&reader, "safety_valves", SafetyValveSpec::read),
+            handrails: part(&reader, "handrails", HandrailSpec::read),
+            smokebox: part(&reader, "smokebox", SmokeboxSpec::read),
+            firebox: part(&reader, "firebox", FireboxSpec::read)
+                .map(|firebox| firebox.behind(throat.0, throat.1)),
             footplate: FootplateSpec::read(&reader),
             buffers: BufferSpec::read(&reader),
-            side_tanks: TankSpec::read(&reader),
-            cab: CabSpec::read(&reader),
-            bunker: BunkerSpec::read(&reader),
+            side_tanks: part(&reader, "side_tanks", TankSpec::read),
+            cab: part(&reader, "cab", CabSpec::read),
+            bunker: part(&reader, "bunker", BunkerSpec::read),
+            saddle_tank: part(&reader, "saddle_tank", SaddleTankSpec::read),
+            pannier_tanks: part(&reader, "pannier_tanks", PannierTankSpec::read),
+            tender_tank: part(&reader, "tender_tank", TenderTankSpec::read),
+            coal_rails: part(&reader, "coal_rails", CoalRailSpec::read),
             running: RunningSpec::read(&reader),
             rivets: RivetSpec::read(&reader),
             defaults: Vec::new(),
+            inputs: Vec::new(),
+            variant: overrides.variant.clone(),
+            variants: reader.variants(),
             file: file.to_owned(),
             text: text.to_owned(),
         };
+        refuse_lonely_parts(&reader);
         let (problems, defaults) = reader.finish();
         if problems.is_empty() {
-            Ok(Self { defaults, ..model })
+            let inputs = reader.inputs();
+            Ok(Self {
+                defaults,
+                inputs,
+                ..model
+            })
         } else {
             Err(failed(problems))
         }
+    }
+
+    /// The `[boiler]` of a model that has one.
+    pub(crate) fn boiler(&self) -> &BoilerSpec {
+        needed(&self.boiler)
+    }
+
+    /// The `[smokebox]` of a model that has one.
+    pub(crate) fn smokebox(&self) -> &SmokeboxSpec {
+        needed(&self.smokebox)
+    }
+
+    /// The `[firebox]` of a model that has one.
+    pub(crate) fn firebox(&self) -> &FireboxSpec {
+        needed(&self.firebox)
+    }
+
+    /// The `[cab]` of a model that has one.
+    pub(crate) fn cab(&self) -> &CabSpec {
+        needed(&self.cab)
+    }
+
+    /// The `[side_tanks]` of a model that has one.
+    pub(crate) fn side_tanks(&self) -> &TankSpec {
+        needed(&self.side_tanks)
+    }
+
+    /// The `[bunker]` of a model that has one.
+    pub(crate) fn bunker(&self) -> &BunkerSpec {
+        needed(&self.bunker)
+    }
+
+    /// The `[saddle_tank]` of a model that has one.
+    pub(crate) fn saddle_tank(&self) -> &SaddleTankSpec {
+        needed(&self.saddle_tank)
+    }
+
+    /// The `[pannier_tanks]` of a model that has them.
+    pub(crate) fn pannier_tanks(&self) -> &PannierTankSpec {
+        needed(&self.pannier_tanks)
+    }
+
+    /// The `[tender_tank]` of a model that has one.
+    pub(crate) fn tender_tank(&self) -> &TenderTankSpec {
+        needed(&self.tender_tank)
+    }
+
+    /// Where the side tanks end: at their own place or at the cab front (mm).
+    pub(crate) fn tanks_end(&self) -> f64 {
+        self.side_tanks().to.unwrap_or_else(|| self.cab().front)
+    }
+
+    /// Where the bunker begins: at its own place or at the cab's back (mm).
+    pub(crate) fn bunker_front(&self) -> f64 {
+        self.bunker().from.unwrap_or_else(|| self.cab().back)
+    }
+
+    /// Width over the bunker's sides: its own or the cab's (mm).
+    pub(crate) fn bunker_over(&self) -> f64 {
+        self.bunker().over.unwrap_or_else(|| self.cab().over)
+    }
+
+    /// The `[chimney]` of a model that has one.
+    pub(crate) fn chimney(&self) -> &ChimneySpec {
+        needed(&self.chimney)
+    }
+
+    /// The `[dome]` of a model that has one.
+    pub(crate) fn dome(&self) -> &DomeSpec {
+        needed(&self.dome)
+    }
+
+    /// The `[safety_valves]` of a model that has one.
+    pub(crate) fn safety_valves(&self) -> &SafetyValveSpec {
+        needed(&self.safety_valves)
     }
 
     /// Puts an error of building at its place in the file.
@@ -122,14 +242,57 @@ impl Model {
         let help = error.help().unwrap_or_default().to_owned();
         let problem = Reader::parse(&self.text).map_or_else(
             |problem| problem,
-            |reader| reader.problem_at(path, message, help),
+            |mut reader| {
+                reader.choose(self.variant.as_deref());
+                reader.problem_at(path, message, help)
+            },
         );
+        self.error(vec![problem])
+    }
+
+    /// The file as one that cannot be built.
+    fn error(&self, problems: Vec<Problem>) -> ModelError {
         ModelError {
             file: self.file.clone(),
             text: self.text.clone(),
-            problems: vec![problem],
+            problems,
         }
     }
+}
+
+/// What a sub-assembly stands on or is measured from.
+const NEEDS: [(&str, &str); 8] = [
+    ("smokebox", "boiler"),
+    ("firebox", "boiler"),
+    ("dome", "boiler"),
+    ("handrails", "boiler"),
+    ("chimney", "smokebox"),
+    ("safety_valves", "boiler"),
+    ("saddle_tank", "boiler"),
+    ("pannier_tanks", "boiler"),
+];
+
+/// Reads a sub-assembly that the file may leave out.
+fn part<T>(reader: &Reader<'_>, name: &str, read: fn(&Reader<'_>) -> T) -> Option<T> {
+    reader.has(name).then(|| read(reader))
+}
+
+fn refuse_lonely_parts(reader: &Reader<'_>) {
+    for (part, needed) in NEEDS {
+        if reader.has(part) && !reader.has(needed) {
+            reader.problem(
+                part,
+                format!("[{part}] stands alone: the file has no [{needed}]"),
+                format!("add [{needed}], from which [{part}] is measured, or leave [{part}] out"),
+            );
+        }
+    }
+}
+
+/// A sub-assembly that is being built, or that one needs which is being built.
+fn needed<T>(part: &Option<T>) -> &T {
+    part.as_ref()
+        .expect("absent parts are not built, and a file that lacks a needed one is refused")
 }
 
 fn text_of<'b>(file: &str, bytes: &'b [u8]) -> Result<&'b str, ModelError> {
@@ -170,6 +333,9 @@ fn read_scale(reader: &mut Reader<'_>, overrides: &Overrides) -> (Scale, WheelSt
     let scales = Scale::ALL.map(Scale::word);
     let own = reader.word("scale", &scales, Scale::named);
     reader.own_scale = own.unwrap_or(Scale::Seven);
+    if own.is_none() && overrides.scale.is_none() && overrides.wheels.is_none() {
+        reader.word_default("scale", reader.own_scale.word(), "chosen, not sourced");
+    }
     let all = WheelStandard::ALL.map(WheelStandard::word);
     let own_wheels = reader.word("wheels", &all, WheelStandard::named);
     reader.scale = overrides
@@ -204,8 +370,12 @@ fn read_scale(reader: &mut Reader<'_>, overrides: &Overrides) -> (Scale, WheelSt
             );
             wheels
         }
-        // The file's wheels belong to the other scale.
-        _ => reader.scale.usual_wheels(),
+        // The file names none, or those of the other scale.
+        _ => {
+            let usual = reader.scale.usual_wheels();
+            reader.word_default("wheels", usual.word(), "the usual ones of the scale");
+            usual
+        }
     };
     (reader.scale, wheels)
 }

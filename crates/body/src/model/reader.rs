@@ -3,28 +3,16 @@
 //! Everything wrong is collected, so that one reading names every mistake. A value that cannot be
 //! read is answered by NaN or an empty text; nothing is built while there are problems.
 
+use super::input::{InputLength, InputOrigin};
 use super::length::{Dimension, PrototypeLength, parse_dimension};
 use super::problem::{Problem, line_and_column};
 use super::scale::Scale;
+use super::tree::{Entry, Tree, Value, is_at_or_under};
+use super::variant::{Variant, VariantText, read_variants};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
-use toml::Spanned;
-use toml::de::{DeTable, DeValue};
-
-/// A value of the file that stands at a full key.
-#[derive(Clone, Debug)]
-enum Value {
-    Text(String),
-    Number(f64),
-    Other(&'static str),
-}
-
-#[derive(Clone, Debug)]
-struct Entry {
-    span: Range<usize>,
-    value: Value,
-}
+use toml::de::DeTable;
 
 /// A default that was used because the file is silent.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,14 +37,19 @@ pub(crate) enum Sign {
 /// The keys of a model file.
 pub(crate) struct Reader<'t> {
     text: &'t str,
-    entries: BTreeMap<String, Entry>,
-    tables: BTreeMap<String, Range<usize>>,
+    tree: Tree,
+    variants: BTreeMap<String, VariantText>,
+    /// The variant that was laid over the file, if one was.
+    chosen: Option<String>,
+    /// What the chosen variant takes away, with the place where it says so.
+    taken_away: Vec<(String, Range<usize>)>,
     /// Scale that the model is built in.
     pub(crate) scale: Scale,
     /// Scale that the file itself names; model dimensions hold for it only.
     pub(crate) own_scale: Scale,
     asked: RefCell<BTreeSet<String>>,
     defaults: RefCell<Vec<DefaultUsed>>,
+    inputs: RefCell<Vec<InputLength>>,
     problems: RefCell<Vec<Problem>>,
 }
 
@@ -76,50 +69,68 @@ impl<'t> Reader<'t> {
                     .to_owned(),
             }
         })?;
-        let mut reader = Self {
+        let mut refusals = Vec::new();
+        let variants = read_variants(root.get_ref(), &mut refusals);
+        let mut tree = Tree::default();
+        for (key, value) in root.get_ref().iter() {
+            if key.get_ref() != "variants" {
+                tree.take(key.get_ref().to_string(), key.span(), value);
+            }
+        }
+        let reader = Self {
             text,
-            entries: BTreeMap::new(),
-            tables: BTreeMap::new(),
+            tree,
+            variants,
+            chosen: None,
+            taken_away: Vec::new(),
             scale: Scale::Seven,
             own_scale: Scale::Seven,
             asked: RefCell::default(),
             defaults: RefCell::default(),
+            inputs: RefCell::default(),
             problems: RefCell::default(),
         };
-        reader.take_table("", root.get_ref());
+        for (path, span, message, help) in refusals {
+            reader.put_down(path, span, message, help);
+        }
         Ok(reader)
     }
 
-    fn take_table(&mut self, prefix: &str, table: &DeTable<'_>) {
-        for (key, value) in table.iter() {
-            let path = join(prefix, key.get_ref());
-            self.take(path, key.span(), value);
-        }
+    /// The variants that the file offers, by name.
+    pub(crate) fn variants(&self) -> Vec<Variant> {
+        let all = self.variants.iter();
+        all.map(|(name, text)| text.listed(name)).collect()
     }
 
-    fn take(&mut self, path: String, key_span: Range<usize>, value: &Spanned<DeValue<'_>>) {
-        let span = value.span();
-        let number = |text: &str| text.replace('_', "").parse::<f64>().unwrap_or(f64::NAN);
-        let value = match value.get_ref() {
-            DeValue::Table(table) => {
-                self.tables.insert(path.clone(), key_span);
-                return self.take_table(&path, table);
-            }
-            DeValue::Array(items) => {
-                self.tables.insert(path.clone(), key_span.clone());
-                for (i, item) in items.iter().enumerate() {
-                    self.take(format!("{path}[{i}]"), item.span(), item);
-                }
-                return;
-            }
-            DeValue::String(text) => Value::Text(text.to_string()),
-            DeValue::Integer(n) if n.radix() == 10 => Value::Number(number(n.as_str())),
-            DeValue::Integer(_) => Value::Other("a number in another base than ten"),
-            DeValue::Float(x) => Value::Number(number(x.as_str())),
-            DeValue::Boolean(_) => Value::Other("true or false"),
-            DeValue::Datetime(_) => Value::Other("a date"),
+    /// Lays a variant over the file; nothing is done without a name.
+    pub(crate) fn choose(&mut self, name: Option<&str>) {
+        let Some(name) = name else { return };
+        let Some(text) = self.variants.get(name).cloned() else {
+            let names: Vec<&str> = self.variants.keys().map(String::as_str).collect();
+            let help = match names[..] {
+                [] => "it has none; [variants.NAME] makes one".to_owned(),
+                _ => format!("it has {}", names.join(", ")),
+            };
+            let first = self.variants.values().map(|own| own.span.clone());
+            let span = first.min_by_key(|span| span.start).unwrap_or(0..0);
+            let message = format!("the file has no variant {name:?}");
+            return self.put_down("variants".to_owned(), span, message, help);
         };
-        self.entries.insert(path, Entry { span, value });
+        for (path, span) in text.without {
+            if !self.tree.take_away(&path) {
+                let headings = self.tree.headings.keys().map(String::as_str);
+                let tables: Vec<&str> = headings.filter(|own| !own.contains('[')).collect();
+                self.put_down(
+                    format!("variants.{name}.without"),
+                    span.clone(),
+                    format!("the file has no {path:?} to take away"),
+                    format!("it has {}", tables.join(", ")),
+                );
+            }
+            self.taken_away.push((path, span));
+        }
+        self.tree.lay_over(text.tree);
+        self.chosen = Some(name.to_owned());
     }
 
     /// Puts down a problem at a key (or, if the file lacks it, at the nearest table above it).
@@ -128,12 +139,24 @@ impl<'t> Reader<'t> {
         self.problems.borrow_mut().push(problem);
     }
 
+    fn put_down(&self, path: String, span: Range<usize>, message: String, help: String) {
+        let (line, column) = line_and_column(self.text, span.start);
+        self.problems.borrow_mut().push(Problem {
+            path,
+            line,
+            column,
+            span,
+            message,
+            help,
+        });
+    }
+
     /// The problem, with the place of its key.
     pub(crate) fn problem_at(&self, path: &str, message: String, help: String) -> Problem {
-        let span = self.span_of(path);
+        let (path, span) = self.place_of(path);
         let (line, column) = line_and_column(self.text, span.start);
         Problem {
-            path: path.to_owned(),
+            path,
             line,
             column,
             span,
@@ -142,30 +165,40 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn span_of(&self, path: &str) -> Range<usize> {
-        if let Some(entry) = self.entries.get(path) {
-            return entry.span.clone();
+    /// Full key and place of what decides a key: what a variant gives or takes away is there.
+    fn place_of(&self, path: &str) -> (String, Range<usize>) {
+        let chosen = self.chosen.as_deref().unwrap_or_default();
+        let named = |of_variant: bool| match of_variant {
+            true => format!("variants.{chosen}.{path}"),
+            false => path.to_owned(),
+        };
+        if let Some(entry) = self.tree.entries.get(path) {
+            return (named(entry.of_variant), entry.span.clone());
         }
-        let mut above = path;
-        loop {
-            if let Some(span) = self.tables.get(above) {
-                return span.clone();
-            }
-            match above.rfind(['.', '[']) {
-                Some(cut) => above = &above[..cut],
-                None => return 0..0,
-            }
+        let heading = self.tree.heading_above(path);
+        if heading.is_none_or(|(name, _)| name.len() < path.len())
+            && let Some((_, span)) = self
+                .taken_away
+                .iter()
+                .find(|(gone, _)| is_at_or_under(path, gone))
+            && heading.is_none_or(|(_, heading)| !heading.of_variant)
+        {
+            return (format!("variants.{chosen}.without"), span.clone());
+        }
+        match heading {
+            Some((_, heading)) => (named(heading.of_variant), heading.span.clone()),
+            None => (path.to_owned(), 0..0),
         }
     }
 
     fn entry(&self, path: &str) -> Option<&Entry> {
         self.asked.borrow_mut().insert(path.to_owned());
-        self.entries.get(path)
+        self.tree.entries.get(path)
     }
 
     /// True if the file has the key or a table of that name.
     pub(crate) fn has(&self, path: &str) -> bool {
-        self.entries.contains_key(path) || self.tables.contains_key(path)
+        self.tree.has(path)
     }
 
     /// Number of items of an array.
@@ -178,7 +211,7 @@ impl<'t> Reader<'t> {
     /// A length that the file must have (mm on the model).
     pub(crate) fn length(&self, path: &str, sign: Sign) -> f64 {
         match self.entry(path) {
-            Some(entry) => self.read_length(path, &entry.value, sign),
+            Some(entry) => self.read_length(path, entry, sign),
             None => {
                 self.problem(
                     path,
@@ -193,9 +226,16 @@ impl<'t> Reader<'t> {
     /// A length with a default (mm on the model) and where the default is from.
     pub(crate) fn length_or(&self, path: &str, sign: Sign, default: f64, source: &str) -> f64 {
         match self.entry(path) {
-            Some(entry) => self.read_length(path, &entry.value, sign),
+            Some(entry) => self.read_length(path, entry, sign),
             None => {
                 self.note_default(path, self.length_words(default), source);
+                let full_size = Some(self.full_size(default));
+                self.note_input(
+                    path,
+                    default,
+                    full_size,
+                    InputOrigin::Default(source.to_owned()),
+                );
                 default
             }
         }
@@ -203,13 +243,17 @@ impl<'t> Reader<'t> {
 
     /// Words of a model length: full size and on the model.
     fn length_words(&self, mm: f64) -> String {
-        let inches = PrototypeLength::inches(mm / self.scale.mm_per_foot() * 12.0);
-        format!("{} ({mm:.2} mm)", inches.words())
+        format!("{} ({mm:.2} mm)", self.full_size(mm).words())
     }
 
-    fn read_length(&self, path: &str, value: &Value, sign: Sign) -> f64 {
+    /// The full-size length of a model length (mm).
+    fn full_size(&self, mm: f64) -> PrototypeLength {
+        PrototypeLength::inches(mm / self.scale.mm_per_foot() * 12.0)
+    }
+
+    fn read_length(&self, path: &str, entry: &Entry, sign: Sign) -> f64 {
         const HOW: &str = "write feet and inches of the full-size engine like \"4ft 8 1/2in\", or \"12.4mm\" on the model";
-        let text = match value {
+        let text = match &entry.value {
             Value::Text(text) => text,
             Value::Number(n) => {
                 self.problem(path, format!("{n} has no unit"), HOW);
@@ -220,8 +264,8 @@ impl<'t> Reader<'t> {
                 return f64::NAN;
             }
         };
-        let mm = match parse_dimension(text) {
-            Ok(Dimension::FullSize(length)) => length.at_scale(self.scale.mm_per_foot()),
+        let (mm, full_size) = match parse_dimension(text) {
+            Ok(Dimension::FullSize(length)) => (length.at_scale(self.scale.mm_per_foot()), length),
             Ok(Dimension::Model(_)) if self.scale != self.own_scale => {
                 self.problem(
                     path,
@@ -234,13 +278,33 @@ impl<'t> Reader<'t> {
                 );
                 return f64::NAN;
             }
-            Ok(Dimension::Model(mm)) => mm,
+            Ok(Dimension::Model(mm)) => (mm, self.full_size(mm)),
             Err(why) => {
                 self.problem(path, format!("\"{text}\" is no length: {why}"), HOW);
                 return f64::NAN;
             }
         };
+        self.note_input(path, mm, Some(full_size), origin(entry, text));
         self.check_sign(path, text, mm, sign)
+    }
+
+    fn note_input(
+        &self,
+        path: &str,
+        mm: f64,
+        full_size: Option<PrototypeLength>,
+        origin: InputOrigin,
+    ) {
+        let mut inputs = self.inputs.borrow_mut();
+        // A key that is read twice is listed once.
+        if inputs.iter().all(|known| known.path != path) {
+            inputs.push(InputLength {
+                path: path.to_owned(),
+                mm,
+                full_size,
+                origin,
+            });
+        }
     }
 
     fn check_sign(&self, path: &str, text: &str, mm: f64, sign: Sign) -> f64 {
@@ -343,11 +407,15 @@ impl<'t> Reader<'t> {
     ) -> f64 {
         let Some(entry) = self.entry(path) else {
             self.note_default(path, format!("{default} mm"), source);
+            self.note_input(path, default, None, InputOrigin::Default(source.to_owned()));
             return default;
         };
         let mm = match &entry.value {
             Value::Text(text) => match parse_dimension(text) {
-                Ok(Dimension::Model(mm)) => mm,
+                Ok(Dimension::Model(mm)) => {
+                    self.note_input(path, mm, None, origin(entry, text));
+                    mm
+                }
                 _ => f64::NAN,
             },
             _ => f64::NAN,
@@ -373,6 +441,11 @@ impl<'t> Reader<'t> {
         mm
     }
 
+    /// Notes the word taken where the file is silent.
+    pub(crate) fn word_default(&self, path: &str, word: &str, source: &str) {
+        self.note_default(path, word.to_owned(), source);
+    }
+
     fn note_default(&self, path: &str, value: String, source: &str) {
         self.defaults.borrow_mut().push(DefaultUsed {
             path: path.to_owned(),
@@ -384,7 +457,12 @@ impl<'t> Reader<'t> {
     /// Keys under a prefix are known though this scale does not read them.
     pub(crate) fn allow_under(&self, prefix: &str) {
         let mut asked = self.asked.borrow_mut();
-        for path in self.entries.keys().filter(|path| path.starts_with(prefix)) {
+        for path in self
+            .tree
+            .entries
+            .keys()
+            .filter(|path| path.starts_with(prefix))
+        {
             asked.insert(path.clone());
         }
     }
@@ -393,7 +471,12 @@ impl<'t> Reader<'t> {
     pub(crate) fn finish(&self) -> (Vec<Problem>, Vec<DefaultUsed>) {
         let asked = self.asked.borrow();
         let mut problems = self.problems.borrow().clone();
-        for path in self.entries.keys().filter(|path| !asked.contains(*path)) {
+        for path in self
+            .tree
+            .entries
+            .keys()
+            .filter(|path| !asked.contains(*path))
+        {
             let near = asked
                 .iter()
                 .map(|known| (strsim::osa_distance(path, known), known))
@@ -406,6 +489,11 @@ impl<'t> Reader<'t> {
         }
         problems.sort_by_key(|problem| (problem.span.start, problem.path.clone()));
         (problems, self.defaults.borrow().clone())
+    }
+
+    /// The lengths read, in the order in which they were asked for.
+    pub(crate) fn inputs(&self) -> Vec<InputLength> {
+        self.inputs.borrow().clone()
     }
 }
 
@@ -423,11 +511,10 @@ fn known_beside(path: &str, asked: &BTreeSet<String>) -> String {
     }
 }
 
-fn join(prefix: &str, key: &str) -> String {
-    if prefix.is_empty() {
-        key.to_owned()
-    } else {
-        format!("{prefix}.{key}")
+fn origin(entry: &Entry, text: &str) -> InputOrigin {
+    match entry.of_variant {
+        true => InputOrigin::Variant(text.to_owned()),
+        false => InputOrigin::File(text.to_owned()),
     }
 }
 

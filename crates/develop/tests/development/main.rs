@@ -4,11 +4,14 @@
 
 mod bends;
 mod bores;
+mod coping;
 mod fittings;
+mod folded;
 mod isometry;
 mod likeness;
 mod matching;
 mod motion;
+mod nearest;
 mod sections;
 mod tables;
 mod triangulation;

@@ -25,6 +25,7 @@ fn report_of_the_engine() {
         scale: "4mm".to_owned(),
         mm_per_foot: 4.0,
         wheels: "em".to_owned(),
+        variant: None,
     };
     let report = Report::of(head, body(), &body().findings, facts)
         .unwrap()
@@ -35,6 +36,7 @@ fn report_of_the_engine() {
         keys(&read),
         [
             "blocks",
+            "dimensions",
             "findings",
             "joints",
             "mm_per_foot",
@@ -44,6 +46,7 @@ fn report_of_the_engine() {
             "scale",
             "timings_ms",
             "title",
+            "variant",
             "wheels"
         ]
     );

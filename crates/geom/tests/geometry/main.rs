@@ -6,6 +6,7 @@ mod chains;
 mod intersections;
 mod outlines;
 mod quadrature;
+mod sections;
 mod segments;
 mod strategies;
 mod tangencies;

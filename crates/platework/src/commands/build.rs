@@ -109,11 +109,11 @@ fn solids(workshop: &Workshop) -> (Vec<OutputFile>, Vec<NoSolid>) {
     (files, without)
 }
 
-/// What another program should find in a solid's file: plain metal, measured without the kernel.
+/// What another program should find in a solid's file, measured without the kernel.
 fn solid_measures(plate: &body::Plate) -> Option<serde_json::Value> {
-    let volume = solid::plain_volume(plate).ok()?;
-    let area = solid::plain_area(plate).ok()?;
-    let (low, high) = solid::plain_bounds(plate).ok()?;
+    let volume = solid::exact_volume(plate).ok()?;
+    let area = solid::exact_area(plate).ok()?;
+    let (low, high) = solid::exact_bounds(plate).ok()?;
     Some(json!({
         "file": format!("{}.step", plate.id),
         "name": plate.id,

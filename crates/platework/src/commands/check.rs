@@ -1,8 +1,8 @@
 //! `platework check`: what the body itself breaks, and what drawn artwork breaks.
 
-use body::Finding;
+use body::{DefaultUsed, Finding};
 use check::ArtworkReport;
-use export::FindingJson;
+use export::{DefaultJson, FindingJson};
 use serde_json::json;
 use server::Workshop;
 
@@ -27,31 +27,50 @@ pub(crate) fn run(args: &CheckArgs, json: bool) -> Result<Verdict, Failure> {
     };
     drop(steps);
     if json {
-        say_json(&workshop, artwork.as_ref())?;
+        say_json(&workshop, artwork.as_ref(), args.defaults)?;
     } else {
         say_table(&workshop, artwork.as_ref())?;
+        if args.defaults {
+            stdout::line(&default_lines(&workshop.model().defaults))?;
+        }
     }
     let drawn = artwork.iter().flat_map(|report| &report.findings);
     Ok(Verdict::of(workshop.findings().iter().chain(drawn)))
 }
 
-fn say_json(workshop: &Workshop, artwork: Option<&ArtworkReport>) -> Result<(), Failure> {
+fn say_json(
+    workshop: &Workshop,
+    artwork: Option<&ArtworkReport>,
+    defaults: bool,
+) -> Result<(), Failure> {
+    let defaults: Option<Vec<DefaultJson>> = defaults.then(|| {
+        workshop
+            .model()
+            .defaults
+            .iter()
+            .map(DefaultJson::from)
+            .collect()
+    });
     let findings: Vec<FindingJson> = workshop.findings().iter().map(FindingJson::from).collect();
     stdout::json(&json!({
         "model": workshop.name(),
         "title": workshop.model().title,
         "scale": workshop.model().scale.word(),
         "wheels": workshop.model().wheels.word(),
+        "variant": workshop.model().variant,
         "findings": findings,
         "artwork": artwork,
+        "defaults": defaults,
     }))
 }
 
 fn say_table(workshop: &Workshop, artwork: Option<&ArtworkReport>) -> Result<(), Failure> {
     let model = workshop.model();
     let (scale, wheels) = (model.scale.word(), model.wheels.word());
+    let variant = model.variant.as_ref();
+    let variant = variant.map_or_else(String::new, |name| format!(", variant {name}"));
     stdout::line(&format!(
-        "{}, {scale}, {wheels} wheels: the body",
+        "{}{variant}, {scale}, {wheels} wheels: the body",
         model.title
     ))?;
     stdout::line(&table(workshop.findings()))?;
@@ -66,6 +85,23 @@ fn say_table(workshop: &Workshop, artwork: Option<&ArtworkReport>) -> Result<(),
         stdout::line(&format!("not drawn: {}", report.not_drawn.join(", ")))?;
     }
     stdout::line(&table(&report.findings))
+}
+
+/// Each default on a line: key, value and source.
+fn default_lines(defaults: &[DefaultUsed]) -> String {
+    let path = defaults.iter().map(|own| own.path.chars().count()).max();
+    let value = defaults.iter().map(|own| own.value.chars().count()).max();
+    let (path, value) = (path.unwrap_or(0), value.unwrap_or(0));
+    let lines = defaults.iter().map(|own| {
+        format!("{:path$}  {:value$}  {}", own.path, own.value, own.source)
+            .trim_end()
+            .to_owned()
+    });
+    let head = format!("\n{} defaults, where the file is silent", defaults.len());
+    std::iter::once(head)
+        .chain(lines)
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 /// Findings in columns, each with its sentence below it.

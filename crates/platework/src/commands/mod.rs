@@ -3,6 +3,7 @@
 mod bench;
 mod build;
 mod check;
+mod differ;
 mod new;
 mod serve;
 
@@ -19,7 +20,7 @@ use crate::failure::Failure;
 pub(crate) enum Verdict {
     /// Nothing found.
     Clear = 0,
-    /// Findings that count.
+    /// Findings that count, or differences.
     Findings = 1,
 }
 
@@ -38,6 +39,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Verdict, Failure> {
     match &cli.command {
         Command::Build(args) => build::run(args, cli.json),
         Command::Check(args) => check::run(args, cli.json),
+        Command::Differ(args) => differ::run(args, cli.json),
         Command::Serve(args) => serve::run(args, cli.json),
         Command::New(args) => new::run(args, cli.json),
         Command::Bench(args) => bench::run(args, cli.json),

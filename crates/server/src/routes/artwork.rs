@@ -28,6 +28,7 @@ const DXF_TYPES: [&str; 5] = [
         ("model" = String, Path, description = "Name of the model"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF, at most 64 MB"),
     responses(

@@ -26,6 +26,7 @@ struct FindingList {
         ("model" = String, Path, description = "Name of the model"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     responses(
         (status = 200, description = "The findings: path, rule, severity, found_mm, limit_mm, at, sentence", body = serde_json::Value),

@@ -20,6 +20,7 @@ const JIG_STL: Product = Product::saved("jig.stl", "model/stl", "stl");
         ("model" = String, Path, description = "Name of the model"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     responses((status = 200, description = "The blocks", body = JigList), (status = 304), ModelProblems)
 )]
@@ -42,6 +43,7 @@ pub(crate) async fn list_jigs(
         ("file" = String, Path, description = "Id of the block with `.stl` after it"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     responses(
         (status = 200, description = "The block (mm)", body = [u8], content_type = "model/stl"),

@@ -2,6 +2,8 @@
 
 pub(crate) mod artwork;
 pub(crate) mod description;
+pub(crate) mod difference;
+pub(crate) mod dimensions;
 pub(crate) mod events;
 pub(crate) mod findings;
 pub(crate) mod jigs;

@@ -12,13 +12,13 @@ use crate::answer::{at_hand, has, not_modified, tagged};
 use crate::asked::Asked;
 use crate::folder::{FolderError, ModelName, sha256_hex};
 use crate::problem::ProblemKind;
-use crate::views::{ModelEntry, ModelList};
+use crate::views::{ModelEntry, ModelList, VariantEntry};
 use crate::{Problem, ServerState};
 
 const TOML_TEXT: &str = "text/plain; charset=utf-8";
 
 /// Media types that a model file may be sent as.
-const TOML_TYPES: [&str; 2] = ["text/plain", "application/toml"];
+pub(super) const TOML_TYPES: [&str; 2] = ["text/plain", "application/toml"];
 
 /// All model files of the folder, also those that cannot be read.
 #[utoipa::path(
@@ -49,15 +49,22 @@ fn entry(state: &ServerState, name: &ModelName) -> ModelEntry {
             Model::read(&name.file_name(), &source.bytes, &Overrides::default())
                 .map_err(|error| Problem::from(&error))
         });
-    let (title, railway, problem) = match read {
-        Ok(model) => (model.title, model.railway, None),
-        Err(problem) => (name.as_str().to_owned(), String::new(), Some(problem)),
-    };
-    ModelEntry {
-        name: name.as_str().to_owned(),
-        title,
-        railway,
-        problem,
+    let name = name.as_str().to_owned();
+    match read {
+        Ok(model) => ModelEntry {
+            name,
+            title: model.title,
+            railway: model.railway,
+            variants: model.variants.into_iter().map(VariantEntry::from).collect(),
+            problem: None,
+        },
+        Err(problem) => ModelEntry {
+            title: name.clone(),
+            name,
+            railway: String::new(),
+            variants: Vec::new(),
+            problem: Some(problem),
+        },
     }
 }
 

@@ -25,6 +25,7 @@ const SOLID_STEP: Product = Product::saved("solid.step", "model/step", "step");
         ("model" = String, Path, description = "Name of the model"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     responses((status = 200, description = "The plates", body = PlateList), (status = 304), ModelProblems)
 )]
@@ -47,6 +48,7 @@ pub(crate) async fn list_plates(
         ("id" = String, Path, description = "Id of the plate"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     responses(
         (status = 200, description = "The file", body = String, content_type = "image/svg+xml"),
@@ -73,6 +75,7 @@ pub(crate) async fn flat_svg(
         ("id" = String, Path, description = "Id of the plate"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     responses(
         (status = 200, description = "The file", body = [u8], content_type = "image/vnd.dxf"),
@@ -99,6 +102,7 @@ pub(crate) async fn flat_dxf(
         ("id" = String, Path, description = "Id of the plate"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     responses(
         (status = 200, description = "The file", body = serde_json::Value, content_type = "application/json"),
@@ -125,6 +129,7 @@ pub(crate) async fn flat_json(
         ("id" = String, Path, description = "Id of the plate"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
         ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
     ),
     responses(
@@ -152,6 +157,7 @@ pub(crate) async fn formed_glb(
         ("id" = String, Path, description = "Id of the plate"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
         ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
     ),
     responses(
@@ -179,6 +185,7 @@ pub(crate) async fn formed_stl(
         ("id" = String, Path, description = "Id of the plate"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     responses(
         (status = 200, description = "The file", body = String, content_type = "model/step"),

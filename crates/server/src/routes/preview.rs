@@ -18,6 +18,7 @@ const PREVIEW: Product = Product::shown("preview", "model/gltf-binary");
         ("model" = String, Path, description = "Name of the model"),
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
         ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
     ),
     responses(

@@ -1,6 +1,6 @@
 use super::Office;
 
-const PATHS: [&str; 9] = [
+const PATHS: [&str; 11] = [
     "/",
     "/openapi.json",
     "/v1/models",
@@ -10,6 +10,8 @@ const PATHS: [&str; 9] = [
     "/v1/models/class-b/plates/footplate/flat.svg",
     "/v1/models/class-b/findings",
     "/v1/models/class-b/jigs",
+    "/v1/models/class-b/dimensions",
+    "/v1/models/class-b/difference",
 ];
 
 #[tokio::test]

@@ -1,5 +1,6 @@
 //! The server as a value, asked without a socket; and once over a real one.
 
+mod changes;
 mod conditions;
 mod guards;
 mod live;

@@ -294,6 +294,8 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models",
         "/v1/models/{model}",
         "/v1/models/{model}/artwork-check",
+        "/v1/models/{model}/difference",
+        "/v1/models/{model}/dimensions",
         "/v1/models/{model}/findings",
         "/v1/models/{model}/jigs",
         "/v1/models/{model}/jigs/{file}",

@@ -6,6 +6,7 @@ export interface Shown {
   model: string;
   scale: string;
   wheels: string;
+  variant: string;
   rivets: boolean;
   plate: string;
   view: ViewName | 'turned';
@@ -23,6 +24,7 @@ export function readAddress(hash: string): Shown {
     model: words.get('model') ?? '',
     scale: among(SCALES, words.get('scale')),
     wheels: among(WHEELS, words.get('wheels')),
+    variant: words.get('variant') ?? '',
     rivets: words.get('rivets') === 'on',
     plate: words.get('plate') ?? '',
     view: isViewName(view) ? view : 'isometric',
@@ -34,6 +36,7 @@ export function writeAddress(shown: Shown): void {
   if (shown.model) words.set('model', shown.model);
   if (shown.scale) words.set('scale', shown.scale);
   if (shown.wheels) words.set('wheels', shown.wheels);
+  if (shown.variant) words.set('variant', shown.variant);
   if (shown.rivets) words.set('rivets', 'on');
   if (shown.plate) words.set('plate', shown.plate);
   if (shown.view !== 'turned') words.set('view', shown.view);

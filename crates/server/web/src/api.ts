@@ -27,6 +27,12 @@ export interface Plate {
   rivets: number;
 }
 
+/** A variant that the model file offers. */
+export interface Variant {
+  name: string;
+  title: string;
+}
+
 export interface Assembly {
   id: string;
   title: string;
@@ -40,6 +46,9 @@ export interface PlateList {
   scale: string;
   mm_per_foot: number;
   wheels: string;
+  /** The variant that was asked for. */
+  variant: string | null;
+  variants: Variant[];
   assemblies: Assembly[];
   plates: Plate[];
 }
@@ -137,6 +146,7 @@ export interface Reading {
   model: string;
   scale: string;
   wheels: string;
+  variant: string;
   rivets: boolean;
 }
 
@@ -144,6 +154,7 @@ function query(reading: Reading, rivets?: boolean): string {
   const words = new URLSearchParams();
   if (reading.scale) words.set('scale', reading.scale);
   if (reading.wheels) words.set('wheels', reading.wheels);
+  if (reading.variant) words.set('variant', reading.variant);
   if (rivets !== undefined) words.set('rivets', rivets ? 'on' : 'off');
   const text = words.toString();
   return text ? `?${text}` : '';

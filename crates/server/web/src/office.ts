@@ -39,9 +39,10 @@ export class Office {
     this.sheet = new Sheet(body, flatView, () => this.moved());
     this.section = new SectionControls((cut) => body?.setCut(cut));
     this.title = new TitleBlock({
-      model: (name) => this.reread({ model: name, scale: '', wheels: '', plate: '' }, true),
+      model: (name) => this.reread({ model: name, scale: '', wheels: '', variant: '', plate: '' }, true),
       scale: (scale) => this.reread({ scale }, true),
       wheels: (wheels) => this.reread({ wheels }, false),
+      variant: (variant) => this.reread({ variant }, false),
       drawingScale: (ratio) => flatView.setRatio(ratio),
     });
     byId<HTMLInputElement>('rivets').addEventListener('change', (event) =>

@@ -9,6 +9,7 @@ export interface TitleBlockEvents {
   model(name: string): void;
   scale(name: string): void;
   wheels(name: string): void;
+  variant(name: string): void;
   drawingScale(ratio: number | null): void;
 }
 
@@ -29,6 +30,7 @@ export class TitleBlock {
   private readonly model = byId<HTMLSelectElement>('model');
   private readonly scale = byId<HTMLSelectElement>('scale');
   private readonly wheels = byId<HTMLSelectElement>('wheels');
+  private readonly variant = byId<HTMLSelectElement>('variant');
   private readonly drawing = byId<HTMLSelectElement>('drawing-scale');
 
   constructor(events: TitleBlockEvents) {
@@ -41,6 +43,7 @@ export class TitleBlock {
     this.model.addEventListener('change', () => events.model(this.model.value));
     this.scale.addEventListener('change', () => events.scale(this.scale.value));
     this.wheels.addEventListener('change', () => events.wheels(this.wheels.value));
+    this.variant.addEventListener('change', () => events.variant(this.variant.value));
     this.drawing.addEventListener('change', () => events.drawingScale(Number(this.drawing.value) || null));
   }
 
@@ -53,7 +56,15 @@ export class TitleBlock {
   setList(list: PlateList): void {
     setValue(this.scale, list.scale, `${list.mm_per_foot} mm to 1 ft`);
     setValue(this.wheels, list.wheels, list.wheels);
-    setValue(this.model, list.model, list.title);
+    const entry = [...this.model.options].find((known) => known.value === list.model);
+    // A variant has a title of its own; the class keeps the file's.
+    setValue(this.model, list.model, entry?.text ?? list.title);
+    byId('variant-row').hidden = list.variants.length === 0;
+    this.variant.replaceChildren(
+      option('', 'none, the file itself'),
+      ...list.variants.map((variant) => option(variant.name, variant.title)),
+    );
+    setValue(this.variant, list.variant ?? '', list.variant ?? '');
     byId('railway').textContent = list.railway;
     document.title = `${list.title}, ${list.scale} scale: Platework`;
   }

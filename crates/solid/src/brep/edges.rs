@@ -1,5 +1,7 @@
 //! The edges of both skins in space.
 
+use super::layer::Crossing;
+use super::levels::{HIGH, LOW};
 use super::net::{Net, Piece};
 use super::skins::{Spot, StripKind};
 use super::space_curve::SpaceCurve;
@@ -7,28 +9,34 @@ use super::spline::{Spline, fit};
 use crate::SolidError;
 use body::Plate;
 use geom::Point3;
+use std::collections::BTreeSet;
 
 /// How near an edge that is no line and no arc keeps to the exact curve (mm).
 ///
 /// A skin that is off by this over its whole area moves the volume of sheet of 0.25 mm by 4e-8.
 pub(super) const EDGE_MM: f64 = 1e-8;
 
-/// An edge on the inner and on the outer skin, over one parameter.
-pub(super) struct EdgePair {
-    pub(super) low: SpaceCurve,
-    pub(super) high: SpaceCurve,
+/// A curve at each of some levels, rising, over one parameter.
+pub(super) type Stack = Vec<(usize, SpaceCurve)>;
+
+/// The curve of a stack at a level.
+pub(super) fn curve_at(stack: &Stack, level: usize) -> Option<&SpaceCurve> {
+    stack
+        .iter()
+        .find(|(own, _)| *own == level)
+        .map(|(_, curve)| curve)
 }
 
 /// A net with its edges in space.
 pub(super) struct Edges {
-    /// Nodes on the inner and outer skin; nodes joined by an apex are one.
-    pub(super) corners: Vec<[Point3; 2]>,
     /// The node that stands for each: itself, or the first of those at its apex.
     pub(super) same: Vec<usize>,
-    /// Edges of the pieces; `None` at an apex.
-    pub(super) pieces: Vec<Option<EdgePair>>,
-    /// Edges of the crossings.
-    pub(super) crossings: Vec<EdgePair>,
+    /// Points of each node that stands for others, at each level of its edges, rising.
+    pub(super) corners: Vec<Vec<(usize, Point3)>>,
+    /// Edges of the pieces; none at an apex.
+    pub(super) pieces: Vec<Stack>,
+    /// Edges of the crossings of the inner and of the outer skin.
+    pub(super) crossings: [Vec<SpaceCurve>; 2],
 }
 
 impl Edges {
@@ -38,43 +46,61 @@ impl Edges {
     ///
     /// [`SolidError::Kernel`] where a curve cannot be followed.
     pub(super) fn of(plate: &Plate, net: &Net<'_>) -> Result<Self, SolidError> {
-        let heights = [plate.sheet.z_low, plate.sheet.z_high];
-        let corners: Vec<[Point3; 2]> = net
-            .nodes
-            .iter()
-            .map(|node| heights.map(|z| net.skins.point(node.strip, node.spot, z)))
-            .collect();
         let same = joined_nodes(net);
         let pieces = net
             .pieces
             .iter()
-            .map(|piece| match piece.is_apex {
-                true => Ok(None),
-                false => {
-                    edge_pair(net, piece, heights)
-                        .map(Some)
-                        .ok_or_else(|| SolidError::Kernel {
-                            plate: plate.id.clone(),
-                            step: "following an edge",
-                        })
+            .map(|piece| {
+                let levels = piece.levels(&net.levels);
+                if piece.is_apex || levels.is_empty() {
+                    return Ok(Vec::new());
                 }
+                let heights: Vec<f64> = levels.iter().map(|z| net.levels.heights[*z]).collect();
+                let curves = edge_curves(net, piece, &heights);
+                let curves = curves.ok_or_else(|| SolidError::Kernel {
+                    plate: plate.id.clone(),
+                    step: "following an edge",
+                })?;
+                Ok(levels.into_iter().zip(curves).collect())
             })
             .collect::<Result<_, _>>()?;
-        let crossings = net
-            .crossings
-            .iter()
-            .map(|crossing| {
+        let crossings = [LOW, HIGH].map(|skin| {
+            let crossings = net.layers[skin].crossings.iter();
+            let curve = |crossing: &Crossing| {
                 let (start, end) = (net.nodes[crossing.start].spot, net.nodes[crossing.end].spot);
-                ruling_pair(net, crossing.before, start, end, heights)
-            })
-            .collect();
+                let height = net.levels.heights[crossing.level];
+                ruling_curve(net, crossing.before, start, end, height)
+            };
+            crossings.map(curve).collect()
+        });
         Ok(Self {
-            corners,
+            corners: corners(net, &same),
             same,
             pieces,
             crossings,
         })
     }
+}
+
+fn corners(net: &Net<'_>, same: &[usize]) -> Vec<Vec<(usize, Point3)>> {
+    let mut levels = vec![BTreeSet::new(); net.nodes.len()];
+    for piece in &net.pieces {
+        for level in piece.levels(&net.levels) {
+            levels[same[piece.start]].insert(level);
+            levels[same[piece.end]].insert(level);
+        }
+    }
+    net.nodes
+        .iter()
+        .zip(levels)
+        .map(|(node, levels)| {
+            let point = |z: usize| {
+                net.skins
+                    .point(node.strip, node.spot, net.levels.heights[z])
+            };
+            levels.into_iter().map(|z| (z, point(z))).collect()
+        })
+        .collect()
 }
 
 fn joined_nodes(net: &Net<'_>) -> Vec<usize> {
@@ -91,35 +117,38 @@ fn joined_nodes(net: &Net<'_>) -> Vec<usize> {
     same
 }
 
-fn edge_pair(net: &Net<'_>, piece: &Piece<'_>, heights: [f64; 2]) -> Option<EdgePair> {
+fn edge_curves(net: &Net<'_>, piece: &Piece<'_>, heights: &[f64]) -> Option<Vec<SpaceCurve>> {
     let skins = &net.skins;
     let strip = &skins.strips[piece.strip];
     let (start, end) = (net.nodes[piece.start].spot, net.nodes[piece.end].spot);
+    // Curves that meet to within the tolerance of joints are led to the one node smoothly.
+    let (off_start, off_end) = (start - piece.spot(skins, 0.0), end - piece.spot(skins, 1.0));
     let at = |t: f64| -> Spot {
         if t <= 0.0 {
             start
         } else if t >= 1.0 {
             end
         } else {
-            piece.spot(skins, t)
+            piece.spot(skins, t) + off_start * (1.0 - t) + off_end * t
         }
     };
-    let places = |t: f64| heights.map(|z| skins.point(piece.strip, at(t), z));
-    let (middle, [start_low, start_high], [end_low, end_high]) =
-        (places(0.5), places(0.0), places(1.0));
+    let places = |t: f64| -> Vec<Point3> {
+        let point = |z: &f64| skins.point(piece.strip, at(t), *z);
+        heights.iter().map(point).collect()
+    };
     let flat = strip.kind == StripKind::Plane;
     let straight = matches!(strip.kind, StripKind::Plane | StripKind::NearPlane);
     let is_section = (0..=4).all(|i| (at(f64::from(i) / 4.0).x - start.x).abs() < 1e-12);
     let is_ruling = (0..=4).all(|i| (at(f64::from(i) / 4.0).y - start.y).abs() < 1e-12);
     let rolled = skins.is_rolled();
     if rolled && is_ruling {
-        return Some(ruling_pair(net, piece.strip, start, end, heights));
+        let curve = |z: &f64| ruling_curve(net, piece.strip, start, end, *z);
+        return Some(heights.iter().map(curve).collect());
     }
+    let (first, middle, last) = (places(0.0), places(0.5), places(1.0));
     if (piece.run.is_flat_line() && flat) || (rolled && is_section && straight) {
-        return Some(EdgePair {
-            low: SpaceCurve::Line(start_low, end_low),
-            high: SpaceCurve::Line(start_high, end_high),
-        });
+        let ends = first.into_iter().zip(last);
+        return Some(ends.map(|(a, b)| SpaceCurve::Line(a, b)).collect());
     }
     let arc_angle = if flat {
         piece
@@ -132,31 +161,22 @@ fn edge_pair(net: &Net<'_>, piece: &Piece<'_>, heights: [f64; 2]) -> Option<Edge
         None
     };
     if let Some(angle) = arc_angle {
-        return Some(EdgePair {
-            low: SpaceCurve::arc(start_low, middle[0], end_low, angle),
-            high: SpaceCurve::arc(start_high, middle[1], end_high, angle),
-        });
+        let arc = |i: usize| SpaceCurve::arc(first[i], middle[i], last[i], angle);
+        return Some((0..heights.len()).map(arc).collect());
     }
-    let mut splines = fit(|t| places(t).to_vec(), EDGE_MM)?.into_iter();
-    Some(EdgePair {
-        low: SpaceCurve::Spline(splines.next()?),
-        high: SpaceCurve::Spline(splines.next()?),
-    })
+    let splines = fit(places, EDGE_MM)?;
+    Some(splines.into_iter().map(SpaceCurve::Spline).collect())
 }
 
 /// An edge along a ruling: straight, or bent by a hair beside an apex.
-fn ruling_pair(net: &Net<'_>, strip: usize, start: Spot, end: Spot, heights: [f64; 2]) -> EdgePair {
-    let places = net.skins.ruling_poles(strip, start, end);
-    let [low, high] = heights.map(|height| {
-        let pole = |place| net.skins.pole(strip, start.y, place, height);
-        match &places {
-            None => SpaceCurve::Line(pole([start.x; 2]), pole([end.x; 2])),
-            Some(grid) => SpaceCurve::Spline(Spline {
-                degree: 2,
-                knots: grid.knots.clone(),
-                poles: grid.places.iter().map(|place| pole(*place)).collect(),
-            }),
-        }
-    });
-    EdgePair { low, high }
+fn ruling_curve(net: &Net<'_>, strip: usize, start: Spot, end: Spot, height: f64) -> SpaceCurve {
+    let pole = |place| net.skins.pole(strip, start.y, place, height);
+    match net.skins.ruling_poles(strip, start, end) {
+        None => SpaceCurve::Line(pole([start.x; 2]), pole([end.x; 2])),
+        Some(grid) => SpaceCurve::Spline(Spline {
+            degree: 2,
+            poles: grid.places.iter().map(|place| pole(*place)).collect(),
+            knots: grid.knots,
+        }),
+    }
 }

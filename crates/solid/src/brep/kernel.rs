@@ -3,21 +3,22 @@
 //! Solids are put together from shared vertices, edges and wires; the kernel's own booleans,
 //! tessellation and consistency check are not used: they fail, or never return, on such solids.
 
-use super::edges::{EdgePair, Edges};
-use super::net::{Net, Side};
+use super::edges::{Edges, curve_at};
+use super::layer::Side;
+use super::levels::{HIGH, LOW};
+use super::net::{Net, Wall};
 use super::space_curve::SpaceCurve;
 use super::spline::Spline;
 use super::surfaces::FaceSurface;
 use crate::SolidError;
 use body::Plate;
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use truck_modeling::{
     BSplineCurve, BSplineSurface, Curve, Edge, Face, KnotVec, Line, NurbsCurve, NurbsSurface,
     Plane, Point3, Shell, Solid, Surface, Vector4, Vertex, Wire,
 };
 use truck_stepio::out::StepModel;
-
-const LOW: usize = 0;
-const HIGH: usize = 1;
 
 /// Entities of a solid in the exchange file's own language, numbered from the kernel's first number.
 ///
@@ -34,105 +35,99 @@ pub(super) fn solid_entities(
         step,
     };
     let built = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
-        let solid = build(plate, net, edges)?;
+        let solid = build(net, edges)?;
         let compressed = solid.compress();
         Ok(StepModel::from(&compressed).to_string())
     }));
     built.unwrap_or(Err("calling the kernel")).map_err(failed)
 }
 
-struct TwinEdge {
-    low: Edge,
-    high: Edge,
-}
-
-impl TwinEdge {
-    fn on(&self, skin: usize) -> &Edge {
-        if skin == LOW { &self.low } else { &self.high }
-    }
-}
-
 struct Builder<'a> {
     net: &'a Net<'a>,
     edges: &'a Edges,
-    posts: Vec<Option<Edge>>,
-    pieces: Vec<Option<TwinEdge>>,
-    crossings: Vec<TwinEdge>,
+    /// At each node, edges along the normal from each of its levels to the next.
+    posts: Vec<Vec<(usize, Edge)>>,
+    /// Edges of each piece by level.
+    pieces: Vec<Vec<(usize, Edge)>>,
+    crossings: [Vec<Edge>; 2],
 }
 
-fn build(plate: &Plate, net: &Net<'_>, edges: &Edges) -> Result<Solid, &'static str> {
+fn build(net: &Net<'_>, edges: &Edges) -> Result<Solid, &'static str> {
     let builder = Builder::new(net, edges)?;
     let mut shell = Shell::new();
-    for (skin, height) in [(LOW, plate.sheet.z_low), (HIGH, plate.sheet.z_high)] {
-        let surfaces = (0..net.skins.strips.len())
-            .map(|strip| FaceSurface::skin(&net.skins, strip, height))
-            .collect::<Vec<_>>();
-        for cell in &net.cells {
-            let surface = surfaces[cell.strip].as_ref().ok_or("following a skin")?;
+    let mut surfaces = BTreeMap::new();
+    for skin in [LOW, HIGH] {
+        for cell in &net.layers[skin].cells {
+            let surface = match surfaces.entry((cell.strip, cell.level)) {
+                Entry::Occupied(known) => known.into_mut(),
+                Entry::Vacant(place) => {
+                    let height = net.levels.heights[cell.level];
+                    let surface = FaceSurface::skin(&net.skins, cell.strip, height);
+                    place.insert(surface.ok_or("following a skin")?)
+                }
+            };
             let wires = cell
                 .loops
                 .iter()
-                .map(|sides| builder.wire(sides, skin))
-                .collect();
+                .map(|sides| builder.wire(sides, skin, cell.level))
+                .collect::<Result<_, _>>()?;
             let face =
                 Face::try_new(wires, surface_of(surface)?).map_err(|_| "making a skin face")?;
             shell.push(if skin == LOW { face.inverse() } else { face });
         }
     }
     for i in 0..net.pieces.len() {
-        if let Some(wall) = builder.wall(i)? {
-            shell.push(wall);
-        }
+        builder.add_walls(i, &mut shell)?;
     }
     Solid::try_new(vec![shell]).map_err(|_| "closing the shell")
 }
 
 impl<'a> Builder<'a> {
     fn new(net: &'a Net<'a>, edges: &'a Edges) -> Result<Self, &'static str> {
-        let vertices: Vec<[Vertex; 2]> = edges
+        let vertices: Vec<Vec<(usize, Vertex)>> = edges
             .corners
             .iter()
-            .map(|corner| corner.map(|point| Vertex::new(point_of(point))))
+            .map(|corner| {
+                let vertex = |(level, point): &(usize, _)| (*level, Vertex::new(point_of(*point)));
+                corner.iter().map(vertex).collect()
+            })
             .collect();
-        let ends = |node: usize| &vertices[edges.same[node]];
-        let twin = |start: usize, end: usize, pair: &EdgePair| -> Result<TwinEdge, &'static str> {
-            let edge = |skin: usize, curve: &SpaceCurve| {
-                Edge::try_new(&ends(start)[skin], &ends(end)[skin], curve_of(curve)?)
-                    .map_err(|_| "making an edge")
+        let edge = |start: usize, end: usize, level: usize, curve: Curve| {
+            let ends = [start, end].map(|node| at_level(&vertices[edges.same[node]], level));
+            let [Some(start), Some(end)] = ends else {
+                return Err("finding a corner");
             };
-            Ok(TwinEdge {
-                low: edge(LOW, &pair.low)?,
-                high: edge(HIGH, &pair.high)?,
-            })
+            Edge::try_new(start, end, curve).map_err(|_| "making an edge")
         };
-        let pieces = net
-            .pieces
+        let pieces = net.pieces.iter().zip(&edges.pieces).map(|(piece, stack)| {
+            let made = stack.iter().map(|(level, curve)| {
+                let edge = edge(piece.start, piece.end, *level, curve_of(curve)?)?;
+                Ok((*level, edge))
+            });
+            made.collect()
+        });
+        let pieces = pieces.collect::<Result<_, &'static str>>()?;
+        let mut crossings = [Vec::new(), Vec::new()];
+        for skin in [LOW, HIGH] {
+            let own = net.layers[skin].crossings.iter();
+            for (crossing, curve) in own.zip(&edges.crossings[skin]) {
+                let curve = curve_of(curve)?;
+                let made = edge(crossing.start, crossing.end, crossing.level, curve)?;
+                crossings[skin].push(made);
+            }
+        }
+        let posts = vertices
             .iter()
-            .zip(&edges.pieces)
-            .map(|(piece, pair)| {
-                pair.as_ref()
-                    .map(|pair| twin(piece.start, piece.end, pair))
-                    .transpose()
+            .map(|column| {
+                let made = column.windows(2).map(|pair| {
+                    let [low, high] = [&pair[0].1, &pair[1].1];
+                    let line = Curve::Line(Line(low.point(), high.point()));
+                    let post = Edge::try_new(low, high, line).map_err(|_| "making a corner")?;
+                    Ok((pair[0].0, post))
+                });
+                made.collect()
             })
-            .collect::<Result<_, _>>()?;
-        let crossings = net
-            .crossings
-            .iter()
-            .zip(&edges.crossings)
-            .map(|(crossing, pair)| twin(crossing.start, crossing.end, pair))
-            .collect::<Result<_, _>>()?;
-        let posts = (0..vertices.len())
-            .map(|i| {
-                (edges.same[i] == i)
-                    .then(|| {
-                        let [low, high] = edges.corners[i].map(point_of);
-                        let line = Curve::Line(Line(low, high));
-                        Edge::try_new(&vertices[i][LOW], &vertices[i][HIGH], line)
-                    })
-                    .transpose()
-                    .map_err(|_| "making a corner")
-            })
-            .collect::<Result<_, _>>()?;
+            .collect::<Result<_, &'static str>>()?;
         Ok(Self {
             net,
             edges,
@@ -143,40 +138,71 @@ impl<'a> Builder<'a> {
     }
 
     /// A loop on one skin, in its own direction; sides at an apex take no part.
-    fn wire(&self, sides: &[Side], skin: usize) -> Wire {
-        sides
-            .iter()
-            .filter_map(|side| match *side {
-                Side::Piece(i) => self.pieces[i].as_ref().map(|twin| twin.on(skin).clone()),
-                Side::Crossing(i, true) => Some(self.crossings[i].on(skin).clone()),
-                Side::Crossing(i, false) => Some(self.crossings[i].on(skin).inverse()),
-            })
-            .collect()
+    fn wire(&self, sides: &[Side], skin: usize, level: usize) -> Result<Wire, &'static str> {
+        let mut wire = Wire::new();
+        for side in sides {
+            let (edge, forward) = match *side {
+                Side::Piece(i, _) if self.net.pieces[i].is_apex => continue,
+                Side::Piece(i, forward) => (at_level(&self.pieces[i], level), forward),
+                Side::Crossing(i, forward) => (self.crossings[skin].get(i), forward),
+            };
+            let edge = edge.ok_or("finding an edge")?;
+            wire.push_back(if forward {
+                edge.clone()
+            } else {
+                edge.inverse()
+            });
+        }
+        Ok(wire)
     }
 
-    /// The wall over a piece, seen with the travel to the right and the outer skin above.
-    fn wall(&self, i: usize) -> Result<Option<Face>, &'static str> {
-        let (Some(twin), Some(pair)) = (&self.pieces[i], &self.edges.pieces[i]) else {
-            return Ok(None);
-        };
-        let piece = &self.net.pieces[i];
-        let post = |node: usize| {
-            self.posts[self.edges.same[node]]
-                .as_ref()
-                .ok_or("finding a corner")
-        };
-        let wire: Wire = vec![
-            twin.low.clone(),
-            post(piece.end)?.clone(),
-            twin.high.inverse(),
-            post(piece.start)?.inverse(),
-        ]
-        .into();
-        let surface = surface_of(&FaceSurface::wall(&pair.low, &pair.high))?;
-        Face::try_new(vec![wire], surface)
-            .map(Some)
-            .map_err(|_| "making a wall")
+    /// Edges along the normal at a node, from a level up to another.
+    fn post(&self, node: usize, wall: Wall) -> impl DoubleEndedIterator<Item = &Edge> {
+        self.posts[self.edges.same[node]]
+            .iter()
+            .filter(move |(level, _)| (wall.bottom..wall.top).contains(level))
+            .map(|(_, edge)| edge)
     }
+
+    /// The walls over a piece: of the edge of the plate, or of a step.
+    fn add_walls(&self, i: usize, shell: &mut Shell) -> Result<(), &'static str> {
+        let piece = &self.net.pieces[i];
+        if piece.is_apex {
+            return Ok(());
+        }
+        for wall in piece.walls(&self.net.levels) {
+            let [bottom, top] = [wall.bottom, wall.top]
+                .map(|level| Some((at_level(&self.pieces[i], level)?, self.curve(i, level)?)));
+            let (Some(bottom), Some(top)) = (bottom, top) else {
+                return Err("finding an edge");
+            };
+            // Seen with the travel to the right and the outer skin above.
+            let mut wire = Wire::new();
+            wire.push_back(bottom.0.clone());
+            wire.extend(self.post(piece.end, wall).cloned());
+            wire.push_back(top.0.inverse());
+            wire.extend(self.post(piece.start, wall).rev().map(Edge::inverse));
+            let surface = surface_of(&FaceSurface::wall(bottom.1, top.1))?;
+            let face = Face::try_new(vec![wire], surface).map_err(|_| "making a wall")?;
+            shell.push(if wall.metal_is_left {
+                face
+            } else {
+                face.inverse()
+            });
+        }
+        Ok(())
+    }
+
+    fn curve(&self, piece: usize, level: usize) -> Option<&SpaceCurve> {
+        curve_at(&self.edges.pieces[piece], level)
+    }
+}
+
+fn at_level<T>(column: &[(usize, T)], level: usize) -> Option<&T> {
+    column
+        .iter()
+        .find(|(own, _)| *own == level)
+        .map(|(_, found)| found)
 }
 
 fn point_of(point: geom::Point3) -> Point3 {

@@ -1,17 +1,18 @@
 //! What the exact solid should measure, by quadrature of the skins without the kernel.
 
-use super::edges::Edges;
+use super::edges::{Edges, curve_at};
 use super::net::{Net, Piece};
 use super::skins::Spot;
 use crate::SolidError;
 use body::Plate;
 use geom::{Point3, gauss_legendre, line_integral};
 
-/// Volume of a plate's plain metal (mm³): holes out, places of other depth and rivet heads left out.
+/// Volume of a plate's exact solid (mm³): holes out, regions at their own heights, rivet heads left out.
 ///
 /// # Formula
 ///
-/// ∮ F dy over the boundary with F(x, y) = ∫∫ |∂(point)/∂(x, y, height)|, by Green's theorem.
+/// ∮ F dy over the boundary of each depth with F(x, y) = ∫∫ |∂(point)/∂(x, y, height)|, by Green's
+/// theorem.
 ///
 /// # Accuracy
 ///
@@ -20,10 +21,10 @@ use geom::{Point3, gauss_legendre, line_integral};
 /// # Errors
 ///
 /// As [`crate::step_solid`].
-pub fn plain_volume(plate: &Plate) -> Result<f64, SolidError> {
+pub fn exact_volume(plate: &Plate) -> Result<f64, SolidError> {
     let net = Net::of(plate)?;
-    let (low, high) = (plate.sheet.z_low, plate.sheet.z_high);
-    Ok(boundary_integral(&net, |strip, spot| {
+    Ok(boundary_integral(&net, |field, strip, spot| {
+        let [low, high] = net.levels.fields[field].map(|z| net.levels.heights[z]);
         gauss_legendre(low, high, |height| {
             let (along, across) = net.skins.rates(strip, spot, height);
             // A point moves with the height along a straight line.
@@ -33,7 +34,7 @@ pub fn plain_volume(plate: &Plate) -> Result<f64, SolidError> {
     }))
 }
 
-/// Area of all faces of a plate's plain metal (mm²): both skins and the walls of edges and holes.
+/// Area of all faces of a plate's exact solid (mm²): both skins, the walls of edges, holes and steps.
 ///
 /// # Accuracy
 ///
@@ -42,22 +43,21 @@ pub fn plain_volume(plate: &Plate) -> Result<f64, SolidError> {
 /// # Errors
 ///
 /// As [`crate::step_solid`].
-pub fn plain_area(plate: &Plate) -> Result<f64, SolidError> {
+pub fn exact_area(plate: &Plate) -> Result<f64, SolidError> {
     let net = Net::of(plate)?;
     let edges = Edges::of(plate, &net)?;
-    let skins: f64 = [plate.sheet.z_low, plate.sheet.z_high]
-        .iter()
-        .map(|&height| {
-            boundary_integral(&net, |strip, spot| {
-                let (along, across) = net.skins.rates(strip, spot, height);
-                along.cross(&across).norm()
-            })
-        })
-        .sum();
-    Ok(skins + wall_area(&edges))
+    let skins = boundary_integral(&net, |field, strip, spot| {
+        let heights = net.levels.fields[field].map(|z| net.levels.heights[z]);
+        let areas = heights.map(|height| {
+            let (along, across) = net.skins.rates(strip, spot, height);
+            along.cross(&across).norm()
+        });
+        areas.iter().sum()
+    });
+    Ok(skins + wall_area(&net, &edges))
 }
 
-/// Least and greatest coordinates of a plate's plain metal in space (mm).
+/// Least and greatest coordinates of a plate's exact solid in space (mm).
 ///
 /// A skin is ruled by straight lines, so that it reaches furthest on an edge.
 ///
@@ -68,22 +68,20 @@ pub fn plain_area(plate: &Plate) -> Result<f64, SolidError> {
 /// # Errors
 ///
 /// As [`crate::step_solid`].
-pub fn plain_bounds(plate: &Plate) -> Result<(Point3, Point3), SolidError> {
+pub fn exact_bounds(plate: &Plate) -> Result<(Point3, Point3), SolidError> {
     const STEPS: usize = 512;
     let net = Net::of(plate)?;
     let edges = Edges::of(plate, &net)?;
     let mut low = Point3::new(f64::INFINITY, f64::INFINITY, f64::INFINITY);
     let mut high = -low;
-    for pair in edges.pieces.iter().flatten() {
-        for curve in [&pair.low, &pair.high] {
-            let points: Vec<Point3> = (0..=STEPS)
-                .map(|i| curve.point(i as f64 / STEPS as f64))
-                .collect();
-            for axis in 0..3 {
-                let (least, greatest) = extremes(points.iter().map(|p| p[axis]));
-                low[axis] = low[axis].min(least);
-                high[axis] = high[axis].max(greatest);
-            }
+    for (_, curve) in edges.pieces.iter().flatten() {
+        let points: Vec<Point3> = (0..=STEPS)
+            .map(|i| curve.point(i as f64 / STEPS as f64))
+            .collect();
+        for axis in 0..3 {
+            let (least, greatest) = extremes(points.iter().map(|p| p[axis]));
+            low[axis] = low[axis].min(least);
+            high[axis] = high[axis].max(greatest);
         }
     }
     Ok((low, high))
@@ -110,9 +108,9 @@ fn extremes(values: impl Iterator<Item = f64>) -> (f64, f64) {
     found
 }
 
-/// ∮ F dy round all cells, F being the integral of `density` along the ruling from x = 0.
-fn boundary_integral(net: &Net<'_>, density: impl Fn(usize, Spot) -> f64) -> f64 {
-    let along = |strip: usize, spot: Spot| -> f64 {
+/// ∮ F dy round the metal of each field, F being the integral of `density` along the ruling from x = 0.
+fn boundary_integral(net: &Net<'_>, density: impl Fn(usize, usize, Spot) -> f64) -> f64 {
+    let along = |field: usize, strip: usize, spot: Spot| -> f64 {
         // The density is smooth between the kinks only.
         let mut stops = vec![0.0];
         stops.extend(
@@ -125,7 +123,11 @@ fn boundary_integral(net: &Net<'_>, density: impl Fn(usize, Spot) -> f64) -> f64
         stops.push(spot.x);
         stops
             .windows(2)
-            .map(|part| gauss_legendre(part[0], part[1], |x| density(strip, Spot::new(x, spot.y))))
+            .map(|part| {
+                gauss_legendre(part[0], part[1], |x| {
+                    density(field, strip, Spot::new(x, spot.y))
+                })
+            })
             .sum()
     };
     net.pieces
@@ -133,7 +135,11 @@ fn boundary_integral(net: &Net<'_>, density: impl Fn(usize, Spot) -> f64) -> f64
         .map(|piece| {
             line_integral(0.0, 1.0, |t| {
                 let spot = spot_of(net, piece, t);
-                (spot.y, along(piece.strip, spot))
+                let left = along(piece.left, piece.strip, spot);
+                let right = piece
+                    .right
+                    .map_or(0.0, |beside| along(beside.field, beside.strip, spot));
+                (spot.y, left - right)
             })
         })
         .sum()
@@ -149,18 +155,23 @@ fn spot_of(net: &Net<'_>, piece: &Piece<'_>, t: f64) -> Spot {
     }
 }
 
-fn wall_area(edges: &Edges) -> f64 {
-    edges
-        .pieces
+fn wall_area(net: &Net<'_>, edges: &Edges) -> f64 {
+    net.pieces
         .iter()
-        .flatten()
-        .map(|pair| {
+        .zip(&edges.pieces)
+        .flat_map(|(piece, stack)| {
+            let walls = piece.walls(&net.levels);
+            walls.into_iter().filter_map(move |wall| {
+                Some((curve_at(stack, wall.bottom)?, curve_at(stack, wall.top)?))
+            })
+        })
+        .map(|(bottom, top)| {
             let across = |t: f64| {
-                let (low, high) = (pair.low.derivative(t), pair.high.derivative(t));
-                let rise = pair.high.point(t) - pair.low.point(t);
+                let (low, high) = (bottom.derivative(t), top.derivative(t));
+                let rise = top.point(t) - bottom.point(t);
                 gauss_legendre(0.0, 1.0, |s| (low + (high - low) * s).cross(&rise).norm())
             };
-            let breaks = pair.low.breaks();
+            let breaks = bottom.breaks();
             breaks
                 .windows(2)
                 .map(|part| gauss_legendre(part[0], part[1], across))

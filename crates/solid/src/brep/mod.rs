@@ -1,12 +1,17 @@
 //! Exact solids of plates by construction, as the text of an exchange file.
 //!
-//! The sheet is cut along its borders between patches ([`net`]); every cell becomes a face on both
-//! skins, every boundary curve a wall, over shared edges, so that the shell is closed by
-//! construction. The kernel's types stay inside [`kernel`].
+//! The sheet is cut along its boundaries, those of its regions, and its borders between patches
+//! ([`net`]); each skin by itself is divided where its own height changes ([`layer`]). Every cell
+//! becomes a face, every boundary and every step a wall, over shared edges, so that the shell is
+//! closed by construction. The kernel's types stay inside [`kernel`].
 
 mod apex;
+mod boundary;
+mod crossing;
 mod edges;
 mod kernel;
+mod layer;
+mod levels;
 mod measure;
 mod net;
 mod run;
@@ -16,5 +21,5 @@ mod spline;
 mod step;
 mod surfaces;
 
-pub use measure::{plain_area, plain_bounds, plain_volume};
+pub use measure::{exact_area, exact_bounds, exact_volume};
 pub use step::{StepSolid, plate_step, step_solid, step_string};

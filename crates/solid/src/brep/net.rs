@@ -1,17 +1,24 @@
-//! The sheet cut along its borders between strips: nodes, edges and cells.
+//! The sheet cut along its boundaries and its borders between strips: nodes, pieces and cells.
 //!
-//! A *piece* is a part of the boundary inside one strip, a *crossing* a part of a border ruling
-//! inside the sheet. A *cell* is what is left of one strip; it becomes one face on each skin.
+//! A *piece* is a part of a boundary inside one strip. To its left and right lie *fields*: the plain
+//! metal, a region, or nothing.
 
-use super::run::{Run, SAME_Y, boundary_loops};
+use super::boundary::{Boundary, BoundaryKind, Landmark, Part, boundaries, cut};
+use super::crossing::any_cross;
+use super::layer::{Layer, contains};
+use super::levels::{HIGH, LOW, Levels, PLAIN, place_name};
+use super::run::{Run, SAME_Y};
 use super::skins::{Skins, Spot};
 use crate::SolidError;
 use body::Plate;
-use develop::DevelopError;
 use geom::Point3;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Ends of neighbouring boundary curves may lie this far apart (mm).
-const JOIN_MM: f64 = 1e-6;
+pub(super) const JOIN_MM: f64 = 1e-6;
+
+/// Regions narrower than this in y are kept whole where a wide patch is divided.
+const NARROW: f64 = 0.1;
 
 /// A corner of the net.
 #[derive(Clone, Copy, Debug)]
@@ -20,7 +27,14 @@ pub(super) struct Node {
     /// A strip that it belongs to.
     pub(super) strip: usize,
     /// The border that it lies on.
-    border: Option<usize>,
+    pub(super) border: Option<usize>,
+}
+
+/// Metal to the right of a piece.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Beside {
+    pub(super) field: usize,
+    pub(super) strip: usize,
 }
 
 /// A part of the boundary inside one strip.
@@ -28,44 +42,35 @@ pub(super) struct Piece<'a> {
     pub(super) run: Run<'a>,
     pub(super) from: f64,
     pub(super) to: f64,
+    /// The strip to the left.
     pub(super) strip: usize,
     pub(super) start: usize,
     pub(super) end: usize,
+    /// The field to the left.
+    pub(super) left: usize,
+    /// What lies to the right; nothing at the edge of the plate and of holes.
+    pub(super) right: Option<Beside>,
     /// Lies at an apex: a point in space.
     pub(super) is_apex: bool,
 }
 
-/// A part of a border ruling inside the sheet, from a lower to a higher x.
+/// A wall that stands on a piece, between two levels.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Crossing {
-    pub(super) start: usize,
-    pub(super) end: usize,
-    /// The strip before the border; the next one lies behind it.
-    pub(super) before: usize,
-}
-
-/// A directed edge of a cell.
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Side {
-    /// A piece, in its own direction.
-    Piece(usize),
-    /// A crossing, in its own direction or against it.
-    Crossing(usize, bool),
-}
-
-/// A part of a strip: one outer loop, then its openings, metal on the left of each.
-pub(super) struct Cell {
-    pub(super) strip: usize,
-    pub(super) loops: Vec<Vec<Side>>,
+pub(super) struct Wall {
+    pub(super) bottom: usize,
+    pub(super) top: usize,
+    /// The metal lies to the left of the piece.
+    pub(super) metal_is_left: bool,
 }
 
 /// The net of a plate.
 pub(super) struct Net<'a> {
     pub(super) skins: Skins<'a>,
+    pub(super) levels: Levels,
     pub(super) nodes: Vec<Node>,
     pub(super) pieces: Vec<Piece<'a>>,
-    pub(super) crossings: Vec<Crossing>,
-    pub(super) cells: Vec<Cell>,
+    /// The inner and the outer skin.
+    pub(super) layers: [Layer; 2],
 }
 
 impl Piece<'_> {
@@ -80,6 +85,64 @@ impl Piece<'_> {
                 Spot::new(spot.x, spot.y.clamp(strip.from, strip.to))
             })
     }
+
+    /// Spots along the piece or against it, the last end left out.
+    pub(super) fn chords(&self, skins: &Skins<'_>, forward: bool) -> impl Iterator<Item = Spot> {
+        const CHORDS: usize = 24;
+        (0..CHORDS).map(move |k| {
+            let t = k as f64 / CHORDS as f64;
+            self.spot(skins, if forward { t } else { 1.0 - t })
+        })
+    }
+
+    /// Heights of the inner or outer skin on the left and on the right.
+    fn heights(&self, levels: &Levels, skin: usize) -> (usize, Option<usize>) {
+        let right = self.right.map(|beside| levels.fields[beside.field][skin]);
+        (levels.fields[self.left][skin], right)
+    }
+
+    /// True where a skin ends or steps at the piece.
+    pub(super) fn is_on(&self, levels: &Levels, skin: usize) -> bool {
+        let (left, right) = self.heights(levels, skin);
+        right != Some(left)
+    }
+
+    /// The walls that stand on the piece.
+    pub(super) fn walls(&self, levels: &Levels) -> Vec<Wall> {
+        let [low, high] = levels.fields[self.left];
+        let Some(beside) = self.right else {
+            return vec![Wall {
+                bottom: low,
+                top: high,
+                metal_is_left: true,
+            }];
+        };
+        let [right_low, right_high] = levels.fields[beside.field];
+        [
+            (low, right_low, low < right_low),
+            (high, right_high, high > right_high),
+        ]
+        .into_iter()
+        .filter(|(left, right, _)| left != right)
+        .map(|(left, right, metal_is_left)| Wall {
+            bottom: left.min(right),
+            top: left.max(right),
+            metal_is_left,
+        })
+        .collect()
+    }
+
+    /// Levels at which the piece has an edge, rising.
+    pub(super) fn levels(&self, levels: &Levels) -> Vec<usize> {
+        let mut own: Vec<usize> = self
+            .walls(levels)
+            .iter()
+            .flat_map(|wall| [wall.bottom, wall.top])
+            .collect();
+        own.sort_unstable();
+        own.dedup();
+        own
+    }
 }
 
 impl<'a> Net<'a> {
@@ -88,331 +151,327 @@ impl<'a> Net<'a> {
     /// # Errors
     ///
     /// [`SolidError::Develop`] for a curve that leaves the sheet, [`SolidError::Open`] and
-    /// [`SolidError::Touching`] for boundaries that bound nothing, and those of [`Skins::of`].
+    /// [`SolidError::Touching`] for boundaries that bound nothing, [`SolidError::NoMetal`] and
+    /// [`SolidError::Apart`] for heights that leave no metal, and those of [`Skins::of`].
     pub(super) fn of(plate: &'a Plate) -> Result<Self, SolidError> {
         let develop = |cause| SolidError::Develop {
             plate: plate.id.clone(),
             cause,
         };
-        let loops = boundary_loops(plate);
-        let spans = loops[1..]
-            .iter()
-            .map(|runs| span_of(runs))
-            .collect::<Result<Vec<_>, _>>()
-            .map_err(develop)?;
-        let mut net = Self {
-            skins: Skins::of(plate, &spans)?,
+        let levels = Levels::of(plate)?;
+        let boundaries = boundaries(plate);
+        let mut keep_whole = Vec::new();
+        for boundary in &boundaries {
+            let (low, high) = boundary.span().map_err(develop)?;
+            let is_narrow = match boundary.kind {
+                BoundaryKind::Outline => false,
+                BoundaryKind::Hole => true,
+                BoundaryKind::Region(_) => high - low < NARROW,
+            };
+            if is_narrow {
+                keep_whole.push((low, high));
+            }
+        }
+        let skins = Skins::of(plate, &keep_whole, 2.0 * levels.reach())?;
+        let cuts = cut(&skins, &boundaries).map_err(develop)?;
+        let mut draft = Draft {
+            plate,
+            borders: skins.borders(),
+            skins: &skins,
             nodes: Vec::new(),
+            points: Vec::new(),
             pieces: Vec::new(),
-            crossings: Vec::new(),
-            cells: Vec::new(),
+            between: BTreeMap::new(),
+            settled: BTreeSet::new(),
+            outline: Vec::new(),
+            holes: Vec::new(),
+            regions: Vec::new(),
         };
-        for runs in &loops {
-            net.cut(plate, runs)?;
+        for boundary in &boundaries {
+            let polygon = boundary.polygon().map_err(develop)?;
+            match boundary.kind {
+                BoundaryKind::Outline => draft.outline = polygon,
+                BoundaryKind::Hole => draft.holes.push(polygon),
+                BoundaryKind::Region(field) => draft.regions.push((field, polygon)),
+            }
         }
-        net.cross();
-        for strip in 0..net.skins.strips.len() {
-            let cells = net.chain(strip).ok_or_else(|| SolidError::Touching {
-                plate: plate.id.clone(),
-            })?;
-            net.cells.extend(cells);
+        for (boundary, parts) in boundaries.iter().zip(&cuts) {
+            draft.lay(boundary, parts)?;
         }
+        if any_cross(&draft.pieces, &skins) {
+            return Err(touching(plate));
+        }
+        draft.find_fields_of_edges();
+        draft.refuse_apart(&levels)?;
+        let Draft { nodes, pieces, .. } = draft;
+        let mut net = Self {
+            skins,
+            levels,
+            nodes,
+            pieces,
+            layers: [LOW, HIGH].map(|_| Layer {
+                crossings: Vec::new(),
+                cells: Vec::new(),
+            }),
+        };
+        for skin in [LOW, HIGH] {
+            net.layers[skin] = Layer::of(&net, skin).ok_or_else(|| touching(plate))?;
+        }
+        net.refuse_folds(plate)?;
         Ok(net)
     }
 
-    /// Cuts one closed boundary into pieces.
-    fn cut(&mut self, plate: &Plate, runs: &[Run<'a>]) -> Result<(), SolidError> {
+    /// The sheet must be thinner than every bend is round, or a skin runs back on itself.
+    fn refuse_folds(&self, plate: &Plate) -> Result<(), SolidError> {
+        for cell in self.layers.iter().flat_map(|layer| &layer.cells) {
+            let height = self.levels.heights[cell.level];
+            self.skins.refuse_fold(plate, cell.strip, height)?;
+        }
+        // Beside a groove the plain metal may come as far as the bend's axis, the walls then meeting.
+        for piece in &self.pieces {
+            let strips = [Some(piece.strip), piece.right.map(|beside| beside.strip)];
+            for strip in strips.into_iter().flatten() {
+                for level in piece.levels(&self.levels) {
+                    let spot = piece.spot(&self.skins, 0.5);
+                    let height = self.levels.heights[level];
+                    self.skins
+                        .refuse_crossed_walls(plate, strip, spot, height)?;
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+fn touching(plate: &Plate) -> SolidError {
+    SolidError::Touching {
+        plate: plate.id.clone(),
+    }
+}
+
+/// Nodes and pieces while boundaries are laid one after the other.
+struct Draft<'a, 's> {
+    plate: &'a Plate,
+    skins: &'s Skins<'a>,
+    borders: Vec<f64>,
+    nodes: Vec<Node>,
+    /// Mid-sheet points of the nodes.
+    points: Vec<Point3>,
+    pieces: Vec<Piece<'a>>,
+    /// Pieces between two nodes, the lower number first.
+    between: BTreeMap<(usize, usize), Vec<usize>>,
+    /// Edges that have plain metal beside them although a region ends there.
+    settled: BTreeSet<usize>,
+    outline: Vec<Spot>,
+    holes: Vec<Vec<Spot>>,
+    regions: Vec<(usize, Vec<Spot>)>,
+}
+
+impl<'a> Draft<'a, '_> {
+    /// Lays a boundary: a region's parts may lie on pieces that are there already.
+    fn lay(&mut self, boundary: &Boundary<'a>, parts: &[Part<'a>]) -> Result<(), SolidError> {
         let develop = |cause| SolidError::Develop {
-            plate: plate.id.clone(),
+            plate: self.plate.id.clone(),
             cause,
         };
-        let borders = self.skins.borders();
-        let (first_piece, first_node) = (self.pieces.len(), self.nodes.len());
-        let mut before: Option<Point3> = None;
-        for run in runs {
-            let breaks = run.breaks(&self.skins).map_err(develop)?;
-            let breaks = self.with_kinks(run, breaks, &borders).map_err(develop)?;
-            for part in breaks.windows(2) {
-                let strip = self.strip_of(run, part, &borders).map_err(develop)?;
-                let spot = snapped(run.spot(part[0]).map_err(develop)?, &borders);
-                let node = self.nodes.len();
-                self.nodes.push(Node {
-                    spot,
-                    strip,
-                    border: borders.iter().position(|b| *b == spot.y),
-                });
-                let here = self.skins.point(strip, spot, 0.0);
-                self.refuse_gap(plate, before, here)?;
-                let end = run.spot(part[1]).map_err(develop)?;
-                before = Some(self.skins.point(strip, snapped(end, &borders), 0.0));
-                let (x0, x1) = (spot.x, end.x);
-                self.pieces.push(Piece {
-                    run: *run,
-                    from: part[0],
-                    to: part[1],
-                    strip,
-                    start: node,
-                    end: node + 1,
-                    is_apex: self.skins.is_apex(strip, x0)
-                        && self.skins.is_apex(strip, x1)
-                        && (x1 - x0).abs() < 1e-9,
-                });
+        let mut corners = Vec::with_capacity(parts.len());
+        for part in parts {
+            let strips = part
+                .run
+                .strips(self.skins, &[part.from, part.to])
+                .map_err(develop)?;
+            let ends = [part.from, part.to].map(|t| part.run.spot(t));
+            let [start, end] = ends.map(|spot| spot.map(|spot| snapped(spot, &self.borders)));
+            corners.push((strips, start.map_err(develop)?, end.map_err(develop)?));
+        }
+        let n = corners.len();
+        if n == 0 {
+            return Err(touching(self.plate));
+        }
+        for (i, ([strip, _], _, end)) in corners.iter().enumerate() {
+            let ([next, _], start, _) = corners[(i + 1) % n];
+            let here = self.skins.point(next, start, 0.0);
+            self.refuse_gap(self.skins.point(*strip, *end, 0.0), here)?;
+        }
+        let nodes: Vec<usize> = corners
+            .iter()
+            .map(|([strip, _], start, _)| self.node_at(*strip, *start))
+            .collect();
+        for (i, part) in parts.iter().enumerate() {
+            let (start, end) = (nodes[i], nodes[(i + 1) % n]);
+            let ([strip, beside], from, to) = corners[i];
+            // A part shorter than the ends' own uncertainty.
+            if start == end {
+                continue;
+            }
+            let is_apex = |x: f64| self.skins.is_apex(strip, x);
+            let piece = Piece {
+                run: part.run,
+                from: part.from,
+                to: part.to,
+                strip,
+                start,
+                end,
+                left: PLAIN,
+                right: None,
+                is_apex: is_apex(from.x) && is_apex(to.x) && (to.x - from.x).abs() < 1e-9,
+            };
+            match boundary.kind {
+                BoundaryKind::Region(field) => self.lay_region_piece(piece, field, beside)?,
+                BoundaryKind::Outline | BoundaryKind::Hole => self.push(piece),
             }
         }
-        match (self.pieces.last_mut(), self.nodes.get(first_node)) {
-            (Some(last), Some(node)) if self.nodes.len() > first_node => {
-                last.end = first_node;
-                let here = self
-                    .skins
-                    .point(self.pieces[first_piece].strip, node.spot, 0.0);
-                self.refuse_gap(plate, before, here)
-            }
-            _ => Err(SolidError::Touching {
-                plate: plate.id.clone(),
-            }),
+        // A region that is nowhere on the plate.
+        match boundary.kind {
+            BoundaryKind::Region(field) if !self.has_field(field) => Err(touching(self.plate)),
+            _ => Ok(()),
         }
     }
 
-    /// Parts of a run cut once more where they pass from one polynomial of their strip into the next.
-    fn with_kinks(
-        &self,
-        run: &Run<'_>,
-        mut breaks: Vec<f64>,
-        borders: &[f64],
-    ) -> Result<Vec<f64>, DevelopError> {
-        let mut kinks = Vec::new();
-        for part in breaks.windows(2) {
-            let strip = self.strip_of(run, part, borders)?;
-            for x in self.skins.kinks(strip) {
-                kinks.extend(run.passes(part, *x)?);
-            }
-        }
-        breaks.extend(kinks);
-        breaks.sort_by(f64::total_cmp);
-        Ok(breaks)
-    }
-
-    fn refuse_gap(
-        &self,
-        plate: &Plate,
-        before: Option<Point3>,
-        here: Point3,
-    ) -> Result<(), SolidError> {
-        let gap_mm = before.map_or(0.0, |end| (here - end).norm());
+    fn refuse_gap(&self, end: Point3, start: Point3) -> Result<(), SolidError> {
+        let gap_mm = (end - start).norm();
         if gap_mm <= JOIN_MM {
             return Ok(());
         }
         Err(SolidError::Open {
-            plate: plate.id.clone(),
+            plate: self.plate.id.clone(),
             gap_mm,
-            at: here,
+            at: start,
         })
     }
 
-    /// The strip that has the metal to the left of a part of a run.
-    fn strip_of(
-        &self,
-        run: &Run<'_>,
-        part: &[f64],
-        borders: &[f64],
-    ) -> Result<usize, DevelopError> {
-        let last = self.skins.strips.len() - 1;
-        if borders.is_empty() {
-            return Ok(0);
-        }
-        let at = |f: f64| run.spot(part[0] + (part[1] - part[0]) * f);
-        let (start, middle, end) = (at(0.0)?, at(0.5)?, at(1.0)?);
-        let on = |border: &f64| {
-            [start, middle, end]
-                .iter()
-                .all(|spot| (spot.y - border).abs() <= SAME_Y)
-        };
-        if let Some(border) = borders.iter().position(on) {
-            // Towards the rear the metal lies on the side of growing y.
-            let strip = if end.x > start.x {
-                border
-            } else {
-                border.saturating_sub(1)
-            };
-            return Ok(strip.min(last));
-        }
-        let passed = borders.iter().filter(|b| **b <= middle.y).count();
-        Ok(passed.saturating_sub(1).min(last))
-    }
-
-    /// Finds the parts of border rulings that lie inside the sheet.
-    fn cross(&mut self) {
-        let n = self.skins.strips.len();
-        for border in 1..n {
-            let mut on: Vec<usize> = (0..self.nodes.len())
-                .filter(|i| self.nodes[*i].border == Some(border))
-                .collect();
-            on.sort_by(|a, b| self.nodes[*a].spot.x.total_cmp(&self.nodes[*b].spot.x));
-            let above = self.windings(border, border, &on);
-            let below = self.windings(border, border - 1, &on);
-            for i in 1..on.len() {
-                if above[i] > 0 && below[i] > 0 {
-                    self.crossings.push(Crossing {
-                        start: on[i - 1],
-                        end: on[i],
-                        before: border - 1,
-                    });
-                }
-            }
-        }
-    }
-
-    /// Times that the boundaries go round each gap before a node of a border, just inside `strip`.
-    ///
-    /// A ray along the border towards the rear meets, of that strip, only the pieces that begin or
-    /// end at a node ahead.
-    fn windings(&self, border: usize, strip: usize, on: &[usize]) -> Vec<i32> {
-        let is_upper = strip == border;
-        let mut winding = 0;
-        let mut windings = vec![0; on.len()];
-        for (i, node) in on.iter().enumerate().rev() {
-            for piece in self.pieces.iter().filter(|piece| piece.strip == strip) {
-                if self.lies_on(piece, border) {
-                    continue;
-                }
-                let leaves = i32::from(piece.start == *node);
-                let arrives = i32::from(piece.end == *node);
-                winding += if is_upper {
-                    leaves - arrives
-                } else {
-                    arrives - leaves
+    /// The node at a spot, a new one where there is none.
+    fn node_at(&mut self, strip: usize, spot: Spot) -> usize {
+        let point = self.skins.point(strip, spot, 0.0);
+        let border = self.borders.iter().position(|b| *b == spot.y);
+        let found = (0..self.nodes.len()).find(|&i| {
+            Skins::is_near(self.nodes[i].spot, spot) && (self.points[i] - point).norm() <= JOIN_MM
+        });
+        if let Some(i) = found {
+            let node = &mut self.nodes[i];
+            // The exact place on a border serves the pieces of both strips.
+            if node.border.is_none() && border.is_some() {
+                *node = Node {
+                    spot,
+                    strip,
+                    border,
                 };
             }
-            windings[i] = winding;
+            return i;
         }
-        windings
+        self.nodes.push(Node {
+            spot,
+            strip,
+            border,
+        });
+        self.points.push(point);
+        self.nodes.len() - 1
     }
 
-    fn lies_on(&self, piece: &Piece<'_>, border: usize) -> bool {
-        let on = |node: usize| self.nodes[node].border == Some(border);
-        let edge = if piece.strip == border {
-            self.skins.strips[piece.strip].from
-        } else {
-            self.skins.strips[piece.strip].to
+    fn push(&mut self, piece: Piece<'a>) {
+        let ends = (piece.start.min(piece.end), piece.start.max(piece.end));
+        self.between
+            .entry(ends)
+            .or_default()
+            .push(self.pieces.len());
+        self.pieces.push(piece);
+    }
+
+    fn has_field(&self, field: usize) -> bool {
+        self.pieces.iter().any(|piece| {
+            piece.left == field || piece.right.is_some_and(|beside| beside.field == field)
+        })
+    }
+
+    /// Lays a piece of a region, onto one that has the same run or as a step in the plain metal.
+    fn lay_region_piece(
+        &mut self,
+        piece: Piece<'a>,
+        field: usize,
+        beside: usize,
+    ) -> Result<(), SolidError> {
+        let Some(twin_number) = self.twin_of(&piece) else {
+            if !self.is_on_metal(&piece) {
+                return Ok(());
+            }
+            self.push(Piece {
+                left: field,
+                right: Some(Beside {
+                    field: PLAIN,
+                    strip: beside,
+                }),
+                ..piece
+            });
+            return Ok(());
         };
-        on(piece.start) && on(piece.end) && (piece.spot(&self.skins, 0.5).y - edge).abs() <= SAME_Y
+        let twin = &mut self.pieces[twin_number];
+        let field_there = match &mut twin.right {
+            None if twin.start == piece.start => &mut twin.left,
+            Some(right) if twin.end == piece.start => &mut right.field,
+            None => {
+                // The region is cut off here by a hole, or by the end of the plate.
+                self.settled.insert(twin_number);
+                return Ok(());
+            }
+            _ => return Err(touching(self.plate)),
+        };
+        if *field_there != PLAIN {
+            return Err(touching(self.plate));
+        }
+        *field_there = field;
+        Ok(())
     }
 
-    /// Joins the sides of a strip to loops and the loops to cells; `None` where two boundaries touch.
-    fn chain(&self, strip: usize) -> Option<Vec<Cell>> {
-        let mut sides = Vec::new();
-        for (i, piece) in self.pieces.iter().enumerate() {
-            if piece.strip == strip {
-                sides.push((piece.start, piece.end, Side::Piece(i)));
-            }
-        }
-        for (i, crossing) in self.crossings.iter().enumerate() {
-            if crossing.before + 1 == strip {
-                sides.push((crossing.start, crossing.end, Side::Crossing(i, true)));
-            } else if crossing.before == strip {
-                sides.push((crossing.end, crossing.start, Side::Crossing(i, false)));
-            }
-        }
-        let mut next = vec![None; self.nodes.len()];
-        for (k, side) in sides.iter().enumerate() {
-            if next[side.0].replace(k).is_some() {
-                return None;
-            }
-        }
-        let mut loops = Vec::new();
-        for first in 0..self.nodes.len() {
-            let mut run = Vec::new();
-            let mut at = first;
-            while let Some(k) = next[at].take() {
-                run.push(sides[k].2);
-                at = sides[k].1;
-            }
-            if !run.is_empty() {
-                if at != first {
-                    return None;
-                }
-                loops.push(run);
-            }
-        }
-        self.nest(strip, loops)
+    fn twin_of(&self, piece: &Piece<'a>) -> Option<usize> {
+        let ends = (piece.start.min(piece.end), piece.start.max(piece.end));
+        let spot = piece.spot(self.skins, 0.5);
+        let middle = Landmark {
+            spot,
+            flat: self.skins.flat(spot),
+        };
+        self.between.get(&ends)?.iter().copied().find(|&i| {
+            let other = &self.pieces[i];
+            other
+                .run
+                .parameter_at(self.skins, &middle)
+                .is_some_and(|t| other.from <= t && t <= other.to)
+        })
     }
 
-    /// Gives every opening to the outer loop round it.
-    fn nest(&self, strip: usize, loops: Vec<Vec<Side>>) -> Option<Vec<Cell>> {
-        let polygons: Vec<Vec<Spot>> = loops.iter().map(|sides| self.polygon(sides)).collect();
-        let mut cells: Vec<(usize, Cell)> = Vec::new();
-        let mut openings = Vec::new();
-        for (i, sides) in loops.into_iter().enumerate() {
-            if area(&polygons[i]) > 0.0 {
-                let loops = vec![sides];
-                cells.push((i, Cell { strip, loops }));
-            } else {
-                openings.push((i, sides));
+    /// Edges of the plate and of holes inside a region have its metal beside them.
+    fn find_fields_of_edges(&mut self) {
+        for (i, piece) in self.pieces.iter_mut().enumerate() {
+            if piece.right.is_some() || piece.left != PLAIN || self.settled.contains(&i) {
+                continue;
             }
+            let middle = piece.spot(self.skins, 0.5);
+            let region = self.regions.iter().find(|(_, p)| contains(p, middle));
+            piece.left = region.map_or(PLAIN, |(field, _)| *field);
         }
-        for (i, sides) in openings {
-            let (_, cell) = cells
-                .iter_mut()
-                .find(|(outer, _)| contains(&polygons[*outer], polygons[i][0]))?;
-            cell.loops.push(sides);
-        }
-        Some(cells.into_iter().map(|(_, cell)| cell).collect())
     }
 
-    fn polygon(&self, sides: &[Side]) -> Vec<Spot> {
-        const CHORDS: usize = 24;
-        let mut corners = Vec::new();
-        for side in sides {
-            match side {
-                Side::Piece(i) => corners.extend(
-                    (0..CHORDS)
-                        .map(|k| self.pieces[*i].spot(&self.skins, k as f64 / CHORDS as f64)),
-                ),
-                Side::Crossing(i, forward) => {
-                    let crossing = &self.crossings[*i];
-                    let node = if *forward {
-                        crossing.start
-                    } else {
-                        crossing.end
-                    };
-                    corners.push(self.nodes[node].spot);
-                }
+    /// True where a piece lies on the plate and in no hole.
+    fn is_on_metal(&self, piece: &Piece<'_>) -> bool {
+        let middle = piece.spot(self.skins, 0.5);
+        contains(&self.outline, middle) && !self.holes.iter().any(|hole| contains(hole, middle))
+    }
+
+    /// Metal on both sides of a step must meet over some height.
+    fn refuse_apart(&self, levels: &Levels) -> Result<(), SolidError> {
+        for piece in &self.pieces {
+            if let Some(beside) = piece.right.filter(|b| !levels.meet(piece.left, b.field)) {
+                return Err(SolidError::Apart {
+                    plate: self.plate.id.clone(),
+                    place: place_name(self.plate, piece.left),
+                    beside: place_name(self.plate, beside.field),
+                });
             }
         }
-        corners
+        Ok(())
     }
-}
-
-/// Least and greatest y of a closed boundary, from samples.
-fn span_of(runs: &[Run<'_>]) -> Result<(f64, f64), DevelopError> {
-    let mut span = (f64::INFINITY, f64::NEG_INFINITY);
-    for run in runs {
-        for i in 0..=32 {
-            let y = run.spot(f64::from(i) / 32.0)?.y;
-            span = (span.0.min(y), span.1.max(y));
-        }
-    }
-    Ok(span)
 }
 
 fn snapped(spot: Spot, borders: &[f64]) -> Spot {
     let border = borders.iter().find(|b| (spot.y - **b).abs() <= SAME_Y);
     Spot::new(spot.x, border.copied().unwrap_or(spot.y))
-}
-
-fn area(polygon: &[Spot]) -> f64 {
-    let n = polygon.len();
-    (0..n)
-        .map(|i| polygon[i].coords.perp(&polygon[(i + 1) % n].coords) / 2.0)
-        .sum()
-}
-
-fn contains(polygon: &[Spot], spot: Spot) -> bool {
-    let n = polygon.len();
-    let crossings = (0..n).filter(|&i| {
-        let (a, b) = (polygon[i], polygon[(i + 1) % n]);
-        (a.y <= spot.y) != (b.y <= spot.y)
-            && a.x + (spot.y - a.y) / (b.y - a.y) * (b.x - a.x) > spot.x
-    });
-    crossings.count() % 2 == 1
 }

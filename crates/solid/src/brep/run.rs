@@ -1,9 +1,11 @@
 //! One curve of a plate's boundary, travelled with the metal on its left.
 
+use super::boundary::Landmark;
 use super::skins::{Skins, Spot};
-use body::{Curve, Plate};
+use body::Curve;
 use develop::{DevelopError, Forming, Trace};
-use geom::Segment;
+use geom::math::{TAU, atan2};
+use geom::{Segment, Vector2};
 
 /// Ruling coordinates closer than this are one.
 pub(super) const SAME_Y: f64 = 1e-9;
@@ -22,25 +24,16 @@ pub(super) struct Run<'a> {
     reversed: bool,
 }
 
-/// The closed boundaries of a plate: its outline, then its holes travelled clockwise.
-pub(super) fn boundary_loops(plate: &Plate) -> Vec<Vec<Run<'_>>> {
-    let run = |curve, reversed| Run {
-        curve,
-        forming: &plate.forming,
-        reversed,
-    };
-    let outline = plate.outline.iter().map(|edge| run(&edge.curve, false));
-    let holes = plate.holes.iter().map(|hole| {
-        hole.boundary
-            .iter()
-            .rev()
-            .map(|curve| run(curve, true))
-            .collect()
-    });
-    std::iter::once(outline.collect()).chain(holes).collect()
-}
+impl<'a> Run<'a> {
+    /// A curve of a plate, forth or back.
+    pub(super) fn of(curve: &'a Curve, forming: &'a Forming, reversed: bool) -> Self {
+        Self {
+            curve,
+            forming,
+            reversed,
+        }
+    }
 
-impl Run<'_> {
     /// The spot at a parameter, 0 to 1 in the direction of travel.
     pub(super) fn spot(&self, t: f64) -> Result<Spot, DevelopError> {
         let t = if self.reversed { 1.0 - t } else { t };
@@ -85,6 +78,101 @@ impl Run<'_> {
             *last = 1.0;
         }
         Ok(breaks)
+    }
+
+    /// The parameter at which the run passes a place; `None` where it does not.
+    pub(super) fn parameter_at(&self, skins: &Skins<'_>, place: &Landmark) -> Option<f64> {
+        let t = match (self.curve, self.forming) {
+            (Curve::Flat(segment), _) => segment.nearest(place.flat).0,
+            (Curve::Surface(Trace::Section { from, to, .. } | Trace::Cut { from, to, .. }), _) => {
+                (place.spot.y - from) / (to - from)
+            }
+            (Curve::Surface(Trace::Ruling { from, to, .. }), _) => {
+                (place.spot.x - from) / (to - from)
+            }
+            (
+                Curve::Surface(Trace::Bore {
+                    drill,
+                    along,
+                    across,
+                    ..
+                }),
+                Forming::Rolled(loft),
+            ) => {
+                let (w, v) = (place.spot.y, place.spot.x);
+                let section = loft.section_point(develop::SurfacePoint { w, v }).coords;
+                let aside = section.dot(&Vector2::new(drill.y, -drill.x)) - across;
+                let angle = atan2(aside, v * loft.axial_length() - along);
+                (angle / TAU).rem_euclid(1.0)
+            }
+            (Curve::Surface(Trace::Bore { .. }), Forming::Flat(_)) => {
+                unreachable!("a trace lies on a rolled plate")
+            }
+        };
+        let t = if self.reversed { 1.0 - t } else { t };
+        // A place a rounding beyond an end belongs to the end.
+        if !(-1e-6..=1.0 + 1e-6).contains(&t) {
+            return None;
+        }
+        let t = t.clamp(0.0, 1.0);
+        let here = self.spot(t).ok()?;
+        skins.is_same(here, place.spot).then_some(t)
+    }
+
+    /// Where this run crosses another, near a parameter of each; `None` where they only run side by side.
+    pub(super) fn meeting(&self, other: &Run<'_>, guess: [f64; 2]) -> Option<Spot> {
+        const STEP: f64 = 1e-6;
+        let rate = |run: &Run<'_>, t: f64| -> Option<geom::Vector2> {
+            let (low, high) = ((t - STEP).max(0.0), (t + STEP).min(1.0));
+            Some((run.spot(high).ok()? - run.spot(low).ok()?) / (high - low))
+        };
+        let [mut t, mut s] = guess;
+        for _ in 0..40 {
+            let gap = other.spot(s).ok()? - self.spot(t).ok()?;
+            let (own, their) = (rate(self, t)?, rate(other, s)?);
+            let turn = own.perp(&their);
+            if turn.abs() < 1e-6 * own.norm() * their.norm() {
+                return None;
+            }
+            let (dt, ds) = (gap.perp(&their) / turn, gap.perp(&own) / turn);
+            t = (t + dt).clamp(0.0, 1.0);
+            s = (s + ds).clamp(0.0, 1.0);
+            if dt.abs() < 1e-13 && ds.abs() < 1e-13 {
+                break;
+            }
+        }
+        self.spot(t).ok()
+    }
+
+    /// The strips to the left and to the right of a part of a run: two where it lies on a border.
+    pub(super) fn strips(
+        &self,
+        skins: &Skins<'_>,
+        part: &[f64],
+    ) -> Result<[usize; 2], DevelopError> {
+        if !skins.is_rolled() {
+            return Ok([0; 2]);
+        }
+        let last = skins.strips.len() - 1;
+        let borders = skins.borders();
+        let at = |f: f64| self.spot(part[0] + (part[1] - part[0]) * f);
+        let (start, middle, end) = (at(0.0)?, at(0.5)?, at(1.0)?);
+        let on = |border: &f64| {
+            [start, middle, end]
+                .iter()
+                .all(|spot| (spot.y - border).abs() <= SAME_Y)
+        };
+        if let Some(border) = borders.iter().position(on) {
+            // Towards the rear the metal lies on the side of growing y.
+            let (behind, before) = (border.min(last), border.saturating_sub(1));
+            return Ok(if end.x > start.x {
+                [behind, before]
+            } else {
+                [before, behind]
+            });
+        }
+        let passed = borders.iter().filter(|b| **b <= middle.y).count();
+        Ok([passed.saturating_sub(1).min(last); 2])
     }
 
     fn crossings(&self, borders: &[f64]) -> Result<Vec<f64>, DevelopError> {

@@ -5,11 +5,12 @@
 //! anticlockwise seen from outside, as on the flat.
 
 use super::apex::{EndNormals, end_normals};
+use super::net::JOIN_MM;
 use crate::SolidError;
 use body::Plate;
-use develop::{Forming, Loft};
+use develop::{Forming, Loft, SurfacePoint};
 use geom::math::TAU;
-use geom::{Placement, Point2, Point3, Vector3};
+use geom::{FlatPoint, Placement, Point2, Point3, Vector3};
 
 /// A place of the sheet: see the module's head.
 pub(super) type Spot = Point2;
@@ -71,12 +72,17 @@ pub(super) struct PoleGrid {
 
 impl<'a> Skins<'a> {
     /// The skins of a plate, wide patches cut into sectors at rulings that keep clear of `holes`
-    /// (least and greatest y of each).
+    /// (least and greatest y of each). Near an apex the skins of a sheet as thick as `thickness`
+    /// (mm) about its middle have room.
     ///
     /// # Errors
     ///
-    /// [`SolidError::Crease`] and [`SolidError::SkinFolds`] for sheets whose skins are not smooth.
-    pub(super) fn of(plate: &'a Plate, holes: &[(f64, f64)]) -> Result<Self, SolidError> {
+    /// [`SolidError::Crease`] for a sheet whose skins are not smooth.
+    pub(super) fn of(
+        plate: &'a Plate,
+        holes: &[(f64, f64)],
+        thickness: f64,
+    ) -> Result<Self, SolidError> {
         match &plate.forming {
             Forming::Flat(placement) => Ok(Self {
                 map: Map::Flat(placement),
@@ -90,11 +96,9 @@ impl<'a> Skins<'a> {
                 kinks: vec![Vec::new()],
             }),
             Forming::Rolled(loft) => {
-                let ends = end_normals(loft, plate.sheet.thickness()).map_err(|at| {
-                    SolidError::Crease {
-                        plate: plate.id.clone(),
-                        at,
-                    }
+                let ends = end_normals(loft, thickness).map_err(|at| SolidError::Crease {
+                    plate: plate.id.clone(),
+                    at,
                 })?;
                 let strips = (0..loft.patches().len())
                     .flat_map(|patch| sectors(loft, &ends[patch], patch, holes))
@@ -103,13 +107,11 @@ impl<'a> Skins<'a> {
                     .iter()
                     .enumerate()
                     .map(|(patch, ends)| kinks_of(loft, ends, patch));
-                let skins = Self {
+                Ok(Self {
                     kinks: kinks.collect(),
                     map: Map::Rolled { loft, ends },
                     strips,
-                };
-                skins.refuse_folds(plate)?;
-                Ok(skins)
+                })
             }
         }
     }
@@ -279,30 +281,89 @@ impl<'a> Skins<'a> {
             .collect()
     }
 
-    /// The sheet must be thinner than every bend is round, or a skin runs back on itself.
-    fn refuse_folds(&self, plate: &Plate) -> Result<(), SolidError> {
-        for (i, strip) in self.strips.iter().enumerate() {
-            if strip.turn == 0.0 {
-                continue;
-            }
-            for x in self.fold_tests(i) {
-                for y in [strip.from, (strip.from + strip.to) / 2.0, strip.to] {
-                    let spot = Spot::new(x, y);
-                    let (along, mid) = self.rates(i, spot, 0.0);
-                    for height in [plate.sheet.z_low, plate.sheet.z_high] {
-                        let (_, skin) = self.rates(i, spot, height);
-                        if along.cross(&skin).dot(&along.cross(&mid)) <= 0.0 {
-                            return Err(SolidError::SkinFolds {
-                                plate: plate.id.clone(),
-                                radius_mm: mid.norm() * (strip.to - strip.from) / strip.turn.abs(),
-                                at: self.point(i, spot, 0.0),
-                            });
-                        }
-                    }
+    /// Refuses a skin of a strip that runs back on itself: the sheet must be thinner than the bend is round.
+    pub(super) fn refuse_fold(
+        &self,
+        plate: &Plate,
+        index: usize,
+        height: f64,
+    ) -> Result<(), SolidError> {
+        let strip = &self.strips[index];
+        if strip.turn == 0.0 {
+            return Ok(());
+        }
+        for x in self.fold_tests(index) {
+            for y in [strip.from, (strip.from + strip.to) / 2.0, strip.to] {
+                let spot = Spot::new(x, y);
+                if self.stretch(index, spot, height) <= 0.0 {
+                    return Err(self.skin_folds(plate, index, spot));
                 }
             }
         }
         Ok(())
+    }
+
+    /// Refuses an edge at a height beyond the axis of the bend: walls to both sides of the bend cross.
+    pub(super) fn refuse_crossed_walls(
+        &self,
+        plate: &Plate,
+        index: usize,
+        spot: Spot,
+        height: f64,
+    ) -> Result<(), SolidError> {
+        // Walls that just meet are off by rounding only.
+        let crosses = self.strips[index].turn != 0.0
+            && !(self.is_apex(index, spot.x))
+            && self.stretch(index, spot, height) < -1e-6;
+        if crosses {
+            return Err(self.skin_folds(plate, index, spot));
+        }
+        Ok(())
+    }
+
+    /// Length across the rulings at a height, as a share of that at mid-sheet; negative beyond the axis.
+    fn stretch(&self, index: usize, spot: Spot, height: f64) -> f64 {
+        let (along, mid) = self.rates(index, spot, 0.0);
+        let (_, skin) = self.rates(index, spot, height);
+        let square = along.cross(&mid);
+        along.cross(&skin).dot(&square) / square.norm_squared()
+    }
+
+    fn skin_folds(&self, plate: &Plate, index: usize, spot: Spot) -> SolidError {
+        let strip = &self.strips[index];
+        let (_, mid) = self.rates(index, spot, 0.0);
+        SolidError::SkinFolds {
+            plate: plate.id.clone(),
+            radius_mm: mid.norm() * (strip.to - strip.from) / strip.turn.abs(),
+            at: self.point(index, spot, 0.0),
+        }
+    }
+
+    /// The place of a spot on the flat.
+    pub(super) fn flat(&self, spot: Spot) -> FlatPoint {
+        match &self.map {
+            Map::Flat(_) => spot,
+            Map::Rolled { loft, .. } => loft.flat(SurfacePoint {
+                w: spot.y,
+                v: spot.x,
+            }),
+        }
+    }
+
+    /// True where two spots are one place of the sheet.
+    pub(super) fn is_same(&self, a: Spot, b: Spot) -> bool {
+        let point = |spot: Spot| self.point(self.strip_at(spot.y), spot, 0.0);
+        Self::is_near(a, b) && (point(a) - point(b)).norm() <= JOIN_MM
+    }
+
+    /// False for spots that only meet in space: on both sides of a seam, or round an apex.
+    pub(super) fn is_near(a: Spot, b: Spot) -> bool {
+        (a.y - b.y).abs() <= 1e-2
+    }
+
+    fn strip_at(&self, y: f64) -> usize {
+        let behind = self.strips.partition_point(|strip| strip.from <= y);
+        behind.saturating_sub(1)
     }
 }
 

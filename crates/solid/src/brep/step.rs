@@ -23,10 +23,11 @@ pub struct StepSolid {
     pub next: usize,
 }
 
-/// The exact solid of a plate's plain metal, formed in space, as entities numbered from `first`.
+/// The exact solid of a plate, formed in space, as entities numbered from `first`.
 ///
 /// Coordinates are millimetres of the body's frame. The skins lie at `z_low` and `z_high` of the
-/// sheet, walls follow the sheet's normal. Places of other depth and rivet heads take no part.
+/// sheet and of its regions; walls and steps follow the sheet's normal. A skin that goes on at one
+/// height is not divided where the other one steps. Rivet heads take no part.
 ///
 /// # Accuracy
 ///
@@ -35,8 +36,8 @@ pub struct StepSolid {
 ///
 /// # Errors
 ///
-/// [`SolidError`] for a plate whose boundary bounds nothing or whose skins fold, and
-/// [`SolidError::Kernel`] if the solid cannot be put together.
+/// [`SolidError`] for a plate whose boundary bounds nothing, whose skins fold or whose regions leave
+/// no metal, and [`SolidError::Kernel`] if the solid cannot be put together.
 pub fn step_solid(plate: &Plate, first: usize) -> Result<StepSolid, SolidError> {
     let net = Net::of(plate)?;
     let edges = Edges::of(plate, &net)?;

@@ -203,6 +203,9 @@ fn trace_nodes(
                 nodes.push(on_loft(stations, SurfacePoint { w, v }));
             }
         }
+        Trace::Cut { from, to, .. } => {
+            cut_nodes(trace, stations, (from, to), chord_error, nodes)?;
+        }
         Trace::Bore { radius, .. } => {
             let steps = Segment::circle(FlatPoint::origin(), radius)
                 .chords_within(edge_error_within(chord_error, radius));
@@ -213,6 +216,45 @@ fn trace_nodes(
                 ));
             }
         }
+    }
+    Ok(())
+}
+
+/// Corners of a plane's cut: on the stations that it passes, and between them where its run on the flat bows.
+fn cut_nodes(
+    trace: &Trace,
+    stations: &Stations<'_>,
+    (from, to): (f64, f64),
+    chord_error: f64,
+    nodes: &mut Vec<Node>,
+) -> Result<(), DevelopError> {
+    let (low, high) = (from.min(to), from.max(to));
+    let at = |w: f64| trace.at(stations.loft, (w - from) / (to - from));
+    let mut ws = Vec::new();
+    for (k, &w) in stations.w.iter().enumerate() {
+        if low < w && w < high && stations.is_drawn(k, at(w)?.v) {
+            ws.push(w);
+        }
+    }
+    if to < from {
+        ws.reverse();
+    }
+    ws.push(to);
+    let mut last = at(from)?;
+    nodes.push(on_loft(stations, last));
+    for w in ws {
+        let next = at(w)?;
+        let middle = at(f64::midpoint(last.w, next.w))?;
+        let [a, m, b] = [last, middle, next].map(|place| stations.loft.flat(place));
+        let bow = ((b - a).perp(&(m - a)) / (b - a).norm()).abs();
+        // The bow falls by four for half the step.
+        let parts = (bow / chord_error).sqrt().ceil().clamp(1.0, 64.0) as usize;
+        let step = (next.w - last.w) / parts as f64;
+        for part in 1..parts {
+            nodes.push(on_loft(stations, at(last.w + step * part as f64)?));
+        }
+        nodes.push(on_loft(stations, next));
+        last = next;
     }
     Ok(())
 }

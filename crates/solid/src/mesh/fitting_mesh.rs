@@ -6,6 +6,7 @@ use geom::{Outline, Placement};
 
 use super::drawing::{Drawing, Label, flatten};
 use super::options::look_error_within;
+use super::seating::seated;
 use super::surface::Mesh;
 use super::thickening::Thickening;
 use super::triangulation::FlatMesh;
@@ -21,6 +22,7 @@ use crate::SolidError;
 /// # Errors
 ///
 /// [`SolidError::Unsound`] for a profile or slab that encloses nothing or crosses itself;
+/// [`SolidError::OffItsSeat`] for a foot that hangs over the edge of what it stands on;
 /// [`SolidError::Tangled`] for openings of a slab that cannot be told apart.
 pub fn mesh_fitting(fitting: &Fitting, chord_error: f64) -> Result<Mesh, SolidError> {
     let mesh = match &fitting.shape {
@@ -29,6 +31,11 @@ pub fn mesh_fitting(fitting: &Fitting, chord_error: f64) -> Result<Mesh, SolidEr
             axis,
             profile,
         } => turned(*foot, *axis, profile, chord_error),
+        FittingShape::Seated(own) => {
+            seated(own, chord_error).ok_or_else(|| SolidError::OffItsSeat {
+                name: fitting.id.clone(),
+            })?
+        }
         FittingShape::Slab {
             placement,
             outline,

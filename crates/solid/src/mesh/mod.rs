@@ -8,6 +8,7 @@ mod noding;
 mod options;
 mod plate_mesh;
 mod rivet_head;
+mod seating;
 mod shading;
 mod stations;
 mod strips;

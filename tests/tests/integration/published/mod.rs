@@ -8,5 +8,6 @@ mod bends;
 mod branches;
 mod cones;
 mod cuts;
+mod engines;
 mod sections;
 mod spring_back;

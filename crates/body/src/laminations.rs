@@ -1,0 +1,206 @@
+//! Overlays on their base: how far the base stands back, and the pilot holes that bring layers true.
+
+use crate::fit::{face_joint, hole_joint};
+use crate::measure::flat_of;
+use crate::rows::obstacles;
+use crate::upright::drill;
+use crate::{Body, Face, Model, Plate, Purpose, Region, flat_curves};
+use geom::math::TAU;
+use geom::{Arc, BulgeVertex, FlatPoint, Outline, Point2, Vector2};
+
+/// How far a base stands back behind the drawn outside, under its overlay and film (mm).
+///
+/// The overlay carries the rivets and has the dimensions of the drawing. Round a bend its neutral line
+/// is longer than the base's by turn × ((base + overlay)/2 + film), which comes of itself where both
+/// sections are offset from the drawn outside: the overlay by half its thickness, the base by this
+/// recess and half its own.
+pub(crate) fn recess(model: &Model) -> f64 {
+    model.metal.thickness("overlay") + model.metal.film
+}
+
+/// Lays an overlay's inside on its base's outside and drills two pilot holes through both.
+///
+/// The holes lie as far apart as they can within both plates, clear of edges, openings and etched
+/// places; rivets that they meet are left out. Where a plate has no room, it gets no holes.
+pub(crate) fn laminate(model: &Model, body: &mut Body, overlay: &str, base: &str) {
+    laminate_faces(model, body, (overlay, "inside"), (base, "outside"));
+}
+
+/// As [`laminate`], on the named faces.
+pub(crate) fn laminate_faces(
+    model: &Model,
+    body: &mut Body,
+    (overlay, face): (&str, &str),
+    (base, other): (&str, &str),
+) {
+    let find = |id: &str| {
+        body.plates
+            .iter()
+            .position(|plate| plate.id == id)
+            .unwrap_or_else(|| panic!("plate {id} is built before it is laminated"))
+    };
+    let (i, j) = (find(overlay), find(base));
+    let (mut upper, mut lower) = (body.plates[i].clone(), body.plates[j].clone());
+    let diameter = pilot_diameter(model, &upper, &lower);
+    let mut joints = vec![face_joint(model, (&upper, face), (&lower, other))];
+    let bar = |plate: &Plate| model.metal.process.least_bar.at(plate.sheet.stock_thickness);
+    let least_bar = bar(&upper).max(bar(&lower));
+    for (number, centre) in pilot_places(&upper, &lower, diameter, least_bar)
+        .into_iter()
+        .enumerate()
+    {
+        let feature = format!("pilot-{overlay}-{}", number + 1);
+        let below = flat_of(&lower, upper.forming.place(centre).point);
+        upper.rivets.retain(|rivet| {
+            (rivet.centre - centre).norm() > (rivet.head_diameter + diameter) / 2.0
+        });
+        drill(&mut upper, &feature, centre, diameter);
+        drill(&mut lower, &feature, below, diameter);
+        joints.push(hole_joint((&upper, &feature), (&lower, &feature)));
+    }
+    body.plates[i] = upper;
+    body.plates[j] = lower;
+    body.joints.extend(joints);
+}
+
+/// A hole for a wire pin: common practice, no source; never less than the etcher's least.
+fn pilot_diameter(model: &Model, upper: &Plate, lower: &Plate) -> f64 {
+    let least = |plate: &Plate| {
+        model
+            .metal
+            .process
+            .least_hole
+            .at(plate.sheet.stock_thickness)
+    };
+    model
+        .scale
+        .pick(0.5, 0.7)
+        .max(least(upper))
+        .max(least(lower))
+}
+
+/// Two places, as far apart as a grid over the overlay finds them.
+fn pilot_places(
+    upper: &Plate,
+    lower: &Plate,
+    diameter: f64,
+    least_bar: f64,
+) -> Vec<FlatPoint> {
+    let rim: Vec<FlatPoint> = upper
+        .outline
+        .iter()
+        .flat_map(|edge| [0.0, 0.5].map(|t| upper.flat_point(&edge.curve, t)))
+        .filter_map(Result::ok)
+        .collect();
+    let low = rim
+        .iter()
+        .fold(Vector2::repeat(f64::INFINITY), |a, p| a.inf(&p.coords));
+    let high = rim
+        .iter()
+        .fold(Vector2::repeat(f64::NEG_INFINITY), |a, p| a.sup(&p.coords));
+    let (above, below) = (obstacles(upper), obstacles(lower));
+    // A hole's own diameter of metal all round it (chosen, not sourced), and a tenth more than the
+    // etcher's least.
+    let room = diameter / 2.0 + diameter.max(1.1 * least_bar);
+    let fits = |p: FlatPoint| {
+        let under = flat_of(lower, upper.forming.place(p).point);
+        above.iter().all(|o| o.clear_of(p, room)) && below.iter().all(|o| o.clear_of(under, room))
+    };
+    const GRID: usize = 24;
+    let share = |i: usize| (i as f64 + 0.5) / GRID as f64;
+    let mut places: Vec<FlatPoint> = (0..GRID * GRID)
+        .map(|k| {
+            let size = high - low;
+            let at = Vector2::new(size.x * share(k % GRID), size.y * share(k / GRID));
+            FlatPoint::from(low + at)
+        })
+        .filter(|p| fits(*p))
+        .collect();
+    // Looked through in the order of the body, so that mirror images are drilled alike.
+    let micron = |mm: f64| (mm * 1e3).round();
+    let order = |p: &FlatPoint| {
+        let at = upper.forming.place(*p).point;
+        [micron(at.x), micron(at.z), micron(at.y.abs())]
+    };
+    places.sort_by(|p, q| {
+        let (p, q) = (order(p), order(q));
+        (0..3)
+            .map(|i| p[i].total_cmp(&q[i]))
+            .find(|order| order.is_ne())
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
+    let mut best: Option<(f64, FlatPoint, FlatPoint)> = None;
+    for (i, a) in places.iter().enumerate() {
+        for b in &places[i + 1..] {
+            let apart = (a - b).norm_squared();
+            if best.is_none_or(|(most, ..)| apart > most + 1e-9) {
+                best = Some((apart, *a, *b));
+            }
+        }
+    }
+    best.map_or_else(Vec::new, |(_, a, b)| vec![a, b])
+}
+
+/// Half-etches the outline of a round fitting on the outside of a plate, where it is to be soldered: a
+/// ring of `diameter` (mm) broken at four places, as wide as the etcher's least line.
+pub(crate) fn witness_ring(
+    model: &Model,
+    plate: &mut Plate,
+    name: &str,
+    centre: FlatPoint,
+    diameter: f64,
+) {
+    let p = model.metal.process;
+    let t = plate.sheet.thickness();
+    let width = p.least_slot.at(t).min(diameter / 4.0);
+    let depth = p.half_etch_depth.at(t);
+    let (inner, outer) = ((diameter - width) / 2.0, (diameter + width) / 2.0);
+    // A quarter of each quadrant stays whole, so that no ring of metal is cut free.
+    let sweep = TAU / 4.0 * 0.75;
+    let blocked = obstacles(plate);
+    for quadrant in 0..4 {
+        let from = TAU / 4.0 * f64::from(quadrant) + TAU / 32.0;
+        let outline = ring_part(centre, (inner, outer), from, sweep);
+        let clear = outline
+            .flattened(0.02)
+            .iter()
+            .all(|p| blocked.iter().all(|o| o.clear_of(*p, width / 2.0)));
+        if !clear {
+            continue;
+        }
+        let meets = |rivet: &crate::Rivet| {
+            outline.contains(rivet.centre)
+                || outline.nearest(rivet.centre).1 < rivet.head_diameter / 2.0
+        };
+        plate.rivets.retain(|rivet| !meets(rivet));
+        plate.regions.push(Region {
+            name: format!("{name}-witness-{}", quadrant + 1),
+            purpose: Purpose::HalfEtch,
+            face: Face::Outside,
+            z_low: plate.sheet.z_low,
+            z_high: plate.sheet.z_high - depth,
+            boundary: flat_curves(&outline),
+        });
+    }
+}
+
+/// Part of a ring, anticlockwise.
+fn ring_part(centre: Point2, (inner, outer): (f64, f64), from: f64, sweep: f64) -> Outline {
+    let on = |radius, angle| {
+        Arc {
+            centre,
+            radius,
+            start_angle: 0.0,
+            sweep: TAU,
+        }
+        .point_at_angle(angle)
+    };
+    let bulge = geom::math::tan(sweep / 4.0);
+    let vertex = |point, bulge| BulgeVertex { point, bulge };
+    Outline::from_vertices(&[
+        vertex(on(outer, from), bulge),
+        vertex(on(outer, from + sweep), 0.0),
+        vertex(on(inner, from + sweep), -bulge),
+        vertex(on(inner, from), 0.0),
+    ])
+}

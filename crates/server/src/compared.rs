@@ -1,0 +1,97 @@
+//! Which two states of a model a request compares.
+
+use std::collections::BTreeMap;
+
+use axum::extract::{FromRequestParts, Path, Query};
+use axum::http::request::Parts;
+use body::{Overrides, Scale, WheelStandard};
+use serde::Deserialize;
+
+use crate::answer::{if_none_match, tag_of};
+use crate::asked::{model_of, overrides_of, variant_of};
+use crate::folder::ModelName;
+use crate::problem::ProblemKind;
+use crate::{Problem, ServerState, Workshop};
+
+/// A request that compares a model with an earlier state of it, or with another.
+#[derive(Clone, Debug)]
+pub(crate) struct Compared {
+    /// The model after the change.
+    pub(crate) model: ModelName,
+    /// How it is read.
+    pub(crate) overrides: Overrides,
+    /// The model before the change.
+    pub(crate) from: ModelName,
+    /// Tags that the asker has.
+    pub(crate) if_none_match: String,
+    from_variant: Option<String>,
+}
+
+/// The words of the query.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Words {
+    scale: Option<String>,
+    wheels: Option<String>,
+    variant: Option<String>,
+    from: Option<String>,
+    from_variant: Option<String>,
+}
+
+impl Compared {
+    /// How the model before the change is read: at the scale of the one after it, since two scales
+    /// have nothing in common that could be compared.
+    pub(crate) fn before(&self, after: &Workshop) -> Overrides {
+        Overrides {
+            scale: Some(after.model().scale),
+            wheels: self.overrides.wheels,
+            variant: self.from_variant.clone(),
+        }
+    }
+
+    /// Tag of the answer, from the hashes of both files.
+    pub(crate) fn tag(&self, before: &str, after: &str) -> String {
+        tag_of(&[
+            env!("CARGO_PKG_VERSION"),
+            "difference",
+            self.model.as_str(),
+            after,
+            self.overrides.scale.map_or("", Scale::word),
+            self.overrides.wheels.map_or("", WheelStandard::word),
+            self.overrides.variant.as_deref().unwrap_or_default(),
+            self.from.as_str(),
+            before,
+            self.from_variant.as_deref().unwrap_or_default(),
+        ])
+    }
+}
+
+impl FromRequestParts<ServerState> for Compared {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
+        let path = Path::<BTreeMap<String, String>>::from_request_parts(parts, state)
+            .await
+            .map_err(|refusal| Problem::new(ProblemKind::Request, refusal.body_text()))?;
+        let words = Query::<Words>::from_request_parts(parts, state)
+            .await
+            .map_err(|refusal| {
+                let help =
+                    "from, from_variant, scale, wheels and variant may be asked for, each once";
+                Problem::at(ProblemKind::Request, "query", &refusal.body_text(), help)
+            })?
+            .0;
+        let model = model_of(path.get("model").map_or("", String::as_str))?;
+        let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
+        Ok(Self {
+            from: match words.from {
+                Some(name) => model_of(&name)?,
+                None => model.clone(),
+            },
+            overrides: overrides_of(scale, wheels, words.variant)?,
+            from_variant: variant_of("from_variant", words.from_variant)?,
+            if_none_match: if_none_match(&parts.headers),
+            model,
+        })
+    }
+}

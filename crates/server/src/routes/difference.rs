@@ -1,0 +1,100 @@
+//! What a change of a model touches: two stored models, or a stored one and an edited text.
+
+use axum::body::Bytes;
+use axum::extract::State;
+use axum::extract::rejection::BytesRejection;
+use axum::http::{HeaderMap, HeaderValue, header};
+use axum::response::{IntoResponse as _, Response};
+
+use super::models::{TOML_TYPES, body_refused, require_media};
+use super::{JSON, ModelProblems, json};
+use crate::answer::{has, not_modified, tagged};
+use crate::compared::Compared;
+use crate::{Problem, ServerState, WorkError, Workshop};
+
+/// What differs between another model or variant and this one: plates, joints, findings, sheets.
+#[utoipa::path(
+    get,
+    path = "/v1/models/{model}/difference",
+    params(
+        ("model" = String, Path, description = "Name of the model after the change"),
+        ("from" = Option<String>, Query, description = "Name of the model before the change; the same if left out"),
+        ("from_variant" = Option<String>, Query, description = "Variant of the model before the change, if any"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm for both, if not the scale of the file after the change"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact for both, if not the files' own"),
+        ("variant" = Option<String>, Query, description = "Variant of the model after the change, if any"),
+    ),
+    responses(
+        (status = 200, description = "What differs, before and after", body = serde_json::Value),
+        (status = 304),
+        ModelProblems
+    )
+)]
+pub(crate) async fn difference(
+    State(state): State<ServerState>,
+    compared: Compared,
+) -> Result<Response, Problem> {
+    let after = state.source(&compared.model).await?;
+    let before = state.source(&compared.from).await?;
+    let tag = compared.tag(&before.sha256, &after.sha256);
+    if has(&compared.if_none_match, &tag) {
+        return Ok(not_modified(&tag));
+    }
+    let bytes = state
+        .work(move |state| {
+            let shelf = state.shelf();
+            let after = shelf.take(&compared.model, &after, &compared.overrides)?;
+            let before = shelf.take(&compared.from, &before, &compared.before(&after))?;
+            Ok::<_, WorkError>(json(&after.difference_from(&before)?))
+        })
+        .await??;
+    Ok(tagged(bytes, JSON, &tag))
+}
+
+/// What would differ if the text were saved in place of the stored one. Nothing is kept.
+#[utoipa::path(
+    post,
+    path = "/v1/models/{model}/difference",
+    params(
+        ("model" = String, Path, description = "Name of the model after the change"),
+        ("from" = Option<String>, Query, description = "Name of the model before the change; the same if left out"),
+        ("from_variant" = Option<String>, Query, description = "Variant of the model before the change, if any"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm for both, if not the scale of the file after the change"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact for both, if not the files' own"),
+        ("variant" = Option<String>, Query, description = "Variant of the model after the change, if any"),
+    ),
+    request_body(content = String, content_type = "text/plain", description = "The edited TOML text, at most 1 MB"),
+    responses(
+        (status = 200, description = "What differs, before and after", body = serde_json::Value),
+        (status = 413, description = "Larger than 1 MB", body = Problem, content_type = "application/problem+json"),
+        (status = 415, description = "Neither text/plain nor application/toml", body = Problem, content_type = "application/problem+json"),
+        ModelProblems
+    )
+)]
+pub(crate) async fn difference_of_text(
+    State(state): State<ServerState>,
+    compared: Compared,
+    headers: HeaderMap,
+    content: Result<Bytes, BytesRejection>,
+) -> Result<Response, Problem> {
+    require_media(&headers, &TOML_TYPES)?;
+    let content = content.map_err(|refusal| body_refused(&refusal, body::MODEL_FILE_LIMIT))?;
+    // A text is compared in place of a file that there is.
+    state.source(&compared.model).await?;
+    let before = state.source(&compared.from).await?;
+    let bytes = state
+        .work(move |state| {
+            let name = compared.model.as_str();
+            // Named apart from the stored file, whose lines are others.
+            let file = format!("{} as sent", compared.model.file_name());
+            let after = Workshop::open(name, &file, &content, &compared.overrides)?;
+            let before = state
+                .shelf()
+                .take(&compared.from, &before, &compared.before(&after))?;
+            Ok::<_, WorkError>(json(&after.difference_from(&before)?))
+        })
+        .await??;
+    let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(JSON))];
+    let kept = [(header::CACHE_CONTROL, HeaderValue::from_static("no-store"))];
+    Ok((kind, kept, bytes).into_response())
+}

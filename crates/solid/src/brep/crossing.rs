@@ -1,0 +1,100 @@
+//! Where boundaries cross between their corners.
+
+use super::net::Piece;
+use super::run::Run;
+use super::skins::{Skins, Spot};
+use develop::DevelopError;
+
+/// Chords of a curve and the box round them.
+pub(super) struct Chords {
+    spots: Vec<Spot>,
+    low: Spot,
+    high: Spot,
+}
+
+impl Chords {
+    /// Chords of a whole run, 96 of them.
+    pub(super) fn of(run: &Run<'_>) -> Result<Self, DevelopError> {
+        const STEPS: u32 = 96;
+        let spots = (0..=STEPS).map(|i| run.spot(f64::from(i) / f64::from(STEPS)));
+        Ok(Self::through(spots.collect::<Result<_, _>>()?))
+    }
+
+    fn of_piece(piece: &Piece<'_>, skins: &Skins<'_>) -> Self {
+        let mut spots: Vec<Spot> = piece.chords(skins, true).collect();
+        spots.push(piece.spot(skins, 1.0));
+        Self::through(spots)
+    }
+
+    fn through(spots: Vec<Spot>) -> Self {
+        let (mut low, mut high) = (spots[0], spots[0]);
+        for spot in &spots {
+            (low, high) = (low.inf(spot), high.sup(spot));
+        }
+        Self { spots, low, high }
+    }
+
+    fn is_apart(&self, other: &Self) -> bool {
+        self.high.x < other.low.x
+            || other.high.x < self.low.x
+            || self.high.y < other.low.y
+            || other.high.y < self.low.y
+    }
+
+    /// Parameters of both curves about which their chords cross.
+    pub(super) fn crossings(&self, other: &Self) -> Vec<[f64; 2]> {
+        if self.is_apart(other) {
+            return Vec::new();
+        }
+        let mut found = Vec::new();
+        for (i, own) in self.spots.windows(2).enumerate() {
+            for (k, their) in other.spots.windows(2).enumerate() {
+                if chords_cross([own[0], own[1]], [their[0], their[1]]) {
+                    let middle =
+                        |i: usize, spots: &[Spot]| (i as f64 + 0.5) / (spots.len() - 1) as f64;
+                    found.push([middle(i, &self.spots), middle(k, &other.spots)]);
+                }
+            }
+        }
+        found
+    }
+}
+
+/// True where two pieces without a common corner cross.
+///
+/// Chords are compared, 24 to a piece: curves nearer than those rise over the curve count as one.
+pub(super) fn any_cross(pieces: &[Piece<'_>], skins: &Skins<'_>) -> bool {
+    let chords: Vec<Chords> = pieces.iter().map(|p| Chords::of_piece(p, skins)).collect();
+    let mut order: Vec<usize> = (0..pieces.len()).collect();
+    order.sort_by(|a, b| chords[*a].low.x.total_cmp(&chords[*b].low.x));
+    order.iter().enumerate().any(|(i, &a)| {
+        order[i + 1..]
+            .iter()
+            .take_while(|b| chords[**b].low.x <= chords[a].high.x)
+            .any(|&b| {
+                let ends = [pieces[b].start, pieces[b].end];
+                !ends.contains(&pieces[a].start)
+                    && !ends.contains(&pieces[a].end)
+                    && !chords[a].crossings(&chords[b]).is_empty()
+            })
+    })
+}
+
+fn chords_cross([a, b]: [Spot; 2], [c, d]: [Spot; 2]) -> bool {
+    let side = |from: Spot, to: Spot, spot: Spot| (to - from).perp(&(spot - from));
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn chords_cross_only_between_their_ends() {
+        let spot = Spot::new;
+        let across = [spot(0.0, 0.0), spot(2.0, 2.0)];
+        assert!(chords_cross(across, [spot(0.0, 2.0), spot(2.0, 0.0)]));
+        assert!(!chords_cross(across, [spot(3.0, 0.0), spot(4.0, 2.0)]));
+        assert!(!chords_cross(across, [spot(2.0, 2.0), spot(2.0, 0.0)]));
+    }
+}
