@@ -123,6 +123,7 @@ fn outward(plate: &Plate) -> Vector3 {
 fn axis_of(fitting: &Fitting) -> Vector3 {
     match &fitting.shape {
         FittingShape::Turned { axis, .. } => *axis,
+        FittingShape::Seated(_) => Vector3::z(),
         FittingShape::Slab { placement, .. } => placement.normal(),
     }
 }
@@ -177,6 +178,12 @@ impl Bounds {
             } => profile.segments().iter().fold(Self::EMPTY, |own, segment| {
                 own.with_point(foot + axis * segment.start().y)
             }),
+            FittingShape::Seated(own) => {
+                let profile = own.profile.segments().iter();
+                profile.fold(Self::EMPTY, |bounds, segment| {
+                    bounds.with_point(own.foot + Vector3::z() * segment.start().y)
+                })
+            }
             FittingShape::Slab {
                 placement,
                 outline,
