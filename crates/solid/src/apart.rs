@@ -71,6 +71,16 @@ pub fn draw_apart(body: &Body, order: &Order) -> Vec<Apart> {
         let farther = 0.75 + 0.5 * number as f64 / last.max(1) as f64;
         if stays != Some(plate) {
             by[plate] = mean(&|own| by[own]) + away * (reach * farther);
+            // Where it goes onto plates that go unlike ways, the mean may come out at one of them. Each of
+            // them bars two steps at most.
+            for _ in 0..2 * under.len() {
+                if under
+                    .iter()
+                    .any(|&own| (by[plate] - by[own]).norm() < reach / 2.0)
+                {
+                    by[plate] += away * (reach / 2.0);
+                }
+            }
         }
         moves.push(Apart {
             id: step.plate.clone(),
