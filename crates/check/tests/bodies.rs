@@ -3,7 +3,8 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may fail by panic")]
 
 use body::{
-    Body, Finding, Hole, Joint, JointKind, Plate, Rivet, Severity, Sheet, Side, flat_curves,
+    Body, Finding, Hole, Joint, JointKind, Meeting, Plate, Rivet, Severity, Sheet, Side,
+    flat_curves,
 };
 use check::{RULES, check_body};
 use develop::{EtchProcess, Forming};
@@ -64,6 +65,7 @@ fn body_of(plates: Vec<Plate>, joints: Vec<Joint>) -> Body {
         fittings: Vec::new(),
         blocks: Vec::new(),
         joints,
+        precedences: Vec::new(),
         findings: Vec::new(),
         dimensions: Vec::new(),
         angles: Vec::new(),
@@ -152,6 +154,12 @@ fn joint(kind: JointKind, gap: f64, range: (f64, f64)) -> Joint {
     Joint {
         id: "side/bottom~footplate".to_owned(),
         kind,
+        meeting: match kind {
+            JointKind::Edge => Meeting::Butt,
+            JointKind::Tab => Meeting::Tab,
+            JointKind::Hole => Meeting::Hole,
+            JointKind::Face => Meeting::Face,
+        },
         a: Side::new("side", "bottom"),
         b: Side::new("footplate", "slot"),
         gap,

@@ -39,6 +39,9 @@ pub(crate) struct Motions<'a> {
     /// First byte of what is gathered in the binary chunk.
     start: usize,
     bytes: Vec<u8>,
+    /// Times and keys of both animations, and the view of them; they come last.
+    keys: Vec<u8>,
+    keys_view: Option<Index<View>>,
     /// Accessors of times that are there already, by their bits.
     times: BTreeMap<Vec<u32>, Index<Accessor>>,
     form: Animation,
@@ -58,6 +61,8 @@ impl<'a> Motions<'a> {
             root,
             start,
             bytes: Vec::new(),
+            keys: Vec::new(),
+            keys_view: None,
             times: BTreeMap::new(),
             form: animation("form"),
             apart: animation("draw-apart"),
@@ -88,7 +93,7 @@ impl<'a> Motions<'a> {
             ..Node::default()
         });
         let binds: Vec<f64> = own.strips.iter().flat_map(inverse_bind).collect();
-        let binds = self.numbers(&binds, 16, Type::Mat4, None);
+        let binds = self.matrices(&binds);
         let skin = self.root.push(Skin {
             extensions: None,
             extras: None,
@@ -147,7 +152,7 @@ impl<'a> Motions<'a> {
 
     fn key_form(&mut self, node: Index<Node>, path: Property, keys: &[f64], type_: Type) {
         let input = self.times(&[0.0, FORM_S]);
-        let output = self.numbers(keys, keys.len() / 2, type_, None);
+        let output = self.keys(keys, keys.len() / 2, type_);
         channel(&mut self.form, node, path, (input, output));
     }
 
@@ -163,7 +168,7 @@ impl<'a> Motions<'a> {
         let mut keys = vec![0.0; 3 * (times.len() - 1)];
         keys.extend(apart.by.iter());
         let input = self.times(&times);
-        let output = self.numbers(&keys, 3, Type::Vec3, None);
+        let output = self.keys(&keys, 3, Type::Vec3);
         channel(
             &mut self.apart,
             node,
@@ -177,32 +182,39 @@ impl<'a> Motions<'a> {
         if let Some(known) = self.times.get(&bits) {
             return *known;
         }
-        let bounds = [times[0], times[times.len() - 1]].map(|t| Value::from(vec![t as f32]));
-        let made = self.numbers(times, 1, Type::Scalar, Some(bounds));
+        let made = self.keys(times, 1, Type::Scalar);
+        let accessor = &mut self.root.accessors[made.value()];
+        // The format asks for the bounds of times.
+        accessor.min = Some(Value::from(vec![times[0] as f32]));
+        accessor.max = Some(Value::from(vec![times[times.len() - 1] as f32]));
         self.times.insert(bits, made);
         made
     }
 
-    /// Numbers of 32 bits in a view of their own.
-    fn numbers(
-        &mut self,
-        numbers: &[f64],
-        width: usize,
-        type_: Type,
-        bounds: Option<[Value; 2]>,
-    ) -> Index<Accessor> {
-        let offset = self.bytes.len();
-        for number in numbers {
-            // Adding zero turns −0 into 0.
-            self.bytes.extend((*number as f32 + 0.0).to_le_bytes());
-        }
-        let view = self.view(offset, None);
-        let [min, max] = bounds.map_or([None, None], |own| own.map(Some));
+    /// Numbers of an animation, `width` of them a key.
+    fn keys(&mut self, numbers: &[f64], width: usize, type_: Type) -> Index<Accessor> {
+        // Where the view lies is known at the end only.
+        let view = match self.keys_view {
+            Some(view) => view,
+            None => self.view(0, None),
+        };
+        self.keys_view = Some(view);
+        let offset = self.keys.len();
+        self.keys.extend(bytes_of(numbers));
         self.root.push(Accessor {
-            min,
-            max,
+            byte_offset: Some(USize64::from(offset)),
             ..accessor(view, numbers.len() / width, ComponentType::F32, type_)
         })
+    }
+
+    /// Inverse bind matrices in a view of their own.
+    fn matrices(&mut self, numbers: &[f64]) -> Index<Accessor> {
+        let offset = self.bytes.len();
+        self.bytes.extend(bytes_of(numbers));
+        let view = self.view(offset, None);
+        let count = numbers.len() / 16;
+        self.root
+            .push(accessor(view, count, ComponentType::F32, Type::Mat4))
     }
 
     /// Four bytes a vertex.
@@ -230,7 +242,14 @@ impl<'a> Motions<'a> {
     }
 
     /// Adds the animations that have something to move, and gives the bytes that were gathered.
-    pub(crate) fn finish(self) -> Vec<u8> {
+    pub(crate) fn finish(mut self) -> Vec<u8> {
+        if let Some(view) = self.keys_view {
+            let view = &mut self.root.buffer_views[view.value()];
+            view.name = Some("keys".to_owned());
+            view.byte_offset = Some(USize64::from(self.start + self.bytes.len()));
+            view.byte_length = USize64::from(self.keys.len());
+            self.bytes.extend(self.keys);
+        }
         for animation in [self.apart, self.form] {
             if !animation.channels.is_empty() {
                 self.root.push(animation);
@@ -267,6 +286,12 @@ fn inverse_bind(strip: &Strip) -> [f64; 16] {
         0.0, -1e3, 0.0, 0.0, // z of the scene is −y of the body
         -x, -y, -z, 1.0,
     ]
+}
+
+/// Numbers in 32 bits.
+fn bytes_of(numbers: &[f64]) -> impl Iterator<Item = u8> {
+    // Adding zero turns −0 into 0.
+    numbers.iter().flat_map(|x| (*x as f32 + 0.0).to_le_bytes())
 }
 
 fn animation(name: &str) -> Animation {

@@ -6,6 +6,9 @@ use geom::{BodyPoint, Vector3};
 /// Share of the body's longest side that a part moves off what it goes onto: chosen by eye.
 const REACH: f64 = 0.12;
 
+/// How far a plate that goes onto no other moves inwards, as a share of what it moves off: chosen by eye.
+const INWARDS: f64 = 0.4;
+
 /// Distance below which two middles lie in one plane (mm): less than any plate is thick.
 const LEVEL_MM: f64 = 0.1;
 
@@ -22,9 +25,11 @@ pub struct Apart {
 
 /// Draws a body apart, from the last step of its order of assembly to the first.
 ///
-/// Fittings leave first. A plate leaves what it goes onto along its own normal (a wrapper along its
-/// normal at the crown), goes as far as those plates will go themselves, and farther the later it was
-/// put in place. The plate that most others go onto stays.
+/// A plate leaves what it goes onto along its own normal (a wrapper along its normal at the crown), goes as
+/// far as those plates will go themselves, and farther the later it was put in place. The plate that most
+/// others go onto stays; those that go onto none leave it upwards. Fittings leave first, along their own
+/// axis and with the plate that they sit on; those of a sub-assembly without plates, wheels and frames, to
+/// the side of the body that they are on.
 pub fn draw_apart(body: &Body, order: &Order) -> Vec<Apart> {
     let boxes: Vec<Bounds> = body.plates.iter().map(Bounds::of_plate).collect();
     let fittings: Vec<Bounds> = body.fittings.iter().map(Bounds::of_fitting).collect();
@@ -54,15 +59,28 @@ pub fn draw_apart(body: &Body, order: &Order) -> Vec<Apart> {
             sum / under.len().max(1) as f64
         };
         let normal = outward(&body.plates[plate]);
-        let off = if under.is_empty() {
-            0.0
+        let away = if under.is_empty() {
+            // Off the plate that stays, and inwards: formers of neighbours stand back to back.
+            let side = stays.map(|ground| boxes[ground].side_of(boxes[plate].middle()));
+            side.unwrap_or_else(Vector3::zeros) - normal * INWARDS
         } else {
-            (boxes[plate].middle().coords - mean(&|own| boxes[own].middle().coords)).dot(&normal)
+            let under = mean(&|own| boxes[own].middle().coords);
+            let off = (boxes[plate].middle().coords - under).dot(&normal);
+            if off < -LEVEL_MM { -normal } else { normal }
         };
-        let away = if off < -LEVEL_MM { -normal } else { normal };
         let farther = 0.75 + 0.5 * number as f64 / last.max(1) as f64;
         if stays != Some(plate) {
             by[plate] = mean(&|own| by[own]) + away * (reach * farther);
+            // Where it goes onto plates that go unlike ways, the mean may come out at one of them. Each of
+            // them bars two steps at most.
+            for _ in 0..2 * under.len() {
+                if under
+                    .iter()
+                    .any(|&own| (by[plate] - by[own]).norm() < reach / 2.0)
+                {
+                    by[plate] += away * (reach / 2.0);
+                }
+            }
         }
         moves.push(Apart {
             id: step.plate.clone(),
@@ -77,11 +95,18 @@ pub fn draw_apart(body: &Body, order: &Order) -> Vec<Apart> {
                 own.apart_from(&boxes[a])
                     .total_cmp(&own.apart_from(&boxes[b]))
             });
-        let with = near.map_or(Vector3::zeros(), |plate| by[plate]);
+        let (with, side) = match near {
+            Some(plate) => {
+                let axis = axis_of(fitting);
+                let off = (own.middle() - whole.middle()).dot(&axis);
+                (by[plate], if off < 0.0 { -axis } else { axis })
+            }
+            None => (Vector3::zeros(), whole.side_of(own.middle())),
+        };
         moves.push(Apart {
             id: fitting.id.clone(),
             turn: 0,
-            by: with + whole.side_of(own.middle()) * (1.25 * reach),
+            by: with + side * (1.25 * reach),
         });
     }
     moves
@@ -101,6 +126,15 @@ fn outward(plate: &Plate) -> Vector3 {
     match &plate.forming {
         develop::Forming::Flat(placement) => placement.normal(),
         develop::Forming::Rolled(loft) => loft.formed_axes(loft.datum())[2],
+    }
+}
+
+/// Unit vector along which a fitting is turned, or square to a slab.
+fn axis_of(fitting: &Fitting) -> Vector3 {
+    match &fitting.shape {
+        FittingShape::Turned { axis, .. } => *axis,
+        FittingShape::Seated(_) => Vector3::z(),
+        FittingShape::Slab { placement, .. } => placement.normal(),
     }
 }
 
@@ -154,11 +188,11 @@ impl Bounds {
             } => profile.segments().iter().fold(Self::EMPTY, |own, segment| {
                 own.with_point(foot + axis * segment.start().y)
             }),
-            FittingShape::Seated(seated) => {
-                let of = |own: Self, segment: &geom::Segment| {
-                    own.with_point(seated.foot + Vector3::z() * segment.start().y)
-                };
-                seated.profile.segments().iter().fold(Self::EMPTY, of)
+            FittingShape::Seated(own) => {
+                let profile = own.profile.segments().iter();
+                profile.fold(Self::EMPTY, |bounds, segment| {
+                    bounds.with_point(own.foot + Vector3::z() * segment.start().y)
+                })
             }
             FittingShape::Slab {
                 placement,

@@ -1,7 +1,7 @@
 //! The report and the views that it is made of.
 
 use crate::engine::{agree, body};
-use body::{Finding, FindingPlace, Joint, JointKind, Severity, Side};
+use body::{Finding, FindingPlace, Joint, JointKind, Meeting, Severity, Side};
 use export::{FindingJson, JointJson, MeshFacts, PlateJson, Report, ReportHead};
 use geom::{BodyPoint, FlatPoint};
 use serde_json::{Value, json};
@@ -96,6 +96,7 @@ fn joint_and_finding_in_the_words_of_the_contract() {
     let joint = Joint {
         id: "boiler-wrapper/front~smokebox-ring".to_owned(),
         kind: JointKind::Tab,
+        meeting: Meeting::Tab,
         a: Side::new("boiler-wrapper", "front"),
         b: Side::new("smokebox-ring", "rim"),
         gap: -1e-9,
