@@ -109,6 +109,14 @@ pub(crate) struct Obstacle {
 }
 
 impl Obstacle {
+    /// An opening, to be kept clear of from outside.
+    pub(crate) fn opening(outline: Outline) -> Self {
+        Self {
+            outline,
+            keep_inside: false,
+        }
+    }
+
     pub(crate) fn clear_of(&self, point: FlatPoint, distance: f64) -> bool {
         self.outline.contains(point) == self.keep_inside
             && self.outline.nearest(point).1 >= distance

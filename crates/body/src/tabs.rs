@@ -208,7 +208,7 @@ impl Plan {
         if !least {
             return Vec::new();
         }
-        let blocked = obstacles(slotted);
+        let mut blocked = obstacles(slotted);
         let (low, high) = self.within;
         let mut tabs: Vec<Tab> = Vec::new();
         for i in 0..self.count {
@@ -236,6 +236,8 @@ impl Plan {
                         slot,
                     })
                 });
+            // The next slot keeps clear of this one as well.
+            blocked.extend(found.iter().map(|tab| Obstacle::opening(tab.slot.clone())));
             tabs.extend(found);
         }
         tabs.sort_by(|a, b| a.middle.total_cmp(&b.middle));
@@ -320,7 +322,11 @@ fn round_ended(centre: FlatPoint, along: Vector2, length: f64, width: f64) -> Ou
 }
 
 fn clear(slot: &Outline, blocked: &[Obstacle], land: f64) -> bool {
-    slot.flattened(0.02)
-        .iter()
-        .all(|point| blocked.iter().all(|own| own.clear_of(*point, land)))
+    // Chords of the rounded ends lie a little inside them.
+    const CHORD: f64 = 0.02;
+    slot.flattened(CHORD).iter().all(|point| {
+        blocked
+            .iter()
+            .all(|own| own.clear_of(*point, land + CHORD))
+    })
 }
