@@ -156,7 +156,7 @@ fn the_faulty_drawing_has_its_three_faults_and_no_more() {
             ),
             (
                 "placed-on-plan-length",
-                "smokebox-wrapper: the hole handrail-left-1 is placed on plan length: 1.45 mm out"
+                "smokebox-wrapper: the hole handrail-left-1 is placed on plan length: 1.40 mm out"
             ),
         ]
     );
@@ -204,7 +204,7 @@ fn the_verdict_does_not_hang_on_how_it_is_drawn() {
         }
     }
     // A symmetrical plate has no hand: turned over it is the same plate.
-    for id in ["footplate", "tank-front-left"] {
+    for id in ["boiler-former-front", "boiler-former-rear"] {
         let flat = flat_of(&body, id);
         let sheet = Sheet::new().plate(
             id,
@@ -402,12 +402,14 @@ fn holes_missing_out_of_place_of_other_size_and_not_meant() {
             Sheet::new().plate("cab-front", &flat.outline, holes, &at(1.2, 3.0, 4.0, false));
         verdict(&body, &words, &sheet)
     };
-    assert_eq!(rules(&draw(&sound[..1])), ["hole-missing"]);
+    let others = &sound[2..];
+    let with = |own: &[Outline]| [own, others].concat();
+    assert_eq!(rules(&draw(&with(&sound[..1]))), ["hole-missing"]);
     let moved = vec![
         sound[0].clone(),
         sound[1].translated(Vector2::new(0.0, 0.3)),
     ];
-    let found = draw(&moved);
+    let found = draw(&with(&moved));
     assert_eq!(rules(&found), ["hole-place"]);
     assert!((found[0].found - 0.3).abs() < 1e-3, "{found:?}");
     assert!(
@@ -417,7 +419,7 @@ fn holes_missing_out_of_place_of_other_size_and_not_meant() {
     );
     let centre = artwork::centre_of(&sound[1]);
     let larger = vec![sound[0].clone(), Outline::circle(centre, 8.75 / 2.0 + 0.2)];
-    let found = draw(&larger);
+    let found = draw(&with(&larger));
     assert_eq!(rules(&found), ["hole-size"]);
     assert!((found[0].found - 0.4).abs() < 1e-3, "{found:?}");
     let one_more = [
@@ -430,7 +432,7 @@ fn holes_missing_out_of_place_of_other_size_and_not_meant() {
         sound[0].clone(),
         sound[1].translated(Vector2::new(0.03, 0.0)),
     ];
-    assert!(draw(&within).is_empty());
+    assert!(draw(&with(&within)).is_empty());
 }
 
 #[test]
@@ -442,7 +444,7 @@ fn a_flat_plate_drawn_wrong_in_one_place_is_wrong_there() {
     let sheet = Sheet::new().plate(
         "tank-inner-left",
         &Outline::polygon(&corners),
-        &[],
+        &holes_of(&flat),
         &at(0.1, 0.0, 0.0, false),
     );
     let found = verdict(&body, &words, &sheet);

@@ -82,7 +82,8 @@ fn a_hole_that_moves_is_etched_again() {
     let found = changed("x = \"2ft 4in\"", "x = \"2ft 5in\"");
     assert!(!found.same);
     let wrapper = plate(&found, "smokebox-wrapper");
-    assert_eq!(found.plates.len(), 1);
+    // The base and the overlay on it.
+    assert_eq!(found.plates.len(), 2);
     assert_eq!(wrapper.change, PlateChange::EtchAgain);
     let hole = &wrapper.holes[0];
     assert_eq!(
@@ -190,7 +191,7 @@ fn plates_and_findings_come_and_go() {
     let (with, without) = (State::of(CLASS_B), State::of(&without));
     let gone = difference(&with.view(), &without.view()).unwrap();
     let removed = touched(&gone, PlateChange::Removed);
-    assert_eq!(removed.len(), 4, "{removed:?}");
+    assert_eq!(removed.len(), 8, "{removed:?}");
     assert_eq!(removed.len(), gone.plates.len());
     assert!(
         gone.sheets.iter().all(|sheet| !sheet.etch_again),

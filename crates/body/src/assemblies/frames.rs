@@ -485,7 +485,7 @@ impl Layout {
         };
         let feature = format!("fixing-{}", place.name);
         drill(footplate, &feature, flat, screw(model));
-        let joint = hole_joint((footplate, &feature), (spacer, "fixing"));
+        let joint = hole_joint((spacer, "fixing"), (footplate, &feature));
         body.joints.push(joint);
     }
 
