@@ -339,7 +339,7 @@ fn differ_says_what_must_be_etched_again() {
         "  smokebox-wrapper: must be etched again",
         "    hole chimney: changed, moved by 0.583 mm",
         "  nickel-silver half-hard 0.40 mm: stays",
-        "To be etched again: 2 plates, on nickel-silver half-hard 0.20 mm and 0.30 mm.",
+        "To be etched again: 2 plates, on nickel-silver half-hard 0.20 mm and nickel-silver half-hard 0.30 mm.",
     ] {
         assert!(said.lines().any(|own| own == line), "{line} in {said}");
     }
