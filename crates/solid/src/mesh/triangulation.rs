@@ -52,7 +52,8 @@ impl FlatMesh {
             let cdt = Cdt::try_bulk_load_cdt(points, lines, |line| conflicts.push(line))
                 .map_err(|_| Tangled)?;
             let cuts = if conflicts.is_empty() {
-                let mesh = Self::read(&cdt, &noded)?;
+                let mut mesh = Self::read(&cdt, &noded)?;
+                mesh.turn_slivers(&noded);
                 let relief = if round < ROUNDS {
                     mesh.relief(&noded)
                 } else {
@@ -103,6 +104,64 @@ impl FlatMesh {
                 .push(edges.map(|edge| number[edge.rev().face().fix().index()]));
         }
         Ok(mesh)
+    }
+
+    /// Turns the long side of each triangle too low to be kept, where it is no line of the drawing: its
+    /// two triangles then share the side between the low corner and the corner beyond.
+    fn turn_slivers(&mut self, noded: &Noded) {
+        for own in 0..self.triangles.len() {
+            let Some(side) = self.low_side(own, noded) else {
+                continue;
+            };
+            let beyond = self.beyond[own][side];
+            let corner = |i: usize| self.triangles[own][(side + i) % 3];
+            let (from, to, low) = (corner(0), corner(1), corner(2));
+            let line = [from.min(to), from.max(to)];
+            if beyond == NONE || noded.lines.binary_search(&line).is_ok() {
+                continue;
+            }
+            let other = beyond as usize;
+            let Some(back) = (0..3).find(|i| self.triangles[other][*i] == to) else {
+                continue;
+            };
+            let far = self.triangles[other][(back + 2) % 3];
+            // Sides round the two: from → far → to → low → from.
+            let (near_from, near_to) = (
+                self.beyond[other][(back + 1) % 3],
+                self.beyond[other][(back + 2) % 3],
+            );
+            let (low_to, low_from) = (
+                self.beyond[own][(side + 1) % 3],
+                self.beyond[own][(side + 2) % 3],
+            );
+            self.triangles[own] = [low, from, far];
+            self.beyond[own] = [low_from, near_from, other as u32];
+            self.triangles[other] = [low, far, to];
+            self.beyond[other] = [own as u32, near_to, low_to];
+            for (triangle, was, is) in [
+                (near_from, other as u32, own as u32),
+                (low_to, own as u32, other as u32),
+            ] {
+                if triangle != NONE {
+                    for neighbour in &mut self.beyond[triangle as usize] {
+                        if *neighbour == was {
+                            *neighbour = is;
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// The longest side of a triangle that is too low over it to be kept.
+    fn low_side(&self, triangle: usize, noded: &Noded) -> Option<usize> {
+        let points = self.triangles[triangle].map(|n| noded.nodes[n as usize].point);
+        let length = |i: usize| (points[(i + 1) % 3] - points[i]).norm();
+        let side = (1..3).fold(0, |longest, i| {
+            if length(i) > length(longest) { i } else { longest }
+        });
+        let area = (points[1] - points[0]).perp(&(points[2] - points[0]));
+        (area < RELIEVED_MM * length(side)).then_some(side)
     }
 
     /// Cuts that spare the flat triangles too low to be kept.
