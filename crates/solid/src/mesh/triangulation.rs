@@ -125,6 +125,14 @@ impl FlatMesh {
                 continue;
             };
             let far = self.triangles[other][(back + 2) % 3];
+            let height = |corners: [u32; 3]| {
+                least_height(corners.map(|n| noded.nodes[n as usize].point))
+            };
+            let before = height(self.triangles[own]).min(height(self.triangles[other]));
+            let after = height([low, from, far]).min(height([low, far, to]));
+            if after <= before {
+                continue;
+            }
             // Sides round the two: from → far → to → low → from.
             let (near_from, near_to) = (
                 self.beyond[other][(back + 1) % 3],
@@ -204,6 +212,14 @@ impl FlatMesh {
 
 /// Triangles of the flat lower than this get more room (mm); bent, their inner side is lower still.
 const RELIEVED_MM: f64 = 0.7 * SNAP_MM;
+
+/// Height of a triangle over its longest side; below zero if its corners run clockwise.
+fn least_height(points: [FlatPoint; 3]) -> f64 {
+    let longest = (0..3)
+        .map(|i| (points[(i + 1) % 3] - points[i]).norm())
+        .fold(0.0, f64::max);
+    (points[1] - points[0]).perp(&(points[2] - points[0])) / longest
+}
 
 /// A corner to be made on a line.
 struct Cut {
