@@ -222,6 +222,48 @@ impl Chain {
         points
     }
 
+    /// The chain without pieces shorter than `least` (mm): their neighbours are drawn on to meet half way.
+    ///
+    /// Bulges of the pieces that stay are kept, so that they turn as they did. A chain of short pieces
+    /// only is left as it is.
+    pub fn without_pieces_below(&self, least: f64) -> Self {
+        let kept: Vec<Segment> = self
+            .segments
+            .iter()
+            .filter(|segment| segment.length() >= least)
+            .copied()
+            .collect();
+        let (Some(first), Some(last)) = (kept.first(), kept.last()) else {
+            return self.clone();
+        };
+        if kept.len() == self.segments.len() {
+            return self.clone();
+        }
+        // A piece dropped at an end of the chain leaves that end where it is.
+        let mut corners = vec![if self.segments[0] == *first {
+            first.start()
+        } else {
+            self.start()
+        }];
+        corners.extend(kept.windows(2).map(|pair| {
+            let (end, start) = (pair[0].end(), pair[1].start());
+            end + (start - end) / 2.0
+        }));
+        corners.push(if self.segments.last() == Some(last) {
+            last.end()
+        } else {
+            self.end()
+        });
+        let moved = kept.iter().zip(corners.windows(2)).map(|(segment, ends)| {
+            if segment.start() == ends[0] && segment.end() == ends[1] {
+                *segment
+            } else {
+                Segment::from_bulge(ends[0], ends[1], segment.bulge())
+            }
+        });
+        Self::from_segments(moved)
+    }
+
     /// Nearest point of the chain to `point`: length from the start (mm) and distance (mm).
     pub fn nearest(&self, point: Point2) -> (f64, f64) {
         let mut best = (0.0, f64::INFINITY);

@@ -51,6 +51,39 @@ pub struct PlateMesh {
 /// [`SolidError::Develop`] for a curve that leaves the plate; [`SolidError::Tangled`] for lines that
 /// cannot be told apart; [`SolidError::TooManyDepths`].
 pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, SolidError> {
+    let mut left_out = Vec::new();
+    loop {
+        let made = mesh_leaving_out(plate, options, &left_out)?;
+        // A rivet's foot can come so near to a ruling that a triangle between them is too low.
+        let low = made.mesh.least_height();
+        let (true, Some((triangle, _))) = (options.rivets, low.filter(|(_, h)| *h < LEAST_HEIGHT_MM))
+        else {
+            return Ok(made);
+        };
+        let Some(rivet) = rivet_at(plate, &made.mesh, triangle).filter(|i| !left_out.contains(i))
+        else {
+            return Ok(made);
+        };
+        left_out.push(rivet);
+    }
+}
+
+/// The rivet whose head stands at a triangle of the mesh.
+fn rivet_at(plate: &Plate, mesh: &Mesh, triangle: usize) -> Option<usize> {
+    let corner = mesh.positions[mesh.triangles[triangle][0] as usize];
+    let corner = geom::Point3::new(corner[0], corner[1], corner[2]);
+    (0..plate.rivets.len()).find(|&i| {
+        let rivet = &plate.rivets[i];
+        let centre = plate.forming.place(rivet.centre).point;
+        (centre - corner).norm() <= rivet.head_diameter + plate.sheet.stock_thickness
+    })
+}
+
+fn mesh_leaving_out(
+    plate: &Plate,
+    options: &MeshOptions,
+    left_out: &[usize],
+) -> Result<PlateMesh, SolidError> {
     let develop = |cause: DevelopError| SolidError::Develop {
         plate: plate.id.clone(),
         cause,
@@ -67,7 +100,7 @@ pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, Sol
         }
     ];
     if options.rivets {
-        add_rivets(plate, &mut drawing, &mut standing, &mut skipped);
+        add_rivets(plate, &mut drawing, &mut standing, &mut skipped, left_out);
     }
     let flat = FlatMesh::of(&drawing).map_err(|_| SolidError::Tangled {
         name: plate.id.clone(),
@@ -168,9 +201,11 @@ fn add_rivets(
     drawing: &mut Drawing<'_>,
     standing: &mut [Option<(Head, Place)>],
     skipped: &mut Vec<usize>,
+    left_out: &[usize],
 ) {
     let clear = clear_heads(plate, drawing);
     for (i, head) in clear.into_iter().enumerate() {
+        let head = head.filter(|_| !left_out.contains(&i));
         let corners = head.map(|head| head.corners(plate.rivets[i].centre));
         // A corner that cannot be located lies beyond the plate.
         let added = corners

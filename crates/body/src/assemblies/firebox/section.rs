@@ -221,7 +221,10 @@ pub(in crate::assemblies) fn surface(model: &Model, outwards: f64) -> Result<Lof
 /// The section at `x`, moved by `outwards` (mm) from the drawn outside.
 pub(crate) fn section_at(model: &Model, x: f64, outwards: f64) -> Result<Chain, BodyError> {
     let share = ((x - front_x(model)) / model.firebox().length).clamp(0.0, 1.0);
-    Ok(surface(model, outwards)?.section_at(share))
+    // Near an apex a turn shrinks to nothing; no etch shows a piece of a fiftieth of a millimetre.
+    Ok(surface(model, outwards)?
+        .section_at(share)
+        .without_pieces_below(0.02))
 }
 
 /// How far the inside of the wrapper with its film lies from the drawn outside (mm, negative).
