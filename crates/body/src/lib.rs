@@ -8,7 +8,6 @@ mod body;
 mod error;
 mod finding;
 mod fit;
-mod folds;
 mod joint;
 mod laminations;
 mod measure;

@@ -324,9 +324,7 @@ fn round_ended(centre: FlatPoint, along: Vector2, length: f64, width: f64) -> Ou
 fn clear(slot: &Outline, blocked: &[Obstacle], land: f64) -> bool {
     // Chords of the rounded ends lie a little inside them.
     const CHORD: f64 = 0.02;
-    slot.flattened(CHORD).iter().all(|point| {
-        blocked
-            .iter()
-            .all(|own| own.clear_of(*point, land + CHORD))
-    })
+    slot.flattened(CHORD)
+        .iter()
+        .all(|point| blocked.iter().all(|own| own.clear_of(*point, land + CHORD)))
 }

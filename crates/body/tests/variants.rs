@@ -245,15 +245,15 @@ fn derived_dimensions_of_the_demo_engine() {
     // The corner's centre lies 50.5 - 24 from the centre line, on a circle of 84 - 24 about the crown's.
     let rise = (60.0_f64 * 60.0 - 26.5 * 26.5).sqrt();
     close("cab.eaves_height", 146.0 - 84.0 + rise);
-    let crown = (26.5_f64 / 60.0).asin();
+    let crown = geom::math::asin(26.5_f64 / 60.0);
     let quarter = std::f64::consts::FRAC_PI_2;
     close(
         "cab.roof.developed_length",
         2.0 * (84.0 * crown + 24.0 * (quarter - crown)),
     );
     // Centres 35.5 apart, the second 25.5 + 8 from the centre line.
-    let turn = (33.5_f64 / 35.5).acos();
-    let leg = 89.0 - 50.0 - 35.5 * turn.sin();
+    let turn = geom::math::acos(33.5_f64 / 35.5);
+    let leg = 89.0 - 50.0 - 35.5 * geom::math::sin(turn);
     close(
         "smokebox.half_perimeter",
         27.5 * (quarter + turn) + 8.0 * turn + leg,

@@ -198,7 +198,11 @@ fn plates_and_findings_come_and_go() {
     // The footplate loses the bunker's slots.
     assert_eq!(touched(&gone, PlateChange::EtchAgain), ["footplate"]);
     assert_eq!(removed.len() + 1, gone.plates.len());
-    assert!(gone.joints.iter().any(|own| own.change == Presence::Removed));
+    assert!(
+        gone.joints
+            .iter()
+            .any(|own| own.change == Presence::Removed)
+    );
     let note = gone
         .findings
         .iter()

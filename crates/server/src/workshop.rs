@@ -10,7 +10,8 @@ use axum::body::Bytes;
 use body::{Body, Finding, FormerBlock, Model, ModelError, Overrides, Plate};
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
 use export::{
-    DimensionsJson, ExportError, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson, Report, ReportHead,
+    DimensionsJson, ExportError, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson, Report,
+    ReportHead,
 };
 use rayon::prelude::*;
 use solid::{Mesh, MeshOptions, PlateMesh};

@@ -14,8 +14,8 @@ mod fouling;
 mod frames;
 mod handrails;
 mod mounts;
-mod run;
 mod pannier_tanks;
+mod run;
 mod running_gear;
 mod saddle_tank;
 mod seat;
@@ -149,6 +149,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;
     }
+    refuse_plates_without_metal(&body).map_err(|error| model.locate(&error))?;
     body.measure_joints(&model.metal, model.scale);
     body.assemblies.retain(|assembly| {
         body.plates
@@ -159,4 +160,24 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     let order = Order::of(&body);
     body.findings.extend(order.findings);
     Ok(body)
+}
+
+/// Openings and edges of impossible dimensions can leave nothing of a plate.
+fn refuse_plates_without_metal(body: &Body) -> Result<(), BodyError> {
+    for plate in &body.plates {
+        let area = plate.whole().map(|whole| whole.flat_area).unwrap_or(0.0);
+        // Written so that an area that is not a number is refused too.
+        let has_metal = area > 0.0;
+        if !has_metal {
+            return Err(BodyError::Shape {
+                path: plate.assembly.replace('-', "_"),
+                sentence: format!(
+                    "nothing is left of the {}: its openings are larger than the plate",
+                    plate.title.to_lowercase()
+                ),
+                help: "check the dimensions of this part against those beside it".to_owned(),
+            });
+        }
+    }
+    Ok(())
 }

@@ -162,7 +162,8 @@ impl<'m> Tank<'m> {
         for (i, x) in baffles.iter().enumerate() {
             body.plates.push(self.baffle(i + 1, *x));
         }
-        self.join(body, &body.plates[first..].to_vec());
+        let own = body.plates[first..].to_vec();
+        self.join(body, &own);
         self.tab(body, baffles.len())?;
         laminate(model, body, &self.id("side-overlay"), &side);
         if model.side_tanks().front_radius.is_none() {
@@ -260,6 +261,10 @@ impl<'m> Tank<'m> {
     }
 
     /// A plate along the engine, seen from the tank's outer side or its inner.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "a plate's place is as many numbers as that"
+    )]
     fn along(
         &self,
         part: &str,

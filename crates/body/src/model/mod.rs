@@ -229,16 +229,6 @@ impl Model {
         self.bunker().over.unwrap_or_else(|| self.cab().over)
     }
 
-    /// The `[chimney]` of a model that has one.
-    pub(crate) fn chimney(&self) -> &ChimneySpec {
-        needed(&self.chimney)
-    }
-
-    /// The `[dome]` of a model that has one.
-    pub(crate) fn dome(&self) -> &DomeSpec {
-        needed(&self.dome)
-    }
-
     /// The `[safety_valves]` of a model that has one.
     pub(crate) fn safety_valves(&self) -> &SafetyValveSpec {
         needed(&self.safety_valves)

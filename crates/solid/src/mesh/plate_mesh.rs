@@ -56,7 +56,8 @@ pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, Sol
         let made = mesh_leaving_out(plate, options, &left_out)?;
         // A rivet's foot can come so near to a ruling that a triangle between them is too low.
         let low = made.mesh.least_height();
-        let (true, Some((triangle, _))) = (options.rivets, low.filter(|(_, h)| *h < LEAST_HEIGHT_MM))
+        let (true, Some((triangle, _))) =
+            (options.rivets, low.filter(|(_, h)| *h < LEAST_HEIGHT_MM))
         else {
             return Ok(made);
         };

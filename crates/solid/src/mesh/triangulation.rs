@@ -125,9 +125,8 @@ impl FlatMesh {
                 continue;
             };
             let far = self.triangles[other][(back + 2) % 3];
-            let height = |corners: [u32; 3]| {
-                least_height(corners.map(|n| noded.nodes[n as usize].point))
-            };
+            let height =
+                |corners: [u32; 3]| least_height(corners.map(|n| noded.nodes[n as usize].point));
             let before = height(self.triangles[own]).min(height(self.triangles[other]));
             let after = height([low, from, far]).min(height([low, far, to]));
             if after <= before {
@@ -166,7 +165,11 @@ impl FlatMesh {
         let points = self.triangles[triangle].map(|n| noded.nodes[n as usize].point);
         let length = |i: usize| (points[(i + 1) % 3] - points[i]).norm();
         let side = (1..3).fold(0, |longest, i| {
-            if length(i) > length(longest) { i } else { longest }
+            if length(i) > length(longest) {
+                i
+            } else {
+                longest
+            }
         });
         let area = (points[1] - points[0]).perp(&(points[2] - points[0]));
         (area < RELIEVED_MM * length(side)).then_some(side)
