@@ -24,41 +24,36 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     Ok(())
 }
 
-/// What a splasher takes of the plane across the engine at one place.
+/// A splasher as the cab meets it (mm): what its front and floor leave open.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct SplasherSection {
-    /// Distances from the centre line, both sides alike (mm).
+pub(super) struct SplasherPlace {
+    /// Its axle: x and height above rail.
+    pub(super) axle: Point2,
+    /// To the outside of the strip.
+    pub(super) radius: f64,
+    /// Distances from the centre line, both sides alike.
     pub(super) inner: f64,
     pub(super) outer: f64,
-    /// Height of the strip's outside above rail (mm).
-    pub(super) top: f64,
+    /// Where it stands on the footplate, or is cut off.
+    pub(super) from: f64,
+    pub(super) to: f64,
 }
 
-/// Sections of the splashers in the plane across the engine at `x` (mm): what a cab front leaves open.
+/// Where the splashers stand.
 ///
 /// # Errors
 ///
 /// [`BodyError::Shape`] for a splasher that the dimensions do not allow.
-#[allow(
-    dead_code,
-    reason = "asked by the cab front of engines whose splashers run into the cab"
-)]
-pub(super) fn sections_at(model: &Model, x: f64) -> Result<Vec<SplasherSection>, BodyError> {
-    Ok(shapes(model)?
-        .iter()
-        .filter(|shape| x > shape.from && x < shape.to)
-        .map(|shape| {
-            let aside = x - shape.axle.x;
-            let up = ((shape.radius - aside) * (shape.radius + aside))
-                .max(0.0)
-                .sqrt();
-            SplasherSection {
-                inner: shape.inner,
-                outer: shape.outer,
-                top: shape.axle.y + up,
-            }
-        })
-        .collect())
+pub(super) fn places(model: &Model) -> Result<Vec<SplasherPlace>, BodyError> {
+    let place = |shape: &Shape| SplasherPlace {
+        axle: shape.axle,
+        radius: shape.radius,
+        inner: shape.inner,
+        outer: shape.outer,
+        from: shape.from,
+        to: shape.to,
+    };
+    Ok(shapes(model)?.iter().map(place).collect())
 }
 
 /// A splasher, trimmed where it meets its neighbours.

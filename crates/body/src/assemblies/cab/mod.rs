@@ -215,7 +215,19 @@ struct Splasher {
     outer: f64,
 }
 
-/// The splashers of a model.
-fn splashers(_model: &Model) -> Vec<Splasher> {
-    Vec::new()
+/// The splashers that reach back to the cab front or beyond it.
+fn splashers(model: &Model) -> Vec<Splasher> {
+    // A splasher that cannot be is refused by its own stage, which comes before the cab's.
+    super::splashers::places(model)
+        .unwrap_or_default()
+        .iter()
+        .filter(|place| place.to > model.cab().front)
+        .map(|place| Splasher {
+            x: place.axle.x,
+            height: place.axle.y,
+            radius: place.radius,
+            inner: place.inner,
+            outer: place.outer,
+        })
+        .collect()
 }
