@@ -144,6 +144,24 @@ impl Body {
         });
     }
 
+    /// Two plates to be worked on together.
+    ///
+    /// # Panics
+    ///
+    /// If one is not there or both are the same: plates are built before they are joined.
+    pub(crate) fn two_plates(&mut self, one: &str, other: &str) -> [&mut Plate; 2] {
+        let find = |id: &str| {
+            self.plates
+                .iter()
+                .position(|plate| plate.id == id)
+                .unwrap_or_else(|| panic!("plate {id} is built before it is joined"))
+        };
+        let places = [find(one), find(other)];
+        self.plates
+            .get_disjoint_mut(places)
+            .unwrap_or_else(|_| panic!("{one} is not joined to itself"))
+    }
+
     /// The plate of a name.
     pub fn plate(&self, id: &str) -> Option<&Plate> {
         self.plates.iter().find(|plate| plate.id == id)

@@ -2,7 +2,7 @@
 //!
 //! In every joint side `a` goes onto side `b`.
 
-use crate::{Joint, JointKind, Meeting, Model, Plate, Side};
+use crate::{Joint, JointKind, Meeting, Plate, Side};
 use geom::BodyPoint;
 
 fn declared(meeting: Meeting, a: (&Plate, &str), b: (&Plate, &str)) -> Joint {
@@ -29,24 +29,19 @@ fn declared(meeting: Meeting, a: (&Plate, &str), b: (&Plate, &str)) -> Joint {
 /// A wrapper's edge on the rim of its former: a radial gap, as designed the film of solder.
 ///
 /// `turn` (rad) is the net turning of the section.
-pub(crate) fn former_joint(
-    _model: &Model,
-    wrapper: (&Plate, &str),
-    former: (&Plate, &str),
-    turn: f64,
-) -> Joint {
+pub(crate) fn former_joint(wrapper: (&Plate, &str), former: (&Plate, &str), turn: f64) -> Joint {
     declared(Meeting::OnFormer { turn }, wrapper, former)
 }
 
 /// Face on face with a film of solder between: an overlay, a lamination or a strip on its base.
 ///
 /// Faces are named `outside` or `top`, `inside` or `underside`.
-pub(crate) fn face_joint(_model: &Model, a: (&Plate, &str), b: (&Plate, &str)) -> Joint {
+pub(crate) fn face_joint(a: (&Plate, &str), b: (&Plate, &str)) -> Joint {
     declared(Meeting::Face, a, b)
 }
 
 /// An edge that butts on a face or another edge.
-pub(crate) fn butt_joint(_model: &Model, a: (&Plate, &str), b: (&Plate, &str)) -> Joint {
+pub(crate) fn butt_joint(a: (&Plate, &str), b: (&Plate, &str)) -> Joint {
     declared(Meeting::Butt, a, b)
 }
 

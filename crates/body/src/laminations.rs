@@ -5,6 +5,7 @@ use crate::measure::flat_of;
 use crate::rows::obstacles;
 use crate::upright::drill;
 use crate::{Body, Face, Model, Plate, Purpose, Region, flat_curves};
+use develop::Patch;
 use geom::math::TAU;
 use geom::{Arc, BulgeVertex, FlatPoint, Outline, Point2, Vector2};
 
@@ -33,16 +34,9 @@ pub(crate) fn laminate_faces(
     (overlay, face): (&str, &str),
     (base, other): (&str, &str),
 ) {
-    let find = |id: &str| {
-        body.plates
-            .iter()
-            .position(|plate| plate.id == id)
-            .unwrap_or_else(|| panic!("plate {id} is built before it is laminated"))
-    };
-    let (i, j) = (find(overlay), find(base));
-    let (mut upper, mut lower) = (body.plates[i].clone(), body.plates[j].clone());
-    let diameter = pilot_diameter(model, &upper, &lower);
-    let mut joints = vec![face_joint(model, (&upper, face), (&lower, other))];
+    let [upper, lower] = body.two_plates(overlay, base);
+    let diameter = pilot_diameter(model, upper, lower);
+    let mut joints = vec![face_joint((upper, face), (lower, other))];
     let bar = |plate: &Plate| {
         model
             .metal
@@ -50,22 +44,20 @@ pub(crate) fn laminate_faces(
             .least_bar
             .at(plate.sheet.stock_thickness)
     };
-    let least_bar = bar(&upper).max(bar(&lower));
-    for (number, centre) in pilot_places(&upper, &lower, diameter, least_bar)
+    let least_bar = bar(upper).max(bar(lower));
+    for (number, centre) in pilot_places(upper, lower, diameter, least_bar)
         .into_iter()
         .enumerate()
     {
         let feature = format!("pilot-{overlay}-{}", number + 1);
-        let below = flat_of(&lower, upper.forming.place(centre).point);
+        let below = flat_of(lower, upper.forming.place(centre).point);
         upper.rivets.retain(|rivet| {
             (rivet.centre - centre).norm() > (rivet.head_diameter + diameter) / 2.0
         });
-        drill(&mut upper, &feature, centre, diameter);
-        drill(&mut lower, &feature, below, diameter);
-        joints.push(hole_joint((&upper, &feature), (&lower, &feature)));
+        drill(upper, &feature, centre, diameter);
+        drill(lower, &feature, below, diameter);
+        joints.push(hole_joint((upper, &feature), (lower, &feature)));
     }
-    body.plates[i] = upper;
-    body.plates[j] = lower;
     body.joints.extend(joints);
 }
 
@@ -104,9 +96,11 @@ fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64, least_bar: f64) -> 
     // etcher's least.
     let room = diameter / 2.0 + diameter.max(1.1 * least_bar);
     let fits = |p: FlatPoint| {
+        if !above.iter().all(|o| o.clear_of(p, room)) {
+            return false;
+        }
         let under = flat_of(lower, upper.forming.place(p).point);
-        above.iter().all(|o| o.clear_of(p, room))
-            && below.iter().all(|o| o.clear_of(under, room))
+        below.iter().all(|o| o.clear_of(under, room))
             && off_tight_bends(upper, p, room)
             && off_tight_bends(lower, under, room)
     };
@@ -150,6 +144,14 @@ fn off_tight_bends(plate: &Plate, place: FlatPoint, room: f64) -> bool {
     let Some(loft) = plate.forming.loft() else {
         return true;
     };
+    let is_tight = |patch: &Patch| {
+        patch
+            .radii()
+            .is_some_and(|(front, rear)| front.min(rear) < 10.0 * room)
+    };
+    if !loft.patches().iter().any(is_tight) {
+        return true;
+    }
     let around = [
         Vector2::zeros(),
         Vector2::x(),
@@ -160,9 +162,7 @@ fn off_tight_bends(plate: &Plate, place: FlatPoint, room: f64) -> bool {
     around.iter().all(|aside| {
         let w = loft.locate(place + aside * room).w;
         let patch = (w.max(0.0) as usize).min(loft.patches().len() - 1);
-        loft.patches()[patch]
-            .radii()
-            .is_none_or(|(front, rear)| front.min(rear) >= 10.0 * room)
+        !is_tight(&loft.patches()[patch])
     })
 }
 

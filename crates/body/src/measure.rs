@@ -4,7 +4,7 @@
 
 use crate::{Body, Edge, Hole, Joint, Meeting, Metal, Plate, Scale};
 use develop::Place;
-use geom::{BodyPoint, FlatPoint, Point2, Vector2};
+use geom::{BodyPoint, FlatPoint, Vector2};
 
 /// A share of a worst case: what it is, and how far it moves the gap either way (mm).
 type Share = (String, f64);
@@ -258,7 +258,7 @@ impl Pair<'_> {
 
     /// Laminations etched on one sheet lie within this: common practice, no source.
     fn hole_limit(&self) -> (f64, f64) {
-        (0.0, self.scale.pick(0.075, 0.075))
+        (0.0, 0.075)
     }
 }
 
@@ -322,7 +322,7 @@ fn farthest_from(wanted: f64, values: impl IntoIterator<Item = f64>) -> f64 {
 pub(crate) fn flat_of(plate: &Plate, point: BodyPoint) -> FlatPoint {
     match &plate.forming {
         develop::Forming::Flat(placement) => placement.project(point),
-        develop::Forming::Rolled(loft) => loft.flat(surface_of(loft, point)),
+        develop::Forming::Rolled(loft) => loft.flat(loft.nearest_across(point)),
     }
 }
 
@@ -333,24 +333,8 @@ fn nearest_place(plate: &Plate, point: BodyPoint) -> Place {
             point: placement.point(placement.project(point), 0.0),
             normal: placement.normal(),
         },
-        develop::Forming::Rolled(loft) => loft.formed(surface_of(loft, point)),
+        develop::Forming::Rolled(loft) => loft.formed(loft.nearest_across(point)),
     }
-}
-
-/// Nearest in the section plane through the point.
-fn surface_of(loft: &develop::Loft, point: BodyPoint) -> develop::SurfacePoint {
-    let v = loft.v_at(point);
-    let frame = loft.frame();
-    let from = point - frame.origin;
-    let section = Point2::new(from.dot(&frame.across), from.dot(&frame.up));
-    let mut best = (0.0, f64::INFINITY);
-    for (i, segment) in loft.section_at(v).segments().iter().enumerate() {
-        let (fraction, distance) = segment.nearest(section);
-        if distance < best.1 {
-            best = (i as f64 + fraction, distance);
-        }
-    }
-    develop::SurfacePoint { w: best.0, v }
 }
 
 fn distance_to_line(line: &[BodyPoint], point: BodyPoint) -> f64 {

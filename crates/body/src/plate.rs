@@ -282,36 +282,53 @@ impl Plate {
         Ok(sum)
     }
 
-    fn enclosed_by(&self, curve: &Curve) -> Result<(f64, LoopMeasure), DevelopError> {
+    /// Area of the flat, holes taken out (mm²).
+    ///
+    /// # Errors
+    ///
+    /// As [`Plate::flat_point`].
+    pub fn flat_area(&self) -> Result<f64, DevelopError> {
+        let mut area = 0.0;
+        for edge in &self.outline {
+            area += self.flat_area_left_of(&edge.curve)?;
+        }
+        for curve in self.holes.iter().flat_map(|hole| &hole.boundary) {
+            area -= self.flat_area_left_of(curve)?;
+        }
+        Ok(area)
+    }
+
+    /// ∮x dy along a curve of the flat.
+    fn flat_area_left_of(&self, curve: &Curve) -> Result<f64, DevelopError> {
         match (curve, self.forming.loft()) {
-            (Curve::Flat(segment), Some(loft)) => {
-                Ok((area_left_of(segment), loft.measure_segment(segment)))
-            }
-            (Curve::Flat(segment), None) => {
-                let area = area_left_of(segment);
-                let measure = LoopMeasure {
-                    neutral_area: area,
-                    mid_area: area,
-                    bend: 0.0,
-                };
-                Ok((area, measure))
-            }
-            (Curve::Surface(trace), Some(loft)) => {
-                let breaks = trace.breaks(loft)?;
-                let area = breaks
-                    .windows(2)
-                    .map(|piece| {
-                        let at = |t| {
-                            let p = trace.flat_point(loft, t).unwrap_or(FlatPoint::origin());
-                            (p.y, p.x)
-                        };
-                        geom::line_integral(piece[0], piece[1], at)
-                    })
-                    .sum();
-                Ok((area, loft.measure_trace(trace)?))
-            }
+            (Curve::Flat(segment), _) => Ok(area_left_of(segment)),
+            (Curve::Surface(trace), Some(loft)) => Ok(trace
+                .breaks(loft)?
+                .windows(2)
+                .map(|piece| {
+                    let at = |t| {
+                        let p = trace.flat_point(loft, t).unwrap_or(FlatPoint::origin());
+                        (p.y, p.x)
+                    };
+                    geom::line_integral(piece[0], piece[1], at)
+                })
+                .sum()),
             (Curve::Surface(_), None) => unreachable!("a trace lies on a rolled plate"),
         }
+    }
+
+    fn enclosed_by(&self, curve: &Curve) -> Result<(f64, LoopMeasure), DevelopError> {
+        let area = self.flat_area_left_of(curve)?;
+        let measure = match (curve, self.forming.loft()) {
+            (Curve::Flat(segment), Some(loft)) => loft.measure_segment(segment),
+            (Curve::Surface(trace), Some(loft)) => loft.measure_trace(trace)?,
+            (_, None) => LoopMeasure {
+                neutral_area: area,
+                mid_area: area,
+                bend: 0.0,
+            },
+        };
+        Ok((area, measure))
     }
 
     /// Areas and bend of the whole plate, holes taken out.

@@ -105,19 +105,31 @@ pub(crate) fn eased_pitch(plate: &Plate, path: &str, length: f64, pitch: f64) ->
 /// Something a rivet must keep clear of: a closed polygon of the flat, and whether inside it is allowed.
 pub(crate) struct Obstacle {
     outline: Outline,
+    /// Corners of the outline's bounding box.
+    bounds: (Point2, Point2),
     keep_inside: bool,
 }
 
 impl Obstacle {
     /// An opening, to be kept clear of from outside.
     pub(crate) fn opening(outline: Outline) -> Self {
+        Self::new(outline, false)
+    }
+
+    fn new(outline: Outline, keep_inside: bool) -> Self {
         Self {
+            bounds: outline.bounds(),
             outline,
-            keep_inside: false,
+            keep_inside,
         }
     }
 
     pub(crate) fn clear_of(&self, point: FlatPoint, distance: f64) -> bool {
+        let (low, high) = self.bounds;
+        let beyond = (low - point).sup(&(point - high));
+        if !self.keep_inside && beyond.x.max(beyond.y) > distance {
+            return true;
+        }
         self.outline.contains(point) == self.keep_inside
             && self.outline.nearest(point).1 >= distance
     }
@@ -125,10 +137,7 @@ impl Obstacle {
 
 /// What rivets and slots of a plate must keep clear of: its edge, openings and etched places.
 pub(crate) fn obstacles(plate: &Plate) -> Vec<Obstacle> {
-    let of = |curves: Vec<&Curve>, keep_inside| Obstacle {
-        outline: sampled(plate, &curves),
-        keep_inside,
-    };
+    let of = |curves: Vec<&Curve>, keep_inside| Obstacle::new(sampled(plate, &curves), keep_inside);
     let mut all = vec![of(plate.outline.iter().map(|e| &e.curve).collect(), true)];
     all.extend(
         plate

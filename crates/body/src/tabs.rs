@@ -4,7 +4,8 @@ use crate::error::BodyError;
 use crate::fit::tab_joint;
 use crate::measure::flat_of;
 use crate::rows::{Obstacle, obstacles};
-use crate::{Body, Curve, Edge, Hole, Joint, Metal, Model, Plate};
+use crate::upright::cut;
+use crate::{Body, Curve, Edge, Joint, Metal, Model, Plate};
 use geom::{BulgeVertex, FlatPoint, Outline, Segment, Vector2};
 
 /// What a tab has to spare in its slot at the worst case of metal and etch (mm).
@@ -61,18 +62,8 @@ pub(crate) fn tab_into(
     tabbing: Tabbing,
     path: &str,
 ) -> Result<(), BodyError> {
-    let find = |id: &str| {
-        body.plates
-            .iter()
-            .position(|plate| plate.id == id)
-            .unwrap_or_else(|| panic!("plate {id} is built before it is tabbed"))
-    };
-    let (i, j) = (find(plate), find(into));
-    // The two plates are worked on by themselves and put back.
-    let (mut tabbed, mut slotted) = (body.plates[i].clone(), body.plates[j].clone());
-    let joints = tab_pair(model, (&mut tabbed, edge), &mut slotted, tabbing, path)?;
-    body.plates[i] = tabbed;
-    body.plates[j] = slotted;
+    let [tabbed, slotted] = body.two_plates(plate, into);
+    let joints = tab_pair(model, (tabbed, edge), slotted, tabbing, path)?;
     body.joints.extend(joints);
     Ok(())
 }
@@ -277,19 +268,11 @@ impl Plan {
     }
 
     fn cut_slot(&self, slotted: &mut Plate, tab: &Tab, feature: &str) {
-        let (low, high) = tab.slot.bounds();
-        let centre = low + (high - low) / 2.0;
         slotted.rivets.retain(|rivet| {
             let clear = rivet.head_diameter / 2.0 + self.land / 2.0;
             !tab.slot.contains(rivet.centre) && tab.slot.nearest(rivet.centre).1 >= clear
         });
-        slotted.points.push((format!("hole:{feature}"), centre));
-        slotted.holes.push(Hole {
-            feature: feature.to_owned(),
-            centre,
-            diameter: None,
-            boundary: crate::flat_curves(&tab.slot),
-        });
+        cut(slotted, feature, &tab.slot, None);
     }
 }
 

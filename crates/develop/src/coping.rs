@@ -1,5 +1,6 @@
 //! Corners of flared copings: cone pieces for a round corner, the run-out of a mitred one.
 
+use crate::error::check_within;
 use crate::{AnnularSector, BendRule, DevelopError, Loft, LoftFrame};
 use geom::math::{FRAC_PI_2, PI, sin};
 use geom::{Arc, Chain, Point2, Segment};
@@ -62,17 +63,17 @@ pub fn coping_corner(
     corner_angle: f64,
     segments: usize,
 ) -> Result<Vec<ConeSegment>, DevelopError> {
-    check(
+    check_within(
         "plan radius of the corner",
         plan_radius,
         0.0,
         f64::MAX,
         true,
     )?;
-    check("flare radius", flare_radius, 0.0, f64::MAX, false)?;
-    check("flare angle", flare_angle, 0.0, FRAC_PI_2, false)?;
-    check("corner angle", corner_angle, 0.0, PI, false)?;
-    check("number of cones", segments as f64, 1.0, 1000.0, true)?;
+    check_within("flare radius", flare_radius, 0.0, f64::MAX, false)?;
+    check_within("flare angle", flare_angle, 0.0, FRAC_PI_2, false)?;
+    check_within("corner angle", corner_angle, 0.0, PI, false)?;
+    check_within("number of cones", segments as f64, 1.0, 1000.0, true)?;
     let step = flare_angle / segments as f64;
     let half = sin(step / 2.0);
     let slant = 2.0 * flare_radius * half;
@@ -170,10 +171,10 @@ impl ConeSegment {
 /// [`DevelopError::OutOfRange`] for a profile that is empty or does not rise, another flare that ends lower, or a chord error that
 /// is not above zero.
 pub fn mitre_run_out(own: &Chain, other: &Chain, chord_error: f64) -> Result<Chain, DevelopError> {
-    check("chord error", chord_error, 0.0, f64::MAX, false)?;
+    check_within("chord error", chord_error, 0.0, f64::MAX, false)?;
     let rise = |chain: &Chain| chain.end().y - chain.start().y;
-    check("height of the flare", rise(own), 0.0, f64::MAX, false)?;
-    check(
+    check_within("height of the flare", rise(own), 0.0, f64::MAX, false)?;
+    check_within(
         "height of the flare beyond the mitre",
         rise(other),
         rise(own) * (1.0 - 1e-12),
@@ -183,7 +184,7 @@ pub fn mitre_run_out(own: &Chain, other: &Chain, chord_error: f64) -> Result<Cha
     for segment in own.segments().iter().chain(other.segments()) {
         // A profile that stays level, or turns down again, has no one place at a height.
         let least = sin(segment.tangent_angle_at(0.0)).min(sin(segment.tangent_angle_at(1.0)));
-        check("rise of the flare", least, 1e-9, f64::MAX, true)?;
+        check_within("rise of the flare", least, 1e-9, f64::MAX, true)?;
     }
     let point = |along: f64| {
         let height = own.point_at(along).y - own.start().y + other.start().y;
@@ -240,25 +241,4 @@ fn length_at_height(profile: &Chain, height: f64) -> f64 {
         }
     }
     f64::midpoint(low, high)
-}
-
-fn check(
-    name: &'static str,
-    value: f64,
-    low: f64,
-    high: f64,
-    low_included: bool,
-) -> Result<(), DevelopError> {
-    // Written so that a value that is not a number is refused too.
-    let is_within = value <= high && (value > low || low_included && value == low);
-    if is_within {
-        Ok(())
-    } else {
-        Err(DevelopError::OutOfRange {
-            name,
-            value,
-            low,
-            high,
-        })
-    }
 }

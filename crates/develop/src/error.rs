@@ -101,3 +101,39 @@ pub enum DevelopError {
     #[error(transparent)]
     Geometry(#[from] GeomError),
 }
+
+/// Refuses a value that is not above `low` (or at it, where `low_included`) and at most `high`.
+pub(crate) fn check_within(
+    name: &'static str,
+    value: f64,
+    low: f64,
+    high: f64,
+    low_included: bool,
+) -> Result<(), DevelopError> {
+    // Written so that a value that is not a number is refused too.
+    let is_within = value <= high && (value > low || low_included && value == low);
+    if is_within {
+        Ok(())
+    } else {
+        Err(DevelopError::OutOfRange {
+            name,
+            value,
+            low,
+            high,
+        })
+    }
+}
+
+/// Refuses a value that is not finite and above zero.
+pub(crate) fn check_above_zero(name: &'static str, value: f64) -> Result<(), DevelopError> {
+    if value.is_finite() && value > 0.0 {
+        Ok(())
+    } else {
+        Err(DevelopError::OutOfRange {
+            name,
+            value,
+            low: 0.0,
+            high: f64::INFINITY,
+        })
+    }
+}

@@ -1,6 +1,7 @@
 //! The half-etched fold line.
 
 use crate::DevelopError;
+use crate::error::check_within;
 use geom::math::{PI, tan};
 
 /// A fold along a half-etched groove, the groove inside.
@@ -57,18 +58,7 @@ impl HalfEtchedFold {
         depth: f64,
         width: f64,
     ) -> Result<Self, DevelopError> {
-        let within = |name, value: f64, low: f64, high: f64| {
-            if value > low && value <= high {
-                Ok(())
-            } else {
-                Err(DevelopError::OutOfRange {
-                    name,
-                    value,
-                    low,
-                    high,
-                })
-            }
-        };
+        let within = |name, value, low, high| check_within(name, value, low, high, false);
         within("fold angle", angle, 0.0, PI)?;
         within("sheet thickness", thickness, 0.0, f64::MAX)?;
         within("groove depth", depth, 0.0, thickness * (1.0 - f64::EPSILON))?;

@@ -1,5 +1,6 @@
 //! A plate folded along half-etched grooves.
 
+use crate::error::check_above_zero;
 use crate::loft::datum_ruling;
 use crate::matching::match_by_tangent;
 use crate::patch::PatchShape;
@@ -95,15 +96,7 @@ impl Folded {
     ///
     /// [`DevelopError::OutOfRange`] for a length that is not above zero.
     pub fn loft(&self, frame: LoftFrame, length: f64) -> Result<Loft, DevelopError> {
-        let is_length = length.is_finite() && length > 0.0;
-        if !is_length {
-            return Err(DevelopError::OutOfRange {
-                name: "length",
-                value: length,
-                low: 0.0,
-                high: f64::INFINITY,
-            });
-        }
+        check_above_zero("length", length)?;
         let mut shapes = match_by_tangent(&self.section, &self.section)?;
         for shape in &mut shapes {
             if let PatchShape::Cone { neutral_shift, .. } = shape {

@@ -1,6 +1,6 @@
 //! A wrapper between two sections in parallel planes, ruled by parallel tangents.
 
-use crate::error::{DevelopError, SectionEnd};
+use crate::error::{DevelopError, SectionEnd, check_above_zero};
 use crate::matching::match_by_tangent;
 use crate::patch::{Patch, PatchShape, Ruling, formed_frame};
 use crate::{BendRule, Place};
@@ -104,16 +104,8 @@ impl Loft {
         thickness: f64,
         rule: BendRule,
     ) -> Result<Self, DevelopError> {
-        for (name, value) in [("length", length), ("thickness", thickness)] {
-            if !(value.is_finite() && value > 0.0) {
-                return Err(DevelopError::OutOfRange {
-                    name,
-                    value,
-                    low: 0.0,
-                    high: f64::INFINITY,
-                });
-            }
-        }
+        check_above_zero("length", length)?;
+        check_above_zero("thickness", thickness)?;
         let mut shapes = match_by_tangent(front, rear)?;
         for shape in &mut shapes {
             shift_neutral_line(shape, thickness, rule);

@@ -12,6 +12,18 @@ const BESIDE_MM: f64 = 1e-6;
 const MOST_ROUNDS: usize = 60;
 
 impl Loft {
+    /// The place of the formed mid-surface nearest to a body point in the section plane through it; beyond the ends of
+    /// the wrapper its rulings are drawn on.
+    ///
+    /// On a wrapper that tapers this is not quite the foot of the normal: [`Loft::place_of`] goes on to that.
+    pub fn nearest_across(&self, point: BodyPoint) -> SurfacePoint {
+        let v = self.v_at(point);
+        SurfacePoint {
+            w: self.nearest_in_section(point, v).unwrap_or(0.0),
+            v,
+        }
+    }
+
     /// The place of the formed mid-surface on whose normal a body point lies, and its height over mid-sheet there
     /// (mm, positive outwards). `None` for a point beyond the ends or edges of the wrapper.
     ///

@@ -1,10 +1,10 @@
 //! The formed body as binary glTF 2.0.
 
-use crate::glb_motion::{Motions, direction_to_scene, to_scene};
+use crate::glb_motion::{self, Motions, direction_to_scene, to_scene};
 use crate::stl::check;
 use crate::{ExportError, GlbNode, Material, PartMesh};
 use body::Body;
-use gltf_json::accessor::{ComponentType, GenericComponentType, Type};
+use gltf_json::accessor::{ComponentType, Type};
 use gltf_json::buffer::{Stride, Target, View};
 use gltf_json::mesh::{Mode, Primitive, Semantic};
 use gltf_json::scene::UnitQuaternion;
@@ -373,6 +373,7 @@ impl Layout {
     }
 }
 
+/// Numbers of a view from an offset (bytes) on.
 fn accessor(
     view: u32,
     offset: usize,
@@ -381,17 +382,7 @@ fn accessor(
     type_: Type,
 ) -> Accessor {
     Accessor {
-        buffer_view: Some(Index::new(view)),
         byte_offset: Some(USize64::from(offset)),
-        count: USize64::from(count),
-        component_type: Checked::Valid(GenericComponentType(component)),
-        type_: Checked::Valid(type_),
-        min: None,
-        max: None,
-        name: None,
-        normalized: false,
-        sparse: None,
-        extensions: None,
-        extras: None,
+        ..glb_motion::accessor(Index::new(view), count, component, type_)
     }
 }

@@ -333,7 +333,13 @@ fn channel(
     });
 }
 
-fn accessor(view: Index<View>, count: usize, component: ComponentType, type_: Type) -> Accessor {
+/// All numbers of a view.
+pub(crate) fn accessor(
+    view: Index<View>,
+    count: usize,
+    component: ComponentType,
+    type_: Type,
+) -> Accessor {
     Accessor {
         buffer_view: Some(view),
         byte_offset: None,

@@ -6,6 +6,7 @@ use axum::extract::{FromRequestParts, Path, Query};
 use axum::http::request::Parts;
 use body::{Overrides, Scale, WheelStandard};
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 
 use crate::answer::if_none_match;
 use crate::folder::ModelName;
@@ -37,6 +38,23 @@ struct Words {
     rivets: Option<String>,
 }
 
+/// The parts of a path by name, and the words of a query; `help` says which words there are.
+pub(crate) async fn path_and_words<W: DeserializeOwned>(
+    parts: &mut Parts,
+    state: &ServerState,
+    help: &str,
+) -> Result<(BTreeMap<String, String>, W), Problem> {
+    let Path(path) = Path::<BTreeMap<String, String>>::from_request_parts(parts, state)
+        .await
+        .map_err(|refusal| Problem::new(ProblemKind::Request, refusal.body_text()))?;
+    let Query(words) = Query::<W>::from_request_parts(parts, state)
+        .await
+        .map_err(|refusal| {
+            Problem::at(ProblemKind::Request, "query", &refusal.body_text(), help)
+        })?;
+    Ok((path, words))
+}
+
 impl Asked {
     /// Name of the file when saved: `class-b-late-7mm-dome.dxf`. Variant and scale stand in it only if asked for.
     pub(crate) fn file_name(&self, ending: &str) -> String {
@@ -56,16 +74,8 @@ impl FromRequestParts<ServerState> for Asked {
     type Rejection = Problem;
 
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
-        let path = Path::<BTreeMap<String, String>>::from_request_parts(parts, state)
-            .await
-            .map_err(|refusal| Problem::new(ProblemKind::Request, refusal.body_text()))?;
-        let words = Query::<Words>::from_request_parts(parts, state)
-            .await
-            .map_err(|refusal| {
-                let help = "scale, wheels, variant and rivets may be asked for, each once";
-                Problem::at(ProblemKind::Request, "query", &refusal.body_text(), help)
-            })?
-            .0;
+        let help = "scale, wheels, variant and rivets may be asked for, each once";
+        let (path, words) = path_and_words::<Words>(parts, state, help).await?;
         Ok(Self {
             model: model_of(path.get("model").map_or("", String::as_str))?,
             id: match (path.get("id"), path.get("file")) {

@@ -1,16 +1,13 @@
 //! Which two states of a model a request compares.
 
-use std::collections::BTreeMap;
-
-use axum::extract::{FromRequestParts, Path, Query};
+use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use body::{Overrides, Scale, WheelStandard};
 use serde::Deserialize;
 
 use crate::answer::{if_none_match, tag_of};
-use crate::asked::{model_of, overrides_of, variant_of};
+use crate::asked::{model_of, overrides_of, path_and_words, variant_of};
 use crate::folder::ModelName;
-use crate::problem::ProblemKind;
 use crate::{Problem, ServerState, Workshop};
 
 /// A request that compares a model with an earlier state of it, or with another.
@@ -70,17 +67,8 @@ impl FromRequestParts<ServerState> for Compared {
     type Rejection = Problem;
 
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
-        let path = Path::<BTreeMap<String, String>>::from_request_parts(parts, state)
-            .await
-            .map_err(|refusal| Problem::new(ProblemKind::Request, refusal.body_text()))?;
-        let words = Query::<Words>::from_request_parts(parts, state)
-            .await
-            .map_err(|refusal| {
-                let help =
-                    "from, from_variant, scale, wheels and variant may be asked for, each once";
-                Problem::at(ProblemKind::Request, "query", &refusal.body_text(), help)
-            })?
-            .0;
+        let help = "from, from_variant, scale, wheels and variant may be asked for, each once";
+        let (path, words) = path_and_words::<Words>(parts, state, help).await?;
         let model = model_of(path.get("model").map_or("", String::as_str))?;
         let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
         Ok(Self {

@@ -151,7 +151,7 @@ fn fix_valances(model: &Model, body: &mut Body, id: &str, end: End) -> Result<()
     let (Some(beam), Some(footplate)) = (built(body, id), built(body, "footplate")) else {
         return Ok(());
     };
-    let top = butt_joint(model, (&beam, "top"), (&footplate, "underside"));
+    let top = butt_joint((&beam, "top"), (&footplate, "underside"));
     body.joints.push(top);
     if !super::valances::behind_beam(model, end) {
         return Ok(());
@@ -160,7 +160,7 @@ fn fix_valances(model: &Model, body: &mut Body, id: &str, end: End) -> Result<()
         let Some(plate) = built(body, valance) else {
             continue;
         };
-        let butt = butt_joint(model, (&plate, end.word()), (&beam, "inside"));
+        let butt = butt_joint((&plate, end.word()), (&beam, "inside"));
         body.joints.push(butt);
         let one = Tabbing {
             count: Some(1),

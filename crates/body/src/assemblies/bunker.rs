@@ -65,7 +65,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     if b.from.is_none()
         && let (Some(back), Some(wrapper)) = (body.plate("cab-back"), body.plate("bunker-wrapper"))
     {
-        let joint = butt_joint(model, (wrapper, "end-left"), (back, "outside"));
+        let joint = butt_joint((wrapper, "end-left"), (back, "outside"));
         body.joints.push(joint);
     }
     tub.clad(body);

@@ -1,11 +1,10 @@
 //! Coal rails on a bunker or tender: bars bent round sides and back, on stays that stand on the coping's edge.
 
-use super::tub::Tub;
+use super::tub::{Tub, UPRIGHT};
 use crate::error::AtKey;
 use crate::fit::{butt_joint, face_joint};
 use crate::panel::{PlanWrapperOf, bays};
 use crate::upright::{Facing, FlatPlateOf, rectangle};
-use crate::wrapper::SideNames;
 use crate::{Body, BodyError, Model, Plate};
 use geom::{Point2, Point3};
 
@@ -21,10 +20,10 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for (stay, strip) in &stays {
         for bar in &bars {
             body.joints
-                .push(face_joint(model, (stay, "outside"), (bar, "inside")));
+                .push(face_joint((stay, "outside"), (bar, "inside")));
         }
         if let Some(strip) = body.plate(strip) {
-            let joint = butt_joint(model, (stay, "bottom"), (strip, "lip"));
+            let joint = butt_joint((stay, "bottom"), (strip, "lip"));
             body.joints.push(joint);
         }
     }
@@ -45,18 +44,6 @@ struct Rails<'t, 'm> {
     /// Foot and top of the stays (mm).
     heights: (f64, f64),
 }
-
-const BAR: SideNames = SideNames {
-    ends: ("bottom", "top"),
-    sides: ("end-left", "end-right"),
-    corners: [
-        "bottom-left-end",
-        "top-left-end",
-        "bottom-right-end",
-        "top-right-end",
-    ],
-    datum: ("bottom-back", "top-back"),
-};
 
 impl<'t, 'm> Rails<'t, 'm> {
     fn on(tub: &'t Tub<'m>) -> Result<Self, BodyError> {
@@ -94,7 +81,7 @@ impl<'t, 'm> Rails<'t, 'm> {
                     assembly: "coal-rails",
                     title: &format!("Coal rail {}", i + 1),
                     sheet: sheet.clone(),
-                    names: BAR,
+                    names: UPRIGHT,
                     plan: &plan,
                     inset: 0.0,
                     heights: (low, low + spec.bar),

@@ -58,7 +58,7 @@ impl Tub<'_> {
         if let Some(overlay) = body.plate(&self.overlay_id()) {
             let joints: Vec<_> = strips
                 .iter()
-                .map(|strip| butt_joint(self.model, (strip, "foot"), (overlay, "top")))
+                .map(|strip| butt_joint((strip, "foot"), (overlay, "top")))
                 .collect();
             body.joints.extend(joints);
         }
@@ -66,7 +66,7 @@ impl Tub<'_> {
             CopingCorners::Open => body.findings.push(self.open_corner()),
             CopingCorners::Mitred => {
                 for (run, end) in [(&strips[0], "left"), (&strips[2], "right")] {
-                    let joint = butt_joint(self.model, (run, "rear"), (&strips[1], end));
+                    let joint = butt_joint((run, "rear"), (&strips[1], end));
                     body.joints.push(joint);
                 }
                 body.findings.extend(self.overhang());
@@ -239,11 +239,11 @@ impl Tub<'_> {
                         .map(|overlay| (overlay, "top")),
                 };
                 let mut joints: Vec<_> = on
-                    .map(|on| butt_joint(self.model, (&plate, "foot"), on))
+                    .map(|on| butt_joint((&plate, "foot"), on))
                     .into_iter()
                     .collect();
-                joints.push(butt_joint(self.model, (&plate, "side"), (side, "rear")));
-                joints.push(butt_joint(self.model, (&plate, "back"), (&strips[1], hand)));
+                joints.push(butt_joint((&plate, "side"), (side, "rear")));
+                joints.push(butt_joint((&plate, "back"), (&strips[1], hand)));
                 body.joints.extend(joints);
                 body.plates.extend(below.replace(plate));
             }

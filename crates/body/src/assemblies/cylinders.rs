@@ -26,11 +26,11 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         let covers = [true, false].map(|front| shape.cover(model, left, front));
         let turn = TAU - 2.0 * shape.gap_angle;
         for (cover, edge) in covers.iter().zip(["front", "rear"]) {
-            let joint = former_joint(model, (&wrapper, edge), (cover, "rim"), turn);
+            let joint = former_joint((&wrapper, edge), (cover, "rim"), turn);
             body.joints.push(joint);
             let frame = format!("frame-{}", hand(left));
             if let Some(frame) = body.plate(&frame) {
-                let joint = butt_joint(model, (cover, "foot"), (frame, "outside"));
+                let joint = butt_joint((cover, "foot"), (frame, "outside"));
                 body.joints.push(joint);
             }
         }

@@ -29,7 +29,7 @@ pub(super) fn stand_feet(model: &Model, body: &mut Body) -> Result<(), BodyError
         }
         for foot in ["foot-left", "foot-right"] {
             if let Some(wrapper) = body.plate(id).filter(|own| own.edge(foot).is_some()) {
-                joints.push(butt_joint(model, (wrapper, foot), (footplate, "top")));
+                joints.push(butt_joint((wrapper, foot), (footplate, "top")));
             }
         }
     }

@@ -462,7 +462,7 @@ impl Layout {
         }
         for side in ["left", "right"] {
             if let Some(frame) = body.plate(&format!("frame-{side}")) {
-                let joint = butt_joint(model, (&plate, side), (frame, "inside"));
+                let joint = butt_joint((&plate, side), (frame, "inside"));
                 body.joints.push(joint);
             }
         }
@@ -621,7 +621,7 @@ fn outside_frames(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         if let Some(footplate) = body.plate("footplate") {
             let joints: Vec<_> = TOPS[..tops.len().min(TOPS.len())]
                 .iter()
-                .map(|name| butt_joint(model, (&plate, name), (footplate, "underside")))
+                .map(|name| butt_joint((&plate, name), (footplate, "underside")))
                 .collect();
             body.joints.extend(joints);
         }

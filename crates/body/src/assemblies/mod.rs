@@ -165,7 +165,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
 /// Openings and edges of impossible dimensions can leave nothing of a plate.
 fn refuse_plates_without_metal(body: &Body) -> Result<(), BodyError> {
     for plate in &body.plates {
-        let area = plate.whole().map(|whole| whole.flat_area).unwrap_or(0.0);
+        let area = plate.flat_area().unwrap_or(0.0);
         // Written so that an area that is not a number is refused too.
         let has_metal = area > 0.0;
         if !has_metal {

@@ -248,21 +248,21 @@ impl Tank<'_, '_> {
             .extend(inner.map(|plate| Precedence::new(&plate.id, &base.id, CLOSED_OVER)));
         for former in &formers {
             for edge in ["side", "rim", "top"] {
-                let joint = former_joint(model, (&base, "front"), (former, edge), FRAC_PI_2);
+                let joint = former_joint((&base, "front"), (former, edge), FRAC_PI_2);
                 body.joints.push(joint);
             }
             if former.id != self.id("former") {
                 continue;
             }
-            let joint = butt_joint(model, (former, "bottom"), (&bottom, "outside"));
+            let joint = butt_joint((former, "bottom"), (&bottom, "outside"));
             body.joints.push(joint);
         }
         for (edge, end) in [("front", &formers[0]), ("rear", &formers[2])] {
-            let joint = butt_joint(model, (&bottom, edge), (end, "inside"));
+            let joint = butt_joint((&bottom, edge), (end, "inside"));
             body.joints.push(joint);
         }
         body.joints
-            .push(butt_joint(model, (&bottom, "side"), (&base, "inside")));
+            .push(butt_joint((&bottom, "side"), (&base, "inside")));
         body.plates.extend(formers);
         body.plates.extend([bottom, base, overlay]);
         let tabbing = Tabbing::default();

@@ -57,7 +57,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
                 "front"
             };
             body.joints
-                .push(former_joint(model, (&base, end), (former, edge), TAU));
+                .push(former_joint((&base, end), (former, edge), TAU));
         }
     }
     for hole in &overlay.holes {

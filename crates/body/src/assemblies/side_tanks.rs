@@ -185,11 +185,10 @@ impl<'m> Tank<'m> {
 
     /// Where plates meet, but for tabs and overlays.
     fn join(&self, body: &mut Body, own: &[Plate]) {
-        let model = self.model;
         let plate = |part: &str| own.iter().find(|plate| plate.id == self.id(part));
         let mut joints = Vec::new();
         let mut butt = |a: &Plate, edge: &str, b: Option<&Plate>, face: &str| {
-            joints.extend(b.map(|b| butt_joint(model, (a, edge), (b, face))));
+            joints.extend(b.map(|b| butt_joint((a, edge), (b, face))));
         };
         for baffle in own.iter().filter(|plate| plate.id.contains("baffle")) {
             butt(baffle, "outer", plate("side"), "inside");

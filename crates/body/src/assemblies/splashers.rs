@@ -34,8 +34,7 @@ pub(super) struct SplasherPlace {
     /// Distances from the centre line, both sides alike.
     pub(super) inner: f64,
     pub(super) outer: f64,
-    /// Where it stands on the footplate, or is cut off.
-    pub(super) from: f64,
+    /// Where it ends on the footplate, or is cut off.
     pub(super) to: f64,
 }
 
@@ -50,7 +49,6 @@ pub(super) fn places(model: &Model) -> Result<Vec<SplasherPlace>, BodyError> {
         radius: shape.radius,
         inner: shape.inner,
         outer: shape.outer,
-        from: shape.from,
         to: shape.to,
     };
     Ok(shapes(model)?.iter().map(place).collect())
@@ -234,16 +232,16 @@ impl Shape {
             let turn = loft.section_at(0.0).turn().abs();
             let outer = if left { "side-left" } else { "side-right" };
             body.joints
-                .push(former_joint(model, (&strip, outer), (&face, "rim"), turn));
+                .push(former_joint((&strip, outer), (&face, "rim"), turn));
             if let Some(footplate) = body.plate("footplate") {
-                let mut joints = vec![butt_joint(model, (&face, "bottom"), (footplate, "top"))];
+                let mut joints = vec![butt_joint((&face, "bottom"), (footplate, "top"))];
                 let ends = [
                     ("front", self.from, self.axle.x - self.half(self.radius)),
                     ("rear", self.to, self.axle.x + self.half(self.radius)),
                 ];
                 for (end, x, foot) in ends {
                     if (x - foot).abs() < 1e-9 {
-                        joints.push(butt_joint(model, (&strip, end), (footplate, "top")));
+                        joints.push(butt_joint((&strip, end), (footplate, "top")));
                     }
                 }
                 body.joints.extend(joints);

@@ -48,7 +48,7 @@ fn level_underside(model: &Model, from: f64, to: f64, path: &str) -> Result<f64,
 fn hang(model: &Model, body: &mut Body, plate: Plate, path: &str) -> Result<(), BodyError> {
     let id = plate.id.clone();
     if let Some(footplate) = body.plate("footplate") {
-        let joint = butt_joint(model, (&plate, "top"), (footplate, "underside"));
+        let joint = butt_joint((&plate, "top"), (footplate, "underside"));
         body.joints.push(joint);
     }
     body.plates.push(plate);
@@ -69,7 +69,7 @@ fn stand(
 ) -> Result<(), BodyError> {
     let id = plate.id.clone();
     if let Some(base) = body.plate(on) {
-        let joint = butt_joint(model, (&plate, edge), (base, face));
+        let joint = butt_joint((&plate, edge), (base, face));
         body.joints.push(joint);
     }
     body.plates.push(plate);
@@ -243,7 +243,7 @@ fn sandbox(
         .plate();
         for (edge, on, side) in [("bottom", &bottom_id, "top"), ("top", &top_id, "underside")] {
             if let Some(base) = body.plate(on) {
-                let joint = butt_joint(model, (&plate, edge), (base, side));
+                let joint = butt_joint((&plate, edge), (base, side));
                 body.joints.push(joint);
             }
         }
@@ -254,7 +254,7 @@ fn sandbox(
     let plate = side_rectangle(model, face_id, title, left, face, size);
     for part in ["top", "bottom", "front", "rear"] {
         if let Some(own) = body.plate(&name(part).0) {
-            let joint = butt_joint(model, (own, "outer"), (&plate, "inside"));
+            let joint = butt_joint((own, "outer"), (&plate, "inside"));
             body.joints.push(joint);
         }
     }

@@ -122,7 +122,7 @@ impl Truck {
         let id = stretcher.id.clone();
         for side in ["left", "right"] {
             if let Some(own) = body.plate(&format!("{}-side-{side}", self.id)) {
-                let joint = butt_joint(model, (&stretcher, side), (own, "inside"));
+                let joint = butt_joint((&stretcher, side), (own, "inside"));
                 body.joints.push(joint);
             }
         }

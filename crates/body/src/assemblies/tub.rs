@@ -35,7 +35,7 @@ pub(super) struct Tub<'m> {
 }
 
 /// Names of its sides: rulings run up from the footplate, travel goes from left to right.
-const UPRIGHT: SideNames = SideNames {
+pub(super) const UPRIGHT: SideNames = SideNames {
     ends: ("bottom", "top"),
     sides: ("end-left", "end-right"),
     corners: [
@@ -386,7 +386,7 @@ impl<'m> Tub<'m> {
         }
         let joints: Vec<_> = edges
             .into_iter()
-            .map(|edge| butt_joint(self.model, (plate, edge), (wrapper, "inside")))
+            .map(|edge| butt_joint((plate, edge), (wrapper, "inside")))
             .collect();
         body.joints.extend(joints);
     }
@@ -400,7 +400,7 @@ impl<'m> Tub<'m> {
     ) {
         let id = format!("{}-{part}", self.id);
         if let (Some(a), Some(b)) = (body.plate(&id), body.plate(other)) {
-            let joint = butt_joint(self.model, (a, edge), (b, face));
+            let joint = butt_joint((a, edge), (b, face));
             body.joints.push(joint);
         }
     }

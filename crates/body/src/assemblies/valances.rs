@@ -34,7 +34,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
             tops.dedup();
             let joints: Vec<_> = tops
                 .iter()
-                .map(|top| butt_joint(model, (&plate, top), (footplate, "underside")))
+                .map(|top| butt_joint((&plate, top), (footplate, "underside")))
                 .collect();
             body.joints.extend(joints);
         }

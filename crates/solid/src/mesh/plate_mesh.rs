@@ -54,15 +54,16 @@ pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, Sol
     let mut left_out = Vec::new();
     loop {
         let made = mesh_leaving_out(plate, options, &left_out)?;
+        if !options.rivets {
+            return Ok(made);
+        }
         // A rivet's foot can come so near to a ruling that a triangle between them is too low.
         let low = made.mesh.least_height();
-        let (true, Some((triangle, _))) =
-            (options.rivets, low.filter(|(_, h)| *h < LEAST_HEIGHT_MM))
-        else {
-            return Ok(made);
-        };
-        let Some(rivet) = rivet_at(plate, &made.mesh, triangle).filter(|i| !left_out.contains(i))
-        else {
+        let rivet = low
+            .filter(|(_, height)| *height < LEAST_HEIGHT_MM)
+            .and_then(|(triangle, _)| rivet_at(plate, &made.mesh, triangle))
+            .filter(|rivet| !left_out.contains(rivet));
+        let Some(rivet) = rivet else {
             return Ok(made);
         };
         left_out.push(rivet);

@@ -171,8 +171,7 @@ impl FlatMesh {
                 longest
             }
         });
-        let area = (points[1] - points[0]).perp(&(points[2] - points[0]));
-        (area < RELIEVED_MM * length(side)).then_some(side)
+        (least_height(points) < RELIEVED_MM).then_some(side)
     }
 
     /// Cuts that spare the flat triangles too low to be kept.
@@ -185,9 +184,7 @@ impl FlatMesh {
             let points = triangle.map(|n| noded.nodes[n as usize].point);
             let sides: [f64; 3] =
                 std::array::from_fn(|i| (points[(i + 2) % 3] - points[(i + 1) % 3]).norm());
-            let area = (points[1] - points[0]).perp(&(points[2] - points[0]));
-            let longest = sides[0].max(sides[1]).max(sides[2]);
-            if area > RELIEVED_MM * longest {
+            if least_height(points) > RELIEVED_MM {
                 continue;
             }
             // Side i lies opposite corner i.

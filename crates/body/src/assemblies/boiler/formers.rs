@@ -153,7 +153,7 @@ pub(super) fn add_formers(
     .plate(model)?;
     let mut hold = |wrapper: &Plate, edge: &str, former: &Plate| {
         body.joints
-            .push(former_joint(model, (wrapper, edge), (former, "rim"), TAU));
+            .push(former_joint((wrapper, edge), (former, "rim"), TAU));
         body.precedences
             .push(Precedence::new(&former.id, &wrapper.id, CLOSED_OVER));
     };
@@ -169,7 +169,7 @@ pub(super) fn add_formers(
     formers.push(rear);
     for pair in wrappers.windows(2) {
         body.joints
-            .push(butt_joint(model, (&pair[1], "front"), (&pair[0], "rear")));
+            .push(butt_joint((&pair[1], "front"), (&pair[0], "rear")));
     }
     for former in &formers {
         let own = former.outline.first().map(|edge| &edge.curve);
@@ -260,11 +260,8 @@ pub(super) fn add_strips(
             )
         };
         let strip = joint_strip(model, ring, seat, (&id, &title))?;
-        body.joints.push(face_joint(
-            model,
-            (&strip, "outside"),
-            (&wrappers[i], "inside"),
-        ));
+        body.joints
+            .push(face_joint((&strip, "outside"), (&wrappers[i], "inside")));
         body.precedences
             .push(Precedence::new(&strip.id, &wrappers[i].id, CLOSED_OVER));
         body.plates.push(strip);

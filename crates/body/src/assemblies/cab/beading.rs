@@ -38,7 +38,7 @@ pub(super) fn add_beading(model: &Model, cab: &Cab, body: &mut Body) -> Result<(
     }
     for (plate, under) in laid {
         if let Some(base) = body.plate(&under) {
-            let joint = face_joint(model, (&plate, "inside"), (base, "outside"));
+            let joint = face_joint((&plate, "inside"), (base, "outside"));
             body.joints.push(joint);
         }
         body.plates.push(plate);

@@ -93,7 +93,7 @@ pub(super) fn add_floor(model: &Model, cab: &Cab, body: &mut Body) -> Result<(),
     if !c.rear_open
         && let Some(back) = body.plate("cab-back")
     {
-        let joint = butt_joint(model, (&plate, "rear"), (back, "inside"));
+        let joint = butt_joint((&plate, "rear"), (back, "inside"));
         body.joints.push(joint);
     }
     body.plates.push(plate);
@@ -117,7 +117,7 @@ pub(super) fn add_floor(model: &Model, cab: &Cab, body: &mut Body) -> Result<(),
         }
         let (edge, side) = (format!("side-{hand}"), format!("cab-side-{hand}"));
         if let (Some(floor), Some(plate)) = (body.plate("cab-floor"), body.plate(&side)) {
-            let joint = butt_joint(model, (floor, &edge), (plate, "inside"));
+            let joint = butt_joint((floor, &edge), (plate, "inside"));
             body.joints.push(joint);
         }
         let edge = ("cab-floor", edge.as_str());
@@ -147,7 +147,7 @@ fn things_through(model: &Model, height: f64) -> Vec<Through> {
         .collect();
     let room = model.cab().box_clearance;
     all.extend(splashers(model).iter().filter_map(|s| {
-        chord(s.x, s.height, s.radius + room, height).map(|(from, to)| Through {
+        chord(s.axle.x, s.axle.y, s.radius + room, height).map(|(from, to)| Through {
             from,
             to,
             inner: s.inner - room,

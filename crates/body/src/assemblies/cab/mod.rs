@@ -7,6 +7,7 @@ mod plates;
 mod roof;
 mod sides;
 
+use super::splashers::{SplasherPlace, places};
 use crate::fit::{butt_joint, former_joint};
 use crate::laminations::{laminate, recess};
 use crate::tabs::{Tabbing, tab_into};
@@ -112,13 +113,13 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let front_overlay = plates::front(model, &cab, true)?;
     let mut ends = vec![("front", front.id.clone())];
     for plate in [&front, &front_overlay] {
-        let joint = former_joint(model, (&roof, "front"), (plate, "roof"), cab.roof_turn);
+        let joint = former_joint((&roof, "front"), (plate, "roof"), cab.roof_turn);
         body.joints.push(joint);
     }
     body.plates.extend([front, front_overlay]);
     if !model.cab().rear_open {
         let back = plates::back(model, &cab)?;
-        let joint = former_joint(model, (&roof, "rear"), (&back, "roof"), cab.roof_turn);
+        let joint = former_joint((&roof, "rear"), (&back, "roof"), cab.roof_turn);
         body.joints.push(joint);
         ends.push(("rear", back.id.clone()));
         body.plates.push(back);
@@ -147,7 +148,7 @@ fn join(model: &Model, ends: &[(&str, String)], body: &mut Body) -> Result<(), B
             for (_, end) in ends {
                 if let Some(end) = body.plate(end) {
                     let edge = format!("side-{hand}");
-                    joints.push(butt_joint(model, (end, &edge), (side, "inside")));
+                    joints.push(butt_joint((end, &edge), (side, "inside")));
                 }
             }
         }
@@ -155,7 +156,7 @@ fn join(model: &Model, ends: &[(&str, String)], body: &mut Body) -> Result<(), B
             body.plate(&format!("tank-side-{hand}")),
             body.plate("cab-front-overlay"),
         ) {
-            joints.push(butt_joint(model, (tank, "rear"), (front, "outside")));
+            joints.push(butt_joint((tank, "rear"), (front, "outside")));
         }
         body.joints.extend(joints);
         stand(model, body, &id, "bottom")?;
@@ -176,7 +177,7 @@ fn stand(model: &Model, body: &mut Body, id: &str, edge: &str) -> Result<(), Bod
     if plate.edge(edge).is_none() {
         return Ok(());
     }
-    let joint = butt_joint(model, (plate, edge), (footplate, "top"));
+    let joint = butt_joint((plate, edge), (footplate, "top"));
     body.joints.push(joint);
     let tabbing = Tabbing {
         count: (edge.len() > "bottom".len()).then_some(1),
@@ -187,15 +188,16 @@ fn stand(model: &Model, body: &mut Body, id: &str, edge: &str) -> Result<(), Bod
 
 /// What a splasher takes out of a plate across the engine at `x`.
 fn splasher_notch(model: &Model, x: f64) -> Option<Notch> {
-    let splashers: &[Splasher] = &splashers(model);
     let clearance = model.cab().box_clearance;
-    splashers
+    splashers(model)
         .iter()
-        .filter(|s| (x - s.x).abs() < s.radius)
+        .filter(|s| (x - s.axle.x).abs() < s.radius)
         .map(|s| Notch {
             inner: s.inner - clearance,
             outer: s.outer + clearance,
-            top: s.height + ((s.radius - (x - s.x)) * (s.radius + (x - s.x))).sqrt() + clearance,
+            top: s.axle.y
+                + ((s.radius - (x - s.axle.x)) * (s.radius + (x - s.axle.x))).sqrt()
+                + clearance,
         })
         .filter(|n| n.top > model.footplate.top && n.outer > n.inner)
         .reduce(|a, b| Notch {
@@ -205,29 +207,10 @@ fn splasher_notch(model: &Model, x: f64) -> Option<Notch> {
         })
 }
 
-/// A splasher as the cab meets it (mm).
-struct Splasher {
-    x: f64,
-    /// Height of its axle.
-    height: f64,
-    radius: f64,
-    inner: f64,
-    outer: f64,
-}
-
 /// The splashers that reach back to the cab front or beyond it.
-fn splashers(model: &Model) -> Vec<Splasher> {
+fn splashers(model: &Model) -> Vec<SplasherPlace> {
     // A splasher that cannot be is refused by its own stage, which comes before the cab's.
-    super::splashers::places(model)
-        .unwrap_or_default()
-        .iter()
-        .filter(|place| place.to > model.cab().front)
-        .map(|place| Splasher {
-            x: place.axle.x,
-            height: place.axle.y,
-            radius: place.radius,
-            inner: place.inner,
-            outer: place.outer,
-        })
-        .collect()
+    let mut places = places(model).unwrap_or_default();
+    places.retain(|place| place.to > model.cab().front);
+    places
 }

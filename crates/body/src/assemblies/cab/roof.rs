@@ -172,14 +172,14 @@ pub(super) fn add_ribs(
         let id = format!("cab-roof-rib-{i}");
         let plate = rib(model, cab, &id, i, x)?;
         let end = if i == 1 { "front" } else { "rear" };
-        let over = former_joint(model, (roof, end), (&plate, "roof"), cab.roof_turn);
+        let over = former_joint((roof, end), (&plate, "roof"), cab.roof_turn);
         body.joints.push(over);
         for hand in ["left", "right"] {
             let side = body
                 .plate(&format!("cab-side-{hand}"))
                 .expect("sides are made before ribs");
             let edge = format!("side-{hand}");
-            let joint = butt_joint(model, (&plate, &edge), (side, "inside"));
+            let joint = butt_joint((&plate, &edge), (side, "inside"));
             body.joints.push(joint);
         }
         body.plates.push(plate);
@@ -314,7 +314,7 @@ pub(super) fn add_strips(
                 names: strip_names(hand == "left"),
             }
             .plate(loft(model, &section, &sheet)?);
-            let joint = face_joint(model, (&plate, "inside"), (roof, "outside"));
+            let joint = face_joint((&plate, "inside"), (roof, "outside"));
             body.joints.push(joint);
             body.plates.push(plate);
         }

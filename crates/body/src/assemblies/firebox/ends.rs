@@ -20,7 +20,7 @@ pub(super) fn add_throat(model: &Model, ends: &Ends, body: &mut Body) -> Result<
         let front = body
             .plate("firebox-former-front")
             .expect("formers are made before the throat plate");
-        let joint = face_joint(model, (&throat, "inside"), (front, "outside"));
+        let joint = face_joint((&throat, "inside"), (front, "outside"));
         body.joints.push(joint);
     }
     let id = throat.id.clone();
@@ -28,7 +28,7 @@ pub(super) fn add_throat(model: &Model, ends: &Ends, body: &mut Body) -> Result<
     if let Some(from) = ends.throat_from {
         let sloping = sloping_throat(model, from)?;
         if let Some(upright) = body.plate(&id) {
-            let joint = butt_joint(model, (&sloping, "knee"), (upright, "foot"));
+            let joint = butt_joint((&sloping, "knee"), (upright, "foot"));
             body.joints.push(joint);
         }
         body.plates.push(sloping);
@@ -265,13 +265,13 @@ pub(super) fn add_backhead(model: &Model, ends: &Ends, body: &mut Body) -> Resul
         .plate("firebox-wrapper")
         .expect("the wrapper is made before the backhead");
     let turn = super::formers::wrapper_turn(wrapper);
-    let over = former_joint(model, (wrapper, "rear"), (&plate, "rim"), turn);
+    let over = former_joint((wrapper, "rear"), (&plate, "rim"), turn);
     body.joints.push(over);
     if !ends.backhead_slopes {
         let former = body
             .plate("firebox-former-rear")
             .expect("formers are made before the backhead");
-        let joint = face_joint(model, (&plate, "inside"), (former, "outside"));
+        let joint = face_joint((&plate, "inside"), (former, "outside"));
         body.joints.push(joint);
     }
     body.plates.push(plate);

@@ -37,7 +37,7 @@ pub(super) fn add_formers(model: &Model, ends: &Ends, body: &mut Body) -> Result
             .plate("firebox-wrapper")
             .expect("the wrapper is made before its formers");
         let turn = wrapper_turn(wrapper);
-        let joint = former_joint(model, (wrapper, edge), (&plate, "rim"), turn);
+        let joint = former_joint((wrapper, edge), (&plate, "rim"), turn);
         let before = Precedence::new(
             &plate.id,
             &wrapper.id,
@@ -170,7 +170,7 @@ pub(super) fn add_spacers(model: &Model, ends: &Ends, body: &mut Body) -> Result
             ("rear", "firebox-former-rear"),
         ] {
             let other = body.plate(former).expect("formers are made before spacers");
-            let joint = butt_joint(model, (&plate, edge), (other, "inside"));
+            let joint = butt_joint((&plate, edge), (other, "inside"));
             body.joints.push(joint);
         }
         body.plates.push(plate);
@@ -192,7 +192,7 @@ pub(super) fn add_spacers(model: &Model, ends: &Ends, body: &mut Body) -> Result
 pub(super) fn stand_on_footplate(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for former in ["firebox-former-front", "firebox-former-rear"] {
         if let (Some(plate), Some(footplate)) = (body.plate(former), body.plate("footplate")) {
-            let joint = butt_joint(model, (plate, "foot"), (footplate, "top"));
+            let joint = butt_joint((plate, "foot"), (footplate, "top"));
             body.joints.push(joint);
             let tabbing = Tabbing {
                 count: Some(2),

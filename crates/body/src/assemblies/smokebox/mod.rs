@@ -57,7 +57,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let turn = section.turn();
     for (plate, edge) in [(&front, "front"), (&rear, "rear")] {
         body.joints
-            .push(former_joint(model, (&base, edge), (plate, "rim"), turn));
+            .push(former_joint((&base, edge), (plate, "rim"), turn));
         body.precedences.push(Precedence::new(
             &plate.id,
             &base.id,

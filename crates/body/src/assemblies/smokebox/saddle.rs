@@ -22,9 +22,9 @@ pub(super) fn build(model: &Model, saddle: &SaddleSpec, body: &mut Body) -> Resu
         for (end, edge) in [(&front, "front"), (&rear, "rear")] {
             let rim = if left { "side-left" } else { "side-right" };
             body.joints.push(if side.forming.loft().is_some() {
-                former_joint(model, (&side, edge), (end, rim), shape.side_turn())
+                former_joint((&side, edge), (end, rim), shape.side_turn())
             } else {
-                butt_joint(model, (end, rim), (&side, "inside"))
+                butt_joint((end, rim), (&side, "inside"))
             });
         }
         plates.push(side);
@@ -33,7 +33,7 @@ pub(super) fn build(model: &Model, saddle: &SaddleSpec, body: &mut Body) -> Resu
     if let Some(drum) = body.plate("smokebox-wrapper-overlay").cloned() {
         for plate in &plates {
             body.joints
-                .push(butt_joint(model, (plate, "seat"), (&drum, "outside")));
+                .push(butt_joint((plate, "seat"), (&drum, "outside")));
         }
     }
     body.findings.push(shape.bevel(model));
