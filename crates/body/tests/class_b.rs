@@ -2,7 +2,10 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod plates;
+
 use body::{Body, Model, Overrides, Plate, Scale, Severity, WheelStandard};
+use plates::keeps_its_lengths_and_area;
 use std::f64::consts::PI;
 
 const CLASS_B: &str = include_str!("../../../demo-models/class-b.toml");
@@ -41,19 +44,7 @@ fn every_plate_keeps_its_lengths_and_area() {
         let body = build(CLASS_B, &overrides(scale));
         assert!(body.plates.len() >= 33);
         for plate in &body.plates {
-            for edge in plate.edge_lengths().unwrap() {
-                let case = format!("{} {} {}", scale.word(), plate.id, edge.name);
-                close(edge.flat, edge.formed, 1e-6, &case);
-            }
-            let whole = plate.whole().unwrap();
-            let (flat, formed) = (whole.flat_area, whole.formed.neutral_area);
-            assert!(flat > 0.0, "{}", plate.id);
-            close(
-                flat,
-                formed,
-                1e-9 * flat,
-                &format!("{} {}", scale.word(), plate.id),
-            );
+            keeps_its_lengths_and_area(plate, scale.word());
         }
     }
 }
@@ -288,16 +279,7 @@ fn tight_shoulders_follow_the_bend_rule() {
     for word in ["din", "soft", "half-hard", "hard"] {
         let body = build(&rule(word), &Overrides::default());
         let plate = body.plate("firebox-wrapper").unwrap();
-        for edge in plate.edge_lengths().unwrap() {
-            close(edge.flat, edge.formed, 1e-6, &edge.name);
-        }
-        let whole = plate.whole().unwrap();
-        close(
-            whole.flat_area,
-            whole.formed.neutral_area,
-            1e-9 * whole.flat_area,
-            word,
-        );
+        keeps_its_lengths_and_area(plate, word);
         lengths.push(length(plate, "front"));
     }
     // DIN 6935 takes a little less than soft brass here; soft less than half-hard, half-hard less than hard.

@@ -2,8 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod plates;
+
 use body::{Body, Curve, Model, Overrides, Plate, Scale, WheelStandard};
 use geom::{FlatPoint, Segment};
+use plates::keeps_its_lengths_and_area;
 
 const CLASSES: [&str; 5] = ["class-b", "class-e", "class-s", "class-m", "class-m2"];
 
@@ -66,24 +69,7 @@ fn sound(body: &Body, case: &str) {
         );
     }
     for plate in &body.plates {
-        for edge in plate.edge_lengths().unwrap() {
-            assert!(
-                (edge.flat - edge.formed).abs() <= 1e-6,
-                "{case}: {} {}: flat {} formed {}",
-                plate.id,
-                edge.name,
-                edge.flat,
-                edge.formed
-            );
-        }
-        let whole = plate.whole().unwrap();
-        let (flat, formed) = (whole.flat_area, whole.formed.neutral_area);
-        assert!(flat > 0.0, "{case}: {}", plate.id);
-        assert!(
-            (flat - formed).abs() <= 1e-9 * flat,
-            "{case}: {}: {flat} {formed}",
-            plate.id
-        );
+        keeps_its_lengths_and_area(plate, case);
         let ends: Vec<_> = plate
             .outline
             .iter()

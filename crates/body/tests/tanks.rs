@@ -1,8 +1,11 @@
 //! Tanks, bunkers and tenders: figures of the demo drawings, and plates that meet.
 #![allow(clippy::unwrap_used, reason = "a failed step is a failed test")]
 
+mod plates;
+
 use body::{Body, Joint, Model, Overrides, Plate, Scale, build};
 use develop::Forming;
+use plates::keeps_its_lengths_and_area;
 
 const CLASS_B: &str = include_str!("../../../demo-models/class-b.toml");
 const CLASS_S: &str = include_str!("../../../demo-models/class-s.toml");
@@ -208,19 +211,7 @@ fn every_plate_keeps_its_lengths_and_area() {
     for (name, text) in models() {
         for scale in Scale::ALL {
             for plate in &made(&text, scale).plates {
-                let case = format!("{name} {} {}", scale.word(), plate.id);
-                for edge in plate.edge_lengths().unwrap() {
-                    close(
-                        edge.flat,
-                        edge.formed,
-                        1e-6,
-                        &format!("{case} {}", edge.name),
-                    );
-                }
-                let whole = plate.whole().unwrap();
-                let (flat, formed) = (whole.flat_area, whole.formed.neutral_area);
-                assert!(flat > 0.0, "{case}");
-                close(flat, formed, 1e-9 * flat, &case);
+                keeps_its_lengths_and_area(plate, &format!("{name} {}", scale.word()));
             }
         }
     }

@@ -1,7 +1,10 @@
 //! What the body stands on: footplates, beams, frames, trucks, splashers and steps of the demo engines.
 #![allow(clippy::unwrap_used, reason = "a failed step is a failed test")]
 
+mod plates;
+
 use body::{Body, Model, Overrides, Scale, WheelStandard};
+use plates::keeps_its_lengths_and_area;
 
 const ALL: [&str; 6] = [
     "class-b", "class-e", "class-s", "class-m", "class-m2", "tender-t",
@@ -99,14 +102,7 @@ fn every_plate_keeps_its_lengths_and_area() {
     for name in ALL {
         for wheels in WheelStandard::ALL {
             for plate in &build(name, wheels).plates {
-                for edge in plate.edge_lengths().unwrap() {
-                    let case = format!("{name} {} {}", plate.id, edge.name);
-                    close(edge.flat, edge.formed, 1e-6, &case);
-                }
-                let whole = plate.whole().unwrap();
-                let (flat, formed) = (whole.flat_area, whole.formed.neutral_area);
-                assert!(flat > 0.0, "{name} {}", plate.id);
-                close(flat, formed, 1e-9 * flat, &format!("{name} {}", plate.id));
+                keeps_its_lengths_and_area(plate, name);
             }
         }
     }

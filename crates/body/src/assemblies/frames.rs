@@ -1,4 +1,4 @@
-//! Frames for the wheels chosen: two plates, the spacers between them, and a tender's outside frames.
+//! Frames for the wheels chosen: two plates and the spacers between them.
 
 use super::beams::stack;
 use super::footplate::{on_footplate, underside_at};
@@ -9,7 +9,7 @@ use crate::fit::{butt_joint, hole_joint};
 use crate::model::specs::End;
 use crate::rows::{even_row, lay_row, obstacles};
 use crate::tabs::{Tabbing, tab_into};
-use crate::upright::{Facing, FlatPlateOf, drill, rectangle, rounded_rectangle};
+use crate::upright::{Facing, FlatPlateOf, drill, rectangle};
 use crate::{Body, BodyError, Finding, FindingPlace, Model, Plate, Severity};
 use geom::{Outline, Point2, Point3};
 
@@ -28,9 +28,6 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         if let Some(plate) = body.plates.iter_mut().find(|plate| plate.id == frame) {
             layout.lay_rivets(model, plate, left, &places);
         }
-    }
-    if model.running.outside.is_some() {
-        outside_frames(model, body)?;
     }
     Ok(())
 }
@@ -62,10 +59,10 @@ struct Notch {
 
 /// A stretch of the frames' upper edge.
 #[derive(Clone, Copy, Debug)]
-struct Ceiling {
-    from: f64,
-    to: f64,
-    top: f64,
+pub(super) struct Ceiling {
+    pub(super) from: f64,
+    pub(super) to: f64,
+    pub(super) top: f64,
 }
 
 /// A spacer: what it is for, its middle, and the height of its upper face.
@@ -506,7 +503,7 @@ impl Layout {
 }
 
 /// Names of the frames' upper edges, front to rear.
-const TOPS: [&str; 3] = ["top", "top-2", "top-3"];
+pub(super) const TOPS: [&str; 3] = ["top", "top-2", "top-3"];
 
 /// Step of the search for a spacer's place (mm).
 const STEP: f64 = 0.5;
@@ -543,7 +540,7 @@ fn no_room(name: &str, x: f64, length: f64) -> Finding {
 }
 
 /// The frames' upper edge: under the footplate everywhere. Beside a drop it keeps to the lower level.
-fn ceilings(model: &Model, (first, last): (f64, f64)) -> Vec<Ceiling> {
+pub(super) fn ceilings(model: &Model, (first, last): (f64, f64)) -> Vec<Ceiling> {
     let levels = model.footplate.levels();
     let t = model.metal.thickness("footplate");
     let mut all: Vec<Ceiling> = Vec::new();
@@ -570,127 +567,4 @@ fn ceilings(model: &Model, (first, last): (f64, f64)) -> Vec<Ceiling> {
         }
     }
     all
-}
-
-/// Frame plates outside the wheels, on which the footplate sits.
-fn outside_frames(model: &Model, body: &mut Body) -> Result<(), BodyError> {
-    let Some(spec) = &model.running.outside else {
-        return Ok(());
-    };
-    let ends = (
-        stack(model, End::Front),
-        model.footplate.length - stack(model, End::Rear),
-    );
-    let tops = ceilings(model, ends);
-    let lowest = tops.iter().map(|c| c.top).fold(f64::INFINITY, f64::min);
-    let sheet = model.metal.sheet("frames");
-    let land = 3.0 * sheet.thickness();
-    if !(spec.bottom + 2.0 * land < lowest && spec.over / 2.0 < super::valances::outside(model)) {
-        return Err(BodyError::Shape {
-            path: "outside_frames.over".to_owned(),
-            sentence: "the outside frames do not stand under the footplate, behind its valances"
-                .to_owned(),
-            help: "give the width over both plates and the height of their lower edge".to_owned(),
-        });
-    }
-    for left in [true, false] {
-        let word = hand(left);
-        let id = format!("outside-frame-{word}");
-        let mut run = Run::default();
-        run.line(ends.0, spec.bottom, "bottom");
-        run.line(ends.1, spec.bottom, "rear");
-        for (i, c) in tops.iter().enumerate().rev() {
-            run.line(c.to, c.top, TOPS[i.min(TOPS.len() - 1)]);
-            run.line(c.from, c.top, if i == 0 { "front" } else { "step" });
-        }
-        let (outline, sides) = run.close();
-        let mut plate = SidePlateOf {
-            id: id.clone(),
-            assembly: "frames",
-            title: format!("Outside frame, {word}"),
-            sheet: sheet.clone(),
-            left,
-            outside: spec.over / 2.0,
-            ends,
-            outline: &outline,
-            sides: &sides,
-        }
-        .plate();
-        cut_axleboxes(model, &mut plate, left, ends, lowest);
-        lay_frame_border(model, &mut plate, left, ends, &tops);
-        if let Some(footplate) = body.plate("footplate") {
-            let joints: Vec<_> = TOPS[..tops.len().min(TOPS.len())]
-                .iter()
-                .map(|name| butt_joint((&plate, name), (footplate, "underside")))
-                .collect();
-            body.joints.extend(joints);
-        }
-        body.plates.push(plate);
-        for name in TOPS.iter().take(tops.len()) {
-            let edge = (id.as_str(), *name);
-            tab_into(
-                model,
-                body,
-                edge,
-                "footplate",
-                Tabbing::default(),
-                "outside_frames",
-            )?;
-        }
-    }
-    Ok(())
-}
-
-fn cut_axleboxes(model: &Model, plate: &mut Plate, left: bool, ends: (f64, f64), top: f64) {
-    let Some(spec) = &model.running.outside else {
-        return;
-    };
-    let t = plate.sheet.thickness();
-    let corner = model.metal.process.inside_corner.at(t);
-    for (i, axle) in model.running.axles.iter().enumerate() {
-        let z = axle.diameter / 2.0;
-        let low = Point2::new(
-            axle.x - spec.axlebox_width / 2.0,
-            (z - spec.axlebox_height / 2.0).max(spec.bottom + 2.0 * t),
-        );
-        let high = Point2::new(
-            axle.x + spec.axlebox_width / 2.0,
-            (z + spec.axlebox_height / 2.0).min(top - 4.0 * t),
-        );
-        let inside = low.x > ends.0 + t && high.x < ends.1 - t && high.y - low.y > 2.0 * t;
-        if inside {
-            let opening = rounded_rectangle(low, high, corner);
-            cut_side(
-                plate,
-                left,
-                ends,
-                &format!("axlebox-{}", i + 1),
-                &opening,
-                None,
-            );
-        }
-    }
-}
-
-/// Rivets along the upper and lower edges.
-fn lay_frame_border(
-    model: &Model,
-    plate: &mut Plate,
-    left: bool,
-    ends: (f64, f64),
-    tops: &[Ceiling],
-) {
-    let Some(spec) = &model.running.outside else {
-        return;
-    };
-    let (rivet, edge) = (&model.rivets.beams, model.rivets.edge);
-    let at = |x, z| on_side(left, ends, Point2::new(x, z));
-    let low = spec.bottom + edge;
-    let row = even_row(at(ends.0 + edge, low), at(ends.1 - edge, low), rivet.pitch);
-    lay_row(plate, "bottom", rivet, row);
-    for c in tops {
-        let z = c.top - edge;
-        let row = even_row(at(c.from + edge, z), at(c.to - edge, z), rivet.pitch);
-        lay_row(plate, "top", rivet, row);
-    }
 }

@@ -14,6 +14,7 @@ mod fouling;
 mod frames;
 mod handrails;
 mod mounts;
+mod outside_frames;
 mod pannier_tanks;
 mod run;
 mod running_gear;
@@ -128,6 +129,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (true, splashers::build),
         (true, steps::build),
         (true, frames::build),
+        (model.running.outside.is_some(), outside_frames::build),
         (true, trucks::build),
         (model.cylinders.is_some(), cylinders::build),
         (model.smokebox.is_some(), smokebox::build),

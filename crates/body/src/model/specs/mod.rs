@@ -31,7 +31,7 @@ pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, Safet
 pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec, Level};
 pub(crate) use pannier_tanks::PannierTankSpec;
 pub(crate) use rivets::{RivetRowSpec, RivetSpec};
-pub(crate) use running_gear::{AxleKind, AxleSpec, RunningSpec};
+pub(crate) use running_gear::{AxleKind, AxleSpec, OutsideFrameSpec, RunningSpec};
 pub(crate) use saddle_tank::SaddleTankSpec;
 pub(crate) use side_tanks::TankSpec;
 pub(crate) use smokebox::{SaddleSpec, SmokeboxKind, SmokeboxSpec, is_straight};
