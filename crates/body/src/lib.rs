@@ -17,6 +17,7 @@ mod panel;
 mod plate;
 mod rows;
 mod seated;
+mod sound_flat;
 mod tabs;
 mod upright;
 mod wrapper;

@@ -31,6 +31,7 @@ mod trucks;
 mod tub;
 mod valances;
 
+use crate::sound_flat::refuse_crossed_flat;
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
@@ -151,7 +152,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;
     }
-    refuse_plates_without_metal(&body).map_err(|error| model.locate(&error))?;
+    refuse_impossible_flats(&body).map_err(|error| model.locate(&error))?;
     body.measure_joints(&model.metal, model.scale);
     body.assemblies.retain(|assembly| {
         body.plates
@@ -164,8 +165,8 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     Ok(body)
 }
 
-/// Openings and edges of impossible dimensions can leave nothing of a plate.
-fn refuse_plates_without_metal(body: &Body) -> Result<(), BodyError> {
+/// Openings and edges of impossible dimensions can leave nothing of a plate, or cross.
+fn refuse_impossible_flats(body: &Body) -> Result<(), BodyError> {
     for plate in &body.plates {
         let area = plate.flat_area().unwrap_or(0.0);
         // Written so that an area that is not a number is refused too.
@@ -180,6 +181,7 @@ fn refuse_plates_without_metal(body: &Body) -> Result<(), BodyError> {
                 help: "check the dimensions of this part against those beside it".to_owned(),
             });
         }
+        refuse_crossed_flat(plate)?;
     }
     Ok(())
 }
