@@ -1,4 +1,4 @@
-//! Whether the openings of a plate lie within its outline and clear of one another.
+//! Whether a flat has metal, its openings within its outline and clear of one another.
 //!
 //! Impossible dimensions can push an opening over the edge of its plate or into another opening. Such a flat has
 //! no metal to speak of at that place, so that the body is refused with the names of the two that meet.
@@ -10,6 +10,9 @@ use geom::{Outline, Point2, Segment, intersections};
 
 /// Two ends of neighbouring pieces closer than this are the corner that they share (mm).
 const CORNER_MM: f64 = 1e-6;
+
+/// Nothing narrower is a plate (mm): a tenth of the finest tolerance that an etcher offers.
+const LEAST_WIDTH_MM: f64 = 1e-3;
 
 /// A closed curve of a plate.
 struct Loop<'a> {
@@ -27,12 +30,17 @@ struct Piece {
     high: Point2,
 }
 
-/// Refuses a plate whose openings cross its outline or one another, or whose outline crosses itself.
+/// Refuses a plate without metal, or whose openings cross its outline or one another, or whose outline crosses itself.
 ///
 /// # Errors
 ///
 /// [`BodyError::Shape`] at the sub-assembly of the plate.
-pub(crate) fn refuse_crossed_flat(plate: &Plate) -> Result<(), BodyError> {
+pub(crate) fn refuse_impossible_flat(plate: &Plate) -> Result<(), BodyError> {
+    // Written so that an area that is not a number is refused too.
+    let has_metal = plate.flat_area().is_ok_and(|area| area > 0.0);
+    if !has_metal {
+        return Err(nothing_left(plate));
+    }
     let edges: Vec<&Curve> = plate.outline.iter().map(|edge| &edge.curve).collect();
     let mut loops = vec![Loop {
         name: "edge",
@@ -42,10 +50,33 @@ pub(crate) fn refuse_crossed_flat(plate: &Plate) -> Result<(), BodyError> {
         name: &hole.feature,
         outline: sampled(plate, &hole.boundary.iter().collect::<Vec<_>>()),
     }));
+    let (low, high) = loops[0].outline.bounds();
+    if (high.x - low.x).min(high.y - low.y) < LEAST_WIDTH_MM {
+        return Err(nothing_left(plate));
+    }
     if let Some((one, other)) = first_crossing(&loops).or_else(|| first_misplaced(&loops)) {
         return Err(refusal(plate, loops[one].name, loops[other].name));
     }
     Ok(())
+}
+
+fn nothing_left(plate: &Plate) -> BodyError {
+    shape(
+        plate,
+        format!(
+            "nothing is left of the {} between its edges and openings",
+            plate.title.to_lowercase()
+        ),
+    )
+}
+
+/// The error at the sub-assembly of the plate.
+fn shape(plate: &Plate, sentence: String) -> BodyError {
+    BodyError::Shape {
+        path: plate.assembly.replace('-', "_"),
+        sentence,
+        help: "check the dimensions of this part against those beside it".to_owned(),
+    }
 }
 
 fn refusal(plate: &Plate, one: &str, other: &str) -> BodyError {
@@ -62,11 +93,7 @@ fn refusal(plate: &Plate, one: &str, other: &str) -> BodyError {
             format!("the openings {hole} and {second} of the {title} run into each other")
         }
     };
-    BodyError::Shape {
-        path: plate.assembly.replace('-', "_"),
-        sentence,
-        help: "check the dimensions of this part against those beside it".to_owned(),
-    }
+    shape(plate, sentence)
 }
 
 /// The first two loops that cross, or one that crosses itself.

@@ -31,7 +31,7 @@ mod trucks;
 mod tub;
 mod valances;
 
-use crate::sound_flat::refuse_crossed_flat;
+use crate::sound_flat::refuse_impossible_flat;
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
@@ -152,7 +152,9 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;
     }
-    refuse_impossible_flats(&body).map_err(|error| model.locate(&error))?;
+    for plate in &body.plates {
+        refuse_impossible_flat(plate).map_err(|error| model.locate(&error))?;
+    }
     body.measure_joints(&model.metal, model.scale);
     body.assemblies.retain(|assembly| {
         body.plates
@@ -163,25 +165,4 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     let order = Order::of(&body);
     body.findings.extend(order.findings);
     Ok(body)
-}
-
-/// Openings and edges of impossible dimensions can leave nothing of a plate, or cross.
-fn refuse_impossible_flats(body: &Body) -> Result<(), BodyError> {
-    for plate in &body.plates {
-        let area = plate.flat_area().unwrap_or(0.0);
-        // Written so that an area that is not a number is refused too.
-        let has_metal = area > 0.0;
-        if !has_metal {
-            return Err(BodyError::Shape {
-                path: plate.assembly.replace('-', "_"),
-                sentence: format!(
-                    "nothing is left of the {}: its openings are larger than the plate",
-                    plate.title.to_lowercase()
-                ),
-                help: "check the dimensions of this part against those beside it".to_owned(),
-            });
-        }
-        refuse_crossed_flat(plate)?;
-    }
-    Ok(())
 }
