@@ -62,7 +62,7 @@ pub(crate) fn laminate_faces(
 }
 
 /// A hole for a wire pin: common practice, no source; never less than the etcher's least.
-fn pilot_diameter(model: &Model, upper: &Plate, lower: &Plate) -> f64 {
+pub(crate) fn pilot_diameter(model: &Model, upper: &Plate, lower: &Plate) -> f64 {
     let least = |plate: &Plate| {
         model
             .metal

@@ -13,6 +13,7 @@ mod footplate;
 mod fouling;
 mod frames;
 mod handrails;
+mod lips;
 mod mounts;
 mod outside_frames;
 mod pannier_tanks;

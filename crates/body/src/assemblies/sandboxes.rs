@@ -36,7 +36,7 @@ fn sandbox(
     let under = level_underside(model, from, to, &path)?;
     let face = super::valances::outside(model) - t - model.metal.film;
     let back = face - spec.depth;
-    let fits = spec.bottom > 0.0
+    let fits = spec.bottom > 3.0 * t
         && spec.top - spec.bottom > 8.0 * t
         && spec.top < under
         && back > 4.0 * t
