@@ -102,7 +102,12 @@ fn buffer_beam(model: &Model, body: &mut Body, end: End) -> Result<String, BodyE
     // Spigot of a turned buffer and slot of a coupling hook: common practice, no source.
     let spigot = model.scale.pick(2.0, 3.2);
     let hook = (model.scale.pick(1.0, 1.5), model.scale.pick(2.5, 4.0));
-    let half = Vector2::new(hook.0 / 2.0, hook.1 / 2.0);
+    // The base's shoulders stand a thickness below its lips, and metal is left under them.
+    let t = model.metal.thickness("beams");
+    let least_bar = model.metal.process.least_bar.at(t);
+    let room = high.y - model.metal.film - t - b.height - 1.1 * least_bar;
+    let high_enough = if room > hook.0 { room } else { f64::INFINITY };
+    let half = Vector2::new(hook.0 / 2.0, (hook.1 / 2.0).min(high_enough));
     for (layer, moved) in [(&mut base, moved), (&mut overlay, Vector2::zeros())] {
         let at = |y| FlatPoint::new(y, b.height) + moved;
         for (name, y) in [

@@ -6,7 +6,7 @@ use crate::fit::{butt_joint, face_joint, former_joint};
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf};
 use crate::wrapper::{ARCH, SideNames, WrapperOf, add_ticks, loft_of};
-use crate::{Body, BodyError, Model, Plate};
+use crate::{Body, BodyError, Curve, Model, Plate};
 use develop::{Loft, LoftFrame};
 use geom::math::FRAC_PI_2;
 use geom::sections::{RoofArcs, roof_arcs, single_arc_roof};
@@ -185,21 +185,39 @@ pub(super) fn add_ribs(
         }
         body.plates.push(plate);
         for hand in ["left", "right"] {
+            let edge = format!("side-{hand}");
             let tabbing = Tabbing {
                 count: Some(1),
-                ..Tabbing::default()
+                within: body.plate(&id).map_or((0.0, 1.0), |rib| {
+                    beside_side(rib, &edge, cab.side_top - sheet.thickness())
+                }),
             };
+            let side = format!("cab-side-{hand}");
             tab_into(
                 model,
                 body,
-                (&id, &format!("side-{hand}")),
-                &format!("cab-side-{hand}"),
+                (&id, &edge),
+                &side,
                 tabbing,
                 "cab.roof.rib_depth",
             )?;
         }
     }
     Ok(())
+}
+
+/// The part of a rib's upright edge that lies below a height, as shares from its start.
+fn beside_side(rib: &Plate, edge: &str, top: f64) -> (f64, f64) {
+    let Some(Curve::Flat(Segment::Line { start, end })) = rib.edge(edge).map(|own| &own.curve)
+    else {
+        return (0.0, 1.0);
+    };
+    let share = ((top - start.y) / (end.y - start.y)).clamp(0.0, 1.0);
+    if end.y > start.y {
+        (0.0, share)
+    } else {
+        (share, 1.0)
+    }
 }
 
 /// Where a rib stands that would come over a cut-out: the first one moves to the middle of the metal before
