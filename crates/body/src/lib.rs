@@ -8,6 +8,7 @@ mod body;
 mod error;
 mod finding;
 mod fit;
+mod folded;
 mod joint;
 mod laminations;
 mod measure;

@@ -13,12 +13,14 @@ mod footplate;
 mod fouling;
 mod frames;
 mod handrails;
+mod lips;
 mod mounts;
 mod outside_frames;
 mod pannier_tanks;
 mod run;
 mod running_gear;
 mod saddle_tank;
+mod sandboxes;
 mod seat;
 mod side_plate;
 mod side_tanks;
@@ -129,6 +131,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (true, footplate::build),
         (true, splashers::build),
         (true, steps::build),
+        (true, sandboxes::build),
         (true, frames::build),
         (model.running.outside.is_some(), outside_frames::build),
         (true, trucks::build),
