@@ -2,7 +2,7 @@
 
 use crate::faces::outer_loop;
 use crate::nest::nest;
-use crate::read::DrawnCurve;
+use crate::drawn::DrawnCurve;
 use crate::{ArtworkError, Label};
 use geom::math::PI;
 use geom::{BulgeVertex, Outline, Point2, Segment};
