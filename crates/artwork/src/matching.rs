@@ -220,7 +220,8 @@ const FEATURE_REACH: f64 = 2.0;
 ///
 /// `None` for an outline without pieces.
 pub fn best_motion(shape: &DrawnShape, meant: &MeantShape) -> Option<(Motion2, f64)> {
-    let centres: Vec<Point2> = shape.holes.iter().map(centre_of).collect();
+    let details = shape.details.iter().map(|detail| &detail.outline);
+    let centres: Vec<Point2> = shape.holes.iter().chain(details).map(centre_of).collect();
     let mut motions = registrations(&shape.outline, &meant.outline);
     let left = motions.first()?.1;
     for motion in disc_motions(&shape.outline, &meant.outline, &centres, &meant.features) {

@@ -2,6 +2,7 @@
 
 use crate::dxf_read::read_dxf_beside;
 use crate::side_file::SideFile;
+use crate::svg_read::read_svg;
 use crate::{Artwork, ArtworkError, MAX_ARTWORK_BYTES};
 
 /// Reads a drawing: a text DXF or an SVG, told by its content. `name` is what messages call it.
@@ -21,6 +22,10 @@ pub fn read_artwork(bytes: &[u8], name: &str, side: &SideFile) -> Result<Artwork
             name: name.to_owned(),
             found,
         });
+    }
+    let text = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    if text.trim_ascii_start().starts_with(b"<") {
+        return read_svg(text, side);
     }
     read_dxf_beside(bytes, side)
 }
