@@ -190,6 +190,16 @@ fn heads_on_bent_metal_follow_the_skin() {
     assert!(off > 0.0 && own - own / (1.0 + off) < fall, "{own} {off}");
 }
 
+/// Leaves about fifty of many rivets, from all over the plate: the other kernel takes long over each.
+fn thin_out(rivets: &mut Vec<Rivet>) {
+    let step = rivets.len().div_ceil(50);
+    let mut number = 0;
+    rivets.retain(|_| {
+        number += 1;
+        number % step == 0
+    });
+}
+
 /// A riveted flat plate and a riveted bent one of every demo model.
 #[test]
 fn demo_models_with_their_rivets_on() {
@@ -220,6 +230,7 @@ fn demo_models_with_their_rivets_on() {
             };
             let mut plate = plate.clone();
             plate.id = format!("{name}-{}", plate.id);
+            thin_out(&mut plate.rivets);
             let start = Instant::now();
             let text = riveted_step(&plate).unwrap();
             let spent = start.elapsed();
