@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
+mod builds;
+mod demo_table;
 mod published;
 mod random_bodies;
 mod references;
