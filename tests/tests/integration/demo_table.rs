@@ -124,10 +124,11 @@ fn the_report_gives_every_figure_of_the_table() {
             count += held(lengths("derived"), &reported.derived, DERIVED_IN, &mut own);
             count += held(angles, &reported.angles, ANGLE_DEG, &mut own);
             let paths = reported.paths();
-            for (path, reason) in part(&table, engine, "not_reported")
-                .into_iter()
-                .chain(part(&table, "common", "not_reported"))
-            {
+            for (path, reason) in part(&table, engine, "not_reported").into_iter().chain(part(
+                &table,
+                "common",
+                "not_reported",
+            )) {
                 assert!(reason.as_str().is_some_and(|reason| reason.contains(": ")));
                 if paths.contains(path) {
                     own.push(format!("{path} is reported; the table says that it is not"));

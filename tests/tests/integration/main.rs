@@ -4,6 +4,7 @@
 
 mod builds;
 mod demo_table;
+mod joints;
 mod published;
 mod random_bodies;
 mod references;
