@@ -4,6 +4,7 @@
 
 mod builds;
 mod demo_table;
+mod engines_by_file;
 mod joints;
 mod published;
 mod random_bodies;
