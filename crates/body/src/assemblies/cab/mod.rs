@@ -103,6 +103,8 @@ impl Cab {
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let cab = Cab::of(model)?;
     let eaves = cab.roof_outside.end().y;
+    let c = model.cab();
+    body.derive("cab.length", "Length of the cab sides", c.back - c.front);
     body.derive("cab.eaves_height", "Height of the eaves above rail", eaves);
     body.derive(
         "cab.roof.developed_length",

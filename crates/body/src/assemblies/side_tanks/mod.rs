@@ -29,6 +29,11 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         "Length of the side tanks",
         model.tanks_end() - t.from,
     );
+    body.derive(
+        "side_tanks.width",
+        "Width of one side tank",
+        t.over / 2.0 - t.inner,
+    );
     if model.boiler.is_some() {
         note_boiler_gap(model, body);
     }
