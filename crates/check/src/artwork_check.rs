@@ -81,7 +81,7 @@ fn summary(artwork: &Artwork, joined: &JoinedArtwork) -> DrawingSummary {
     DrawingSummary {
         unit: match artwork.units {
             DrawingUnit::Named(unit) => Some(unit),
-            DrawingUnit::NotNamed => None,
+            _ => None,
         },
         unit_mm: artwork.scale_to_mm,
         curves: artwork.pieces.len(),

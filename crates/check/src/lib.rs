@@ -21,6 +21,7 @@ mod plate_difference;
 mod report;
 mod rule;
 mod skin;
+mod test_build;
 pub mod tolerance;
 
 pub use artwork_check::check_artwork;
@@ -41,3 +42,6 @@ pub use report::{
     ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries,
 };
 pub use rule::{RULES, Rule};
+pub use test_build::{
+    DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build, verdict_of,
+};
