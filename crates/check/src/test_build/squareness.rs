@@ -18,6 +18,7 @@ struct Straight {
     meant: Vector2,
     drawn: Vector2,
     start: FlatPoint,
+    drawn_start: FlatPoint,
 }
 
 /// Corners of a plate between straight sides, as drawn against as meant.
@@ -87,14 +88,14 @@ fn straight_sides(own: &Drawn<'_>) -> Vec<Straight> {
         match sides.last_mut() {
             Some(side) if side.name == *name && parallel(&side.meant, &(end - start)) => {
                 side.meant = *end - side.start;
-                // The drawn side runs from where its first part began.
-                side.drawn += to - from;
+                side.drawn = to - side.drawn_start;
             }
             _ => sides.push(Straight {
                 name: name.clone(),
                 meant: end - start,
                 drawn: to - from,
                 start: *start,
+                drawn_start: from,
             }),
         }
     }
