@@ -4,6 +4,7 @@
 //! flat of a plate as it is written to a file.
 
 mod affine;
+mod allowance;
 mod collected;
 mod curve_fit;
 mod drawing;
@@ -33,6 +34,7 @@ mod svg_shapes;
 mod svg_style;
 mod xml_depth;
 
+pub use allowance::{Etched, etched};
 pub use curve_fit::READ_FIT_MM;
 pub use drawing::*;
 pub use drawn::{Allowance, Artwork, DrawingUnit, DrawnCurve, MAX_CURVES, NotRead};
@@ -43,7 +45,7 @@ pub use fit::*;
 pub use flat_error::FlatError;
 pub use join::{DrawnDetail, DrawnShape, JoinTolerance, JoinedArtwork, OpenChain, OpenGap, join};
 pub use labels::{Label, names, plain_name};
-pub use matching::{Match, MeantShape, Naming, best_motion, centre_of, match_shapes};
+pub use matching::{Match, MeantShape, Naming, best_motion, centre_of, is_image_of, match_shapes};
 pub use read::read_artwork;
 pub use register::Motion2;
 pub use role::Role;

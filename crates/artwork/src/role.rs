@@ -35,7 +35,7 @@ pub enum Role {
 }
 
 /// Names of layers and classes that need no side file: those of the files written here.
-const KNOWN: [(&str, Role); 25] = [
+const KNOWN: [(&str, Role); 24] = [
     ("outline", Role::Outline),
     ("openings", Role::Opening),
     ("opening", Role::Opening),
@@ -50,7 +50,6 @@ const KNOWN: [(&str, Role); 25] = [
     ("centre-lines", Role::Mark),
     ("mark", Role::Mark),
     ("labels", Role::Label),
-    ("names", Role::Ignored),
     ("tags", Role::Tag),
     ("sheet", Role::Furniture),
     ("numbers", Role::Furniture),

@@ -170,6 +170,36 @@ pub const RULES: &[Rule] = &[
     ),
     rule("plate-not-drawn", "Every plate is on the drawing."),
     rule("unit-not-named", "The drawing names its unit."),
+    rule("unit-guessed", "The size of the drawing is given in a unit of length."),
+    rule(
+        "allowance-unknown",
+        "It is known whether the etch allowance is on the drawing.",
+    ),
+    rule(
+        "lost-to-the-etch",
+        "What is drawn with the etch allowance on it stays whole in the etch.",
+    ),
+    rule(
+        "name-not-found",
+        "The drawing has what its side file speaks of.",
+    ),
+    rule(
+        "no-part-of-a-plate",
+        "Lines beside the plates are told apart from them.",
+    ),
+    rule("crosses-itself", "No outline crosses itself."),
+    rule(
+        "detail-off-plate",
+        "Half-etched places and rivets lie on a plate.",
+    ),
+    rule(
+        "line-on-plate",
+        "Lines on a plate enclose something, or are marks.",
+    ),
+    rule(
+        "same-hand-twice",
+        "Of a left and a right hand each is drawn.",
+    ),
     rule(
         "not-read",
         "Everything on the drawing is of a kind that is read.",

@@ -80,7 +80,7 @@ pub(crate) struct BuildArgs {
 pub(crate) struct CheckArgs {
     #[command(flatten)]
     pub(crate) model: ModelArgs,
-    /// Drawn artwork (DXF) to hold against the body
+    /// Drawn artwork (DXF or SVG) to hold against the body; FILE.toml beside it says what it does not
     #[arg(long, value_name = "FILE")]
     pub(crate) artwork: Option<PathBuf>,
     /// Lists every default that was used where the file is silent, with its source

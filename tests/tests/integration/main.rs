@@ -3,5 +3,6 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
 mod published;
+mod drawn_artwork;
 mod random_bodies;
 mod references;
