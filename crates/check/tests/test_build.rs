@@ -32,7 +32,7 @@ impl Engine {
     }
 
     fn built(&self, artwork: &artwork::Artwork) -> (ArtworkReport, TestBuild) {
-        let report = check_artwork(&self.body, artwork, &self.words()).unwrap();
+        let report = check_artwork(&self.body, artwork, &self.words(), self.model.metal.process).unwrap();
         let build = test_build(&self.body, &report, &self.model.metal, self.model.scale).unwrap();
         (report, build)
     }

@@ -23,6 +23,7 @@ use artwork::FlatDrawing;
 use as_drawn::{Drawn, body_as_drawn};
 use body::{Body, Finding, Metal, Scale, Severity};
 use measure::Judged;
+use geom::BodyPoint;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -45,6 +46,20 @@ pub struct TestBuild {
     /// The body as drawn.
     #[serde(skip)]
     pub built: Body,
+    /// For each drawn plate, places on the body and how far it is drawn beyond what is meant there (mm).
+    #[serde(skip)]
+    pub deviations: Vec<(String, Vec<(BodyPoint, f64)>)>,
+}
+
+impl TestBuild {
+    /// The same with its verdict said anew over findings that are left after waivers.
+    #[must_use]
+    pub fn judged_by<'f>(mut self, left: impl Iterator<Item = &'f Finding>) -> Self {
+        let left: Vec<&Finding> = left.filter(|own| own.counts()).collect();
+        self.fit_to_etch = left.is_empty();
+        self.verdict = verdict_of(left.into_iter(), self.measures.len(), self.plates.len());
+        self
+    }
 }
 
 /// A drawn plate in a line.
@@ -101,7 +116,14 @@ pub fn test_build(
         .collect();
     let built = body_as_drawn(body, &drawn);
     let (judged, not_measured) = measured(body, &built, &drawn, metal, scale);
-    Ok(summed_up(report, judged, not_measured, &pairs, built))
+    let deviations = drawn
+        .iter()
+        .map(|own| (own.plate.id.clone(), rims::deviations(own)))
+        .collect();
+    Ok(TestBuild {
+        deviations,
+        ..summed_up(report, judged, not_measured, &pairs, built)
+    })
 }
 
 fn measured(
@@ -171,6 +193,7 @@ fn summed_up(
         plates,
         findings,
         built,
+        deviations: Vec::new(),
     }
 }
 

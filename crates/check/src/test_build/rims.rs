@@ -37,6 +37,20 @@ fn on_body(drawn: &Drawn<'_>) -> Vec<OnBody> {
         .collect()
 }
 
+/// Places of a drawn plate on the body with what is drawn beyond what is meant there (mm), for showing.
+pub(crate) fn deviations(drawn: &Drawn<'_>) -> Vec<(BodyPoint, f64)> {
+    let place = |p| drawn.plate.forming.place(p).point;
+    let edges = displacements(drawn.flat, drawn.drawn)
+        .into_iter()
+        .map(|own| (place(own.at + own.outward * own.beyond), own.beyond));
+    let openings = drawn.drawn.openings.iter().filter_map(|(feature, outline)| {
+        let hole = drawn.flat.holes.iter().find(|hole| hole.feature == *feature)?;
+        let is = centre_of(outline);
+        Some((place(is), (is - centre_of(&hole.outline)).norm()))
+    });
+    edges.chain(openings).collect()
+}
+
 /// The edges of overlays against those of their bases, both as drawn.
 pub(crate) fn overlays_as_drawn(
     joints: &[Joint],
