@@ -24,6 +24,33 @@ impl Body {
         }
         self.joints = joints;
     }
+
+    /// A joint measured on the plates as they stand; `None` where one of its plates, edges or openings is
+    /// not there or is drawn so that no gap can be told.
+    pub fn measured_joint(&self, joint: &Joint, metal: &Metal, scale: Scale) -> Option<Joint> {
+        let side = |side: &crate::Side| {
+            let plate = self.plate(&side.plate)?;
+            let feature = side.feature.as_str();
+            let opening = matches!(joint.meeting, Meeting::Hole);
+            let there = if opening {
+                plate.hole(feature).is_some()
+            } else {
+                plate.edge(feature).is_some()
+                    || face_height(plate, feature).is_some()
+                    || plate.hole(feature).is_some()
+            };
+            there.then_some(plate)
+        };
+        let (a, b) = (side(&joint.a)?, side(&joint.b)?);
+        if joint.meeting == Meeting::Tab
+            && (a.edge(&joint.a.feature).is_none() || b.hole(&joint.b.feature).is_none())
+        {
+            return None;
+        }
+        let mut measured = joint.clone();
+        Pair { a, b, metal, scale }.measure(&mut measured);
+        measured.gap.is_finite().then_some(measured)
+    }
 }
 
 /// The two plates of a joint.
