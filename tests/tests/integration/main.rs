@@ -5,6 +5,7 @@
 mod builds;
 mod demo_table;
 mod engines_by_file;
+mod faults;
 mod joints;
 mod published;
 mod drawn_artwork;
