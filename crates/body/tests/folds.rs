@@ -311,6 +311,8 @@ fn wrappers_have_ticks() {
         "boiler-wrapper",
         "firebox-wrapper",
         "cab-roof",
+        "cab-front",
+        "cab-back",
         "bunker-wrapper",
         "tender-tank-wrapper",
         "saddle-tank-wrapper",

@@ -11,7 +11,8 @@ use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf};
 use crate::wrapper::{SideNames, WrapperOf, add_ticks, loft_of};
 use crate::{
-    Body, BodyError, Finding, FindingPlace, Fitting, FittingShape, Look, Model, Plate, Severity,
+    Body, BodyError, Face, Finding, FindingPlace, Fitting, FittingShape, Look, Model, Plate,
+    Severity,
 };
 use develop::{Loft, LoftFrame};
 use geom::math::{PI, TAU, asin, tan};
@@ -223,7 +224,8 @@ impl Shape {
         let turned = if left != front { 1.0 } else { -1.0 };
         let outermost = Point2::new(turned * (self.centre + self.rim), self.height);
         let inward = -Vector2::x() * turned;
-        tick_at_rim(&mut plate, "centre-line", outermost, inward, model);
+        let outside = (Face::Outside, self.rim);
+        tick_at_rim(&mut plate, "centre-line", outermost, inward, outside, model);
         plate
     }
 }
