@@ -8,4 +8,5 @@ mod engines_by_file;
 mod joints;
 mod published;
 mod random_bodies;
+mod representation;
 mod references;
