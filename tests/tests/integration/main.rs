@@ -8,5 +8,5 @@ mod engines_by_file;
 mod joints;
 mod published;
 mod random_bodies;
-mod representation;
 mod references;
+mod representation;
