@@ -2,7 +2,9 @@
 //!
 //! The tests themselves are the modules of `tests/integration`, one binary.
 
+pub mod drawings;
 pub mod models;
+pub mod mutations;
 pub mod sound;
 
 /// Refuses a value that is further than `tolerance` from the one wanted, printing both.

@@ -1,6 +1,6 @@
 //! The model files that the tests build.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Name and text of every demo model and of every engine that stands with the tests, by name.
 ///
@@ -9,7 +9,20 @@ use std::path::Path;
 /// If a file cannot be read.
 pub fn all() -> Vec<(String, String)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut models: Vec<(String, String)> = [root.join("../demo-models"), root.join("models")]
+    of_folders(&[root.join("../demo-models"), root.join("models")])
+}
+
+/// Name and text of every demo model, by name.
+///
+/// # Panics
+///
+/// If a file cannot be read.
+pub fn demo() -> Vec<(String, String)> {
+    of_folders(&[Path::new(env!("CARGO_MANIFEST_DIR")).join("../demo-models")])
+}
+
+fn of_folders(folders: &[PathBuf]) -> Vec<(String, String)> {
+    let mut models: Vec<(String, String)> = folders
         .iter()
         .flat_map(|folder| std::fs::read_dir(folder).expect("the folders of models stand here"))
         .map(|entry| entry.expect("a folder can be listed").path())

@@ -81,6 +81,38 @@ pub enum ArtworkError {
         /// The most that is read.
         limit: usize,
     },
+    /// More splines and ellipses than is read.
+    #[error("the drawing has more than {limit} pieces of splines and ellipses, blocks written out")]
+    TooManySplines {
+        /// The most that is read.
+        limit: usize,
+    },
+    /// Something drawn farther off than any sheet reaches.
+    #[error("something on layer {layer} lies farther than {limit_mm} mm from the origin, or nowhere")]
+    OutOfReach {
+        /// Its layer.
+        layer: String,
+        /// The farthest that is read (mm).
+        limit_mm: f64,
+    },
+    /// A file of another kind.
+    #[error("{name} is {found}; a drawing is read from text DXF or SVG")]
+    OtherKind {
+        /// Name of the file.
+        name: String,
+        /// What it seems to be.
+        found: &'static str,
+    },
+    /// An SVG that cannot be read, at its place.
+    #[error("line {line}, column {column} of the SVG: {what}")]
+    Svg {
+        /// Line of the file, from 1.
+        line: u32,
+        /// Column in the line, in characters, from 1.
+        column: u32,
+        /// What is wrong.
+        what: String,
+    },
     /// Outlines so thickly nested that sorting them out would take too long.
     #[error(
         "too many closed outlines lie within one another to be sorted out, about ({x_mm:.1}, {y_mm:.1})"

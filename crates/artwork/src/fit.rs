@@ -22,6 +22,8 @@ const SAMPLES: usize = 12;
 /// A smooth piece of a curve on the plane, run through by a parameter.
 pub struct SmoothCurve<'a> {
     at: Box<dyn Fn(f64) -> FlatPoint + 'a>,
+    /// Its rate of change, if that is known better than by differences.
+    rate: Option<Box<dyn Fn(f64) -> Vector2 + 'a>>,
     from: f64,
     to: f64,
 }
@@ -31,9 +33,23 @@ impl<'a> SmoothCurve<'a> {
     pub fn new(from: f64, to: f64, at: impl Fn(f64) -> FlatPoint + 'a) -> Self {
         Self {
             at: Box::new(at),
+            rate: None,
             from,
             to,
         }
+    }
+
+    /// The same curve with its rate of change by the parameter.
+    pub fn with_rate(self, rate: impl Fn(f64) -> Vector2 + 'a) -> Self {
+        Self {
+            rate: Some(Box::new(rate)),
+            ..self
+        }
+    }
+
+    /// The parameters that it runs between.
+    pub fn range(&self) -> (f64, f64) {
+        (self.from, self.to)
     }
 
     /// The point at a parameter.
@@ -59,8 +75,11 @@ impl<'a> SmoothCurve<'a> {
         })
     }
 
-    /// Direction of travel (unit vector), by differences of fourth order.
+    /// Direction of travel (unit vector): along the rate, or by differences of fourth order.
     fn tangent(&self, t: f64) -> Vector2 {
+        if let Some(rate) = &self.rate {
+            return self.along_rate(t, rate(t));
+        }
         let h = (self.to - self.from) * 1e-3;
         let p = |k: f64| self.at(t + k * h).coords;
         let rate = if t - 2.0 * h >= self.from && t + 2.0 * h <= self.to {
@@ -72,6 +91,22 @@ impl<'a> SmoothCurve<'a> {
             (p(0.0) * -25.0 + p(1.0) * 48.0 - p(2.0) * 36.0 + p(3.0) * 16.0 - p(4.0) * 3.0) * side
         };
         rate.normalize()
+    }
+
+    /// Direction of a rate; where it vanishes, of a short chord towards the inside of the curve.
+    fn along_rate(&self, t: f64, rate: Vector2) -> Vector2 {
+        let span = self.to - self.from;
+        let size = (self.at(self.to) - self.at(self.from)).norm() / span;
+        if rate.norm() > 1e-7 * size {
+            return rate.normalize();
+        }
+        let h = span * 1e-5;
+        let chord = if t + h <= self.to {
+            self.at(t + h) - self.at(t)
+        } else {
+            self.at(t) - self.at(t - h)
+        };
+        chord.normalize()
     }
 
     fn is_point(&self) -> bool {

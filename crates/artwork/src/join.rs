@@ -2,7 +2,9 @@
 
 use crate::faces::outer_loop;
 use crate::nest::nest;
-use crate::read::DrawnCurve;
+use crate::drawn::DrawnCurve;
+use crate::overlap::{crossing, cut_at_overlaps};
+use crate::role::Role;
 use crate::{ArtworkError, Label};
 use geom::math::PI;
 use geom::{BulgeVertex, Outline, Point2, Segment};
@@ -35,10 +37,31 @@ pub struct DrawnShape {
     pub outline: Outline,
     /// Closed outlines directly within it, anticlockwise: holes, half-etched places, rivets.
     pub holes: Vec<Outline>,
+    /// Borders of what is on it and is no opening, where the drawing tells them apart.
+    pub details: Vec<DrawnDetail>,
     /// Layer of the outline.
     pub layer: String,
     /// Texts within it, and not within a shape that stands in one of its holes.
     pub labels_inside: Vec<Label>,
+}
+
+/// The border of a half-etched place, of a place left proud, or of a rivet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DrawnDetail {
+    /// Its border, anticlockwise.
+    pub outline: Outline,
+    /// What it is.
+    pub role: Role,
+    /// Its layer.
+    pub layer: String,
+}
+
+/// A closed outline before it is known what it lies in.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Closed {
+    pub(crate) outline: Outline,
+    pub(crate) layer: String,
+    pub(crate) role: Role,
 }
 
 /// Loose ends that were joined.
@@ -83,6 +106,12 @@ pub struct JoinedArtwork {
     pub borders: Vec<Outline>,
     /// Texts that lie within no shape.
     pub labels_outside: Vec<Label>,
+    /// Half-etched places, rivets and the like that lie on no shape.
+    pub details_outside: Vec<DrawnDetail>,
+    /// Where outlines cross themselves, and on which layer.
+    pub crossings: Vec<(Point2, String)>,
+    /// Number of curves that are part of no plate, by what they stand for.
+    pub set_aside: BTreeMap<Role, usize>,
 }
 
 /// Joins curves to closed outlines, layer by layer, and sorts outlines into plates and holes.
@@ -99,28 +128,48 @@ pub fn join(
     labels: &[Label],
     tolerance: JoinTolerance,
 ) -> Result<JoinedArtwork, ArtworkError> {
-    let mut by_layer: BTreeMap<&str, Vec<Segment>> = BTreeMap::new();
-    for piece in pieces {
-        by_layer
-            .entry(&piece.layer)
-            .or_default()
-            .push(piece.segment);
-    }
     let mut joined = JoinedArtwork::default();
+    let mut by_layer: BTreeMap<(&str, Role), Vec<Segment>> = BTreeMap::new();
+    for piece in pieces {
+        if piece.role.is_of_plates() {
+            let own = by_layer.entry((&piece.layer, piece.role)).or_default();
+            own.push(piece.segment);
+        } else {
+            *joined.set_aside.entry(piece.role).or_insert(0) += 1;
+        }
+    }
     let mut outlines = Vec::new();
-    for (layer, segments) in by_layer {
+    for ((layer, role), segments) in by_layer {
+        let closed = |outline| Closed {
+            outline,
+            layer: layer.to_owned(),
+            role,
+        };
+        let segments = cut_at_overlaps(segments, tolerance.together);
         let mut own = LayerJoin::new(segments, tolerance);
         outlines.extend(own.circles.drain(..).filter_map(|circle| match circle {
-            Segment::Arc(arc) => Some((Outline::circle(arc.centre, arc.radius), layer.to_owned())),
+            Segment::Arc(arc) => Some(closed(Outline::circle(arc.centre, arc.radius))),
             Segment::Line { .. } => None,
         }));
         own.drop_duplicates(layer, &mut joined.duplicates);
         own.close_gaps(layer, tolerance, &mut joined.gaps);
         for component in own.components() {
-            own.sort_out(&component, layer, &mut outlines, &mut joined.open);
+            let (found, rest) = own.sorted_out(&component);
+            outlines.extend(found.map(closed));
+            if !rest.is_empty() {
+                joined.open.push(OpenChain {
+                    segments: rest,
+                    layer: layer.to_owned(),
+                });
+            }
         }
     }
     drop_same_outlines(&mut outlines, &mut joined.duplicates);
+    for closed in &outlines {
+        if let Some(place) = crossing(&closed.outline, tolerance.together) {
+            joined.crossings.push((place, closed.layer.clone()));
+        }
+    }
     nest(outlines, labels, &mut joined)?;
     Ok(joined)
 }
@@ -269,33 +318,20 @@ impl LayerJoin {
         runs.into_values().collect()
     }
 
-    /// Makes a closed outline of a connected run, if there is one in it; the rest is open.
-    fn sort_out(
-        &self,
-        run: &[usize],
-        layer: &str,
-        outlines: &mut Vec<(Outline, String)>,
-        open: &mut Vec<OpenChain>,
-    ) {
+    /// A closed outline of a connected run, if there is one in it, and the curves that are no part of it.
+    fn sorted_out(&self, run: &[usize]) -> (Option<Outline>, Vec<Segment>) {
         let links: Vec<Link> = run.iter().map(|&i| self.links[i]).collect();
         let (closed, rest) = outer_loop(&links);
-        if !closed.is_empty() {
-            let vertices: Vec<BulgeVertex> = closed
-                .iter()
-                .map(|link| BulgeVertex {
-                    point: self.nodes[link.from],
-                    bulge: link.segment.bulge(),
-                })
-                .collect();
-            let outline = Outline::from_vertices(&vertices);
-            outlines.push((anticlockwise(outline), layer.to_owned()));
-        }
-        if !rest.is_empty() {
-            open.push(OpenChain {
-                segments: rest.iter().map(|link| link.segment).collect(),
-                layer: layer.to_owned(),
-            });
-        }
+        let vertices: Vec<BulgeVertex> = closed
+            .iter()
+            .map(|link| BulgeVertex {
+                point: self.nodes[link.from],
+                bulge: link.segment.bulge(),
+            })
+            .collect();
+        let outline = anticlockwise(Outline::from_vertices(&vertices));
+        let found = (!outline.segments().is_empty()).then_some(outline);
+        (found, rest.iter().map(|link| link.segment).collect())
     }
 }
 
@@ -317,11 +353,12 @@ fn anticlockwise(outline: Outline) -> Outline {
 }
 
 /// Drops outlines that are drawn again, on the same layer or on another.
-fn drop_same_outlines(outlines: &mut Vec<(Outline, String)>, found: &mut Vec<(Point2, String)>) {
-    /// Box corners and perimeter.
-    type Measure = (Point2, Point2, f64);
+fn drop_same_outlines(outlines: &mut Vec<Closed>, found: &mut Vec<(Point2, String)>) {
+    /// Box corners, perimeter, and the role of a detail: a place etched all over has its plate's outline.
+    type Measure = (Point2, Point2, f64, Option<Role>);
     let mut seen: HashMap<(i64, i64), Vec<Measure>> = HashMap::new();
-    outlines.retain(|(outline, layer)| {
+    outlines.retain(|Closed { outline, layer, role }| {
+        let detail = role.is_detail().then_some(*role);
         let (low, high) = outline.bounds();
         let size = outline.perimeter();
         let cell = ((low.x / SAME).round() as i64, (low.y / SAME).round() as i64);
@@ -329,8 +366,9 @@ fn drop_same_outlines(outlines: &mut Vec<(Outline, String)>, found: &mut Vec<(Po
             .flat_map(|dx| (-1..=1).map(move |dy| (cell.0 + dx, cell.1 + dy)))
             .any(|key| {
                 seen.get(&key).is_some_and(|others| {
-                    others.iter().rev().take(LOOKED_AT).any(|(l, h, p)| {
-                        (l - low).norm() < SAME
+                    others.iter().rev().take(LOOKED_AT).any(|(l, h, p, d)| {
+                        *d == detail
+                            && (l - low).norm() < SAME
                             && (h - high).norm() < SAME
                             && (p - size).abs() < SAME
                     })
@@ -339,7 +377,7 @@ fn drop_same_outlines(outlines: &mut Vec<(Outline, String)>, found: &mut Vec<(Po
         if again {
             found.push((low, layer.clone()));
         } else {
-            seen.entry(cell).or_default().push((low, high, size));
+            seen.entry(cell).or_default().push((low, high, size, detail));
         }
         !again
     });

@@ -3,7 +3,16 @@
 //! This crate reads [`body::Plate`] and knows nothing of HTTP. Look first at [`FlatDrawing`], the
 //! flat of a plate as it is written to a file.
 
+mod affine;
+mod allowance;
+mod collected;
+mod curve_fit;
 mod drawing;
+mod drawn;
+mod dxf_entities;
+mod dxf_read;
+mod dxf_scan;
+mod ellipse;
 mod error;
 mod faces;
 mod fit;
@@ -12,17 +21,32 @@ mod join;
 mod labels;
 mod matching;
 mod nest;
+mod overlap;
 mod read;
 mod register;
-mod scan;
+mod role;
+mod side_file;
+mod spline;
+mod svg_frame;
+mod svg_path;
+mod svg_read;
+mod svg_shapes;
+mod svg_style;
+mod xml_depth;
 
+pub use allowance::{Etched, etched};
+pub use curve_fit::READ_FIT_MM;
 pub use drawing::*;
+pub use drawn::{Allowance, Artwork, DrawingUnit, DrawnCurve, MAX_CURVES, NotRead};
+pub use dxf_read::read_dxf;
+pub use dxf_scan::MAX_ARTWORK_BYTES;
 pub use error::ArtworkError;
 pub use fit::*;
 pub use flat_error::FlatError;
-pub use join::{DrawnShape, JoinTolerance, JoinedArtwork, OpenChain, OpenGap, join};
+pub use join::{DrawnDetail, DrawnShape, JoinTolerance, JoinedArtwork, OpenChain, OpenGap, join};
 pub use labels::{Label, names, plain_name};
-pub use matching::{Match, MeantShape, Naming, best_motion, centre_of, match_shapes};
-pub use read::{Artwork, DrawingUnit, DrawnCurve, MAX_CURVES, NotRead, read_dxf};
+pub use matching::{Match, MeantShape, Naming, best_motion, centre_of, is_image_of, match_shapes};
+pub use read::read_artwork;
 pub use register::Motion2;
-pub use scan::MAX_ARTWORK_BYTES;
+pub use role::Role;
+pub use side_file::{MAX_SIDE_FILE_BYTES, SideFile};

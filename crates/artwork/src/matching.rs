@@ -2,8 +2,10 @@
 
 use crate::join::DrawnShape;
 use crate::labels::{Label, names, plain_name};
+use crate::role::Role;
 use crate::register::{Motion2, disc_motions, registrations};
-use geom::{Outline, Point2, Segment};
+use geom::math::PI;
+use geom::{Chain, Outline, Point2, Segment};
 
 /// A plate's flat as it is meant: what a drawn shape is held against.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,6 +18,8 @@ pub struct MeantShape {
     pub outline: Vec<Segment>,
     /// Area within the outline (mm²).
     pub area: f64,
+    /// How far its edges are drawn outwards for the etch (mm); zero if the etcher sees to that.
+    pub growth: f64,
     /// Middles of what is on it, openings first: they tell which way round a symmetrical outline lies.
     pub features: Vec<Point2>,
 }
@@ -24,6 +28,15 @@ impl MeantShape {
     /// Length of the outline (mm).
     pub fn perimeter(&self) -> f64 {
         self.outline.iter().map(Segment::length).sum()
+    }
+
+    /// Perimeter (mm) and area (mm²) as drawn, the edges moved outwards by the growth.
+    fn drawn_measure(&self) -> (f64, f64) {
+        let (perimeter, g) = (self.perimeter(), self.growth);
+        (
+            perimeter + 2.0 * PI * g,
+            self.area + perimeter * g + PI * g * g,
+        )
     }
 }
 
@@ -84,10 +97,7 @@ pub fn match_shapes(
     let mut matches = Vec::new();
     let mut open = Vec::new();
     for (i, shape) in shapes.iter().enumerate() {
-        let by_label = shape
-            .labels_inside
-            .iter()
-            .chain(beside[i].iter().copied())
+        let by_label = by_precedence(&shape.labels_inside, &beside[i])
             .find_map(|label| Some((namer.plate(&label.text)?, Naming::Label(label.text.clone()))));
         let named = by_label.or_else(|| {
             Some((
@@ -107,6 +117,13 @@ pub fn match_shapes(
     by_likeness(shapes, plates, &open, &mut matches);
     matches.sort_by_key(|m| m.shape);
     matches
+}
+
+/// Texts of a shape, those on a layer for names of plates first: edges may be named by their neighbours.
+fn by_precedence<'a>(inside: &'a [Label], beside: &[&'a Label]) -> impl Iterator<Item = &'a Label> {
+    let mut all: Vec<&Label> = inside.iter().chain(beside.iter().copied()).collect();
+    all.sort_by_key(|label| Role::of_name(&label.layer) != Role::Label);
+    all.into_iter()
 }
 
 /// Names of plates, longest first, so that `cab-side-left` is not taken for `cab-side`.
@@ -146,69 +163,122 @@ fn by_likeness(
     open: &[usize],
     matches: &mut Vec<Match>,
 ) {
+    if open.is_empty() {
+        return;
+    }
     let mut taken: Vec<bool> = vec![false; plates.len()];
     for found in matches.iter() {
         taken[found.plate] = true;
     }
+    let mut classes = equal_plates(plates, &taken);
     let mut pairs = Vec::new();
     let mut looks = 0;
     for &i in open {
-        let (perimeter, area) = (
-            shapes[i].outline.perimeter(),
-            shapes[i].outline.area().abs(),
-        );
-        let mut own: Vec<(f64, usize)> = (0..plates.len())
-            .filter(|&p| !taken[p])
-            .map(|p| {
-                let meant = plates[p].perimeter();
-                let unlike = (perimeter - meant).abs() / meant
-                    + (area - plates[p].area).abs() / plates[p].area;
-                (unlike, p)
-            })
-            .filter(|(unlike, _)| *unlike < MOST_UNLIKE)
-            .collect();
-        own.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        own.truncate(CLOSER_LOOK);
+        let own = like_classes(&shapes[i], plates, &classes);
         looks += own.len();
         if looks > MOST_LOOKS {
             break;
         }
-        for (unlike, p) in own {
+        for (unlike, class) in own {
+            let plate = &plates[classes[class][0]];
             // Left and right hands are alike in size; how they lie on one another tells them apart.
-            let fit =
-                best_motion(&shapes[i], &plates[p]).map_or(f64::INFINITY, |(motion, cost)| {
-                    cost + if motion.mirrored {
-                        10.0 * MIRROR_COST
-                    } else {
-                        0.0
-                    }
-                });
-            let size = plates[p].area.sqrt();
+            let fit = best_motion(&shapes[i], plate).map_or(f64::INFINITY, |(motion, cost)| {
+                let hand = if motion.mirrored { 10.0 * MIRROR_COST } else { 0.0 };
+                cost + hand + opening_cost(&shapes[i], &plate.features, &motion)
+            });
+            let size = plate.area.sqrt();
             if fit < size * MOST_UNLIKE {
-                pairs.push((unlike + fit / size, i, p, unlike));
+                pairs.push((unlike + fit / size, i, class, unlike));
             }
         }
     }
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-    let mut placed: Vec<usize> = Vec::new();
-    for (_, i, p, unlike) in pairs {
-        if !taken[p] && !placed.contains(&i) {
-            taken[p] = true;
-            placed.push(i);
+    let mut placed = std::collections::BTreeSet::new();
+    for (_, i, class, unlike) in pairs {
+        if !placed.contains(&i) && !classes[class].is_empty() {
+            placed.insert(i);
             matches.push(Match {
                 shape: i,
-                plate: p,
+                // The first of equal plates that is still to be had.
+                plate: classes[class].remove(0),
                 naming: Naming::Likeness(unlike),
             });
         }
     }
 }
 
+/// Plates that nothing names yet, those of one shape and one hand together.
+fn equal_plates(plates: &[MeantShape], taken: &[bool]) -> Vec<Vec<usize>> {
+    let mut classes: Vec<Vec<usize>> = Vec::new();
+    for (i, plate) in plates.iter().enumerate().filter(|(i, _)| !taken[*i]) {
+        let same = classes
+            .iter_mut()
+            .find(|class| is_image_of(&plates[class[0]], plate, false));
+        match same {
+            Some(class) => class.push(i),
+            None => classes.push(vec![i]),
+        }
+    }
+    classes
+}
+
+/// Plates whose corners and features lie this closely on one another are of one shape (mm).
+const EQUAL_MM: f64 = 0.005;
+
+/// True if a plate is the same as another, or with `mirrored` its mirror image.
+pub fn is_image_of(one: &MeantShape, other: &MeantShape, mirrored: bool) -> bool {
+    let alike = |a: f64, b: f64| (a - b).abs() <= 1e-4 * a;
+    if !(alike(one.perimeter(), other.perimeter()) && alike(one.area, other.area))
+        || one.features.len() != other.features.len()
+    {
+        return false;
+    }
+    let Ok(outline) = Outline::from_chain(&Chain::from_segments(one.outline.iter().copied())) else {
+        return false;
+    };
+    let nearest = |curves: &[Segment], p: Point2| {
+        let all = curves.iter().map(|s| s.nearest(p).1);
+        all.fold(f64::INFINITY, f64::min)
+    };
+    let (plain, turned): (Vec<_>, Vec<_>) = lays(&outline, &one.features, other)
+        .into_iter()
+        .partition(|(motion, _)| !motion.mirrored);
+    let own = if mirrored { turned } else { plain };
+    own.iter().any(|(motion, _)| {
+        let moved = motion.outline(&outline);
+        let corners = moved.iter().all(|s| nearest(&other.outline, s.start()) < EQUAL_MM)
+            && other.outline.iter().all(|s| nearest(&moved, s.start()) < EQUAL_MM);
+        corners
+            && one.features.iter().all(|f| {
+                let at = motion.point(*f);
+                other.features.iter().any(|g| (g - at).norm() < EQUAL_MM)
+            })
+    })
+}
+
+/// Classes of plates of like size, the likest first: unlikeness and class.
+fn like_classes(shape: &DrawnShape, plates: &[MeantShape], classes: &[Vec<usize>]) -> Vec<(f64, usize)> {
+    let (perimeter, area) = (shape.outline.perimeter(), shape.outline.area().abs());
+    let mut own: Vec<(f64, usize)> = classes
+        .iter()
+        .enumerate()
+        .map(|(c, class)| {
+            let meant = plates[class[0]].drawn_measure();
+            let unlike = (perimeter - meant.0).abs() / meant.0 + (area - meant.1).abs() / meant.1;
+            (unlike, c)
+        })
+        .filter(|(unlike, _)| *unlike < MOST_UNLIKE)
+        .collect();
+    own.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    own.truncate(CLOSER_LOOK);
+    own
+}
+
 /// Plates of like size that a shape is laid on in turn.
 const CLOSER_LOOK: usize = 6;
 
 /// Shapes without names laid on plates in all; a drawing with more of them is not one of these plates.
-const MOST_LOOKS: usize = 2000;
+const MOST_LOOKS: usize = 800;
 
 /// What a mirrored motion must be better by (mm, mean distance) to be believed.
 const MIRROR_COST: f64 = 0.01;
@@ -220,24 +290,44 @@ const FEATURE_REACH: f64 = 2.0;
 ///
 /// `None` for an outline without pieces.
 pub fn best_motion(shape: &DrawnShape, meant: &MeantShape) -> Option<(Motion2, f64)> {
-    let centres: Vec<Point2> = shape.holes.iter().map(centre_of).collect();
-    let mut motions = registrations(&shape.outline, &meant.outline);
-    let left = motions.first()?.1;
-    for motion in disc_motions(&shape.outline, &meant.outline, &centres, &meant.features) {
+    let details = shape.details.iter().map(|detail| &detail.outline);
+    let centres: Vec<Point2> = shape
+        .holes
+        .iter()
+        .chain(details)
+        .map(centre_of)
+        .collect();
+    best_lay(&shape.outline, &centres, meant)
+}
+
+/// As [`best_motion`], for an outline and the middles of what is on it.
+fn best_lay(outline: &Outline, centres: &[Point2], meant: &MeantShape) -> Option<(Motion2, f64)> {
+    lays(outline, centres, meant)
+        .into_iter()
+        .map(|(motion, cost)| {
+            let hand = if motion.mirrored { MIRROR_COST } else { 0.0 };
+            (motion, cost, cost + hand)
+        })
+        .min_by(|a, b| a.2.total_cmp(&b.2))
+        .map(|(motion, cost, _)| (motion, cost))
+}
+
+/// Motions that lay an outline with what is on it on a meant one, each with its mean distance (mm).
+fn lays(outline: &Outline, centres: &[Point2], meant: &MeantShape) -> Vec<(Motion2, f64)> {
+    let mut motions = registrations(outline, &meant.outline);
+    let Some(&(_, left)) = motions.first() else {
+        return Vec::new();
+    };
+    for motion in disc_motions(outline, &meant.outline, centres, &meant.features) {
         motions.push((motion, left));
     }
     motions
         .into_iter()
         .map(|(motion, left)| {
-            let cost = left + feature_cost(&centres, &meant.features, &motion);
-            (
-                motion,
-                cost,
-                cost + if motion.mirrored { MIRROR_COST } else { 0.0 },
-            )
+            let cost = left + feature_cost(centres, &meant.features, &motion);
+            (motion, cost)
         })
-        .min_by(|a, b| a.2.total_cmp(&b.2))
-        .map(|(motion, cost, _)| (motion, cost))
+        .collect()
 }
 
 /// Mean distance from each meant feature to the nearest drawn one (mm).
@@ -256,6 +346,24 @@ fn feature_cost(drawn: &[Point2], meant: &[Point2], motion: &Motion2) -> f64 {
         })
         .sum();
     sum / meant.len() as f64
+}
+
+/// Mean distance from each drawn opening to the nearest meant feature (mm): of plates that differ by an
+/// opening, one that has it is likelier.
+fn opening_cost(shape: &DrawnShape, meant: &[Point2], motion: &Motion2) -> f64 {
+    if shape.holes.is_empty() {
+        return 0.0;
+    }
+    let sum: f64 = shape
+        .holes
+        .iter()
+        .map(|hole| {
+            let at = motion.point(centre_of(hole));
+            let all = meant.iter().map(|feature| (feature - at).norm());
+            all.fold(FEATURE_REACH, f64::min)
+        })
+        .sum();
+    sum / shape.holes.len() as f64
 }
 
 /// Middle of an outline: centre of its area.

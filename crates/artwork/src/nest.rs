@@ -1,75 +1,126 @@
 //! Which outline lies within which.
 
-use crate::join::{DrawnShape, JoinedArtwork};
+use crate::fit::merged;
+use crate::join::{Closed, DrawnDetail, DrawnShape, JoinedArtwork};
+use crate::role::Role;
 use crate::{ArtworkError, Label};
-use geom::{Outline, Point2};
+use geom::{Outline, Point2, Vector2};
 use std::collections::HashMap;
 
 /// Pieces looked at before sorting is given up: some seconds' work, a thousand times a full sheet's.
 const MOST_WORK: usize = 400_000_000;
 
-/// Sorts outlines into shapes and the holes in them, and puts texts into the shapes.
+/// Sorts outlines into shapes and the holes in them, and puts details and texts into the shapes.
 pub(crate) fn nest(
-    outlines: Vec<(Outline, String)>,
+    closed: Vec<Closed>,
     labels: &[Label],
     joined: &mut JoinedArtwork,
 ) -> Result<(), ArtworkError> {
+    let (details, outlines): (Vec<Closed>, Vec<Closed>) =
+        closed.into_iter().partition(|own| own.role.is_detail());
     let index = Index::new(&outlines);
     let mut work = 0;
     let n = outlines.len();
     let mut parent = vec![None; n];
     for (i, own) in parent.iter_mut().enumerate() {
-        let probe = outlines[i].0.segments()[0].point_at(0.37);
+        let probe = outlines[i].outline.segments()[0].point_at(0.37);
         *own = index.smallest_round(&outlines, probe, Some(i), &mut work)?;
     }
     let mut homes = Vec::with_capacity(labels.len());
     for label in labels {
         homes.push(index.smallest_round(&outlines, label.at, None, &mut work)?);
     }
-    let border = borders(&outlines, &parent, &homes);
+    let mut beds = Vec::with_capacity(details.len());
+    for detail in &details {
+        beds.push(index.smallest_round(&outlines, inside(&detail.outline), None, &mut work)?);
+    }
+    let border = borders(&outlines, &parent, [&homes, &beds]);
     let mut depth = vec![None; n];
     for i in 0..n {
         depth_of(i, &parent, &border, &mut depth);
     }
-    let is_shape = |i: usize| !border[i] && depth[i].is_some_and(|d| d % 2 == 0);
+    let is_shape = |i: usize| match outlines[i].role {
+        _ if border[i] => false,
+        Role::Outline => true,
+        // An opening in nothing is a shape that nobody knows.
+        Role::Opening => parent[i].is_none_or(|p| border[p]),
+        _ => depth[i].is_some_and(|d| d % 2 == 0),
+    };
     let mut number = vec![usize::MAX; n];
     for i in (0..n).filter(|&i| is_shape(i)) {
         number[i] = joined.shapes.len();
         joined.shapes.push(DrawnShape {
-            outline: outlines[i].0.clone(),
+            outline: outlines[i].outline.clone(),
             holes: Vec::new(),
-            layer: outlines[i].1.clone(),
+            details: Vec::new(),
+            layer: outlines[i].layer.clone(),
             labels_inside: Vec::new(),
         });
     }
+    // The nearest shape round an outline, itself counted: an opening in an opening is in the plate.
+    let shape_round = |mut at: Option<usize>| loop {
+        match at {
+            Some(i) if border[i] => return None,
+            Some(i) if number[i] != usize::MAX => return Some(number[i]),
+            Some(i) => at = parent[i],
+            None => return None,
+        }
+    };
     for i in (0..n).filter(|&i| !is_shape(i)) {
-        match parent[i] {
-            Some(p) if !border[i] && number[p] != usize::MAX => {
-                joined.shapes[number[p]].holes.push(outlines[i].0.clone());
-            }
-            _ => joined.borders.push(outlines[i].0.clone()),
+        let round = if border[i] { None } else { shape_round(parent[i]) };
+        match round {
+            Some(s) => joined.shapes[s].holes.push(outlines[i].outline.clone()),
+            None => joined.borders.push(outlines[i].outline.clone()),
+        }
+    }
+    for (detail, bed) in details.into_iter().zip(beds) {
+        let drawn = DrawnDetail {
+            outline: detail.outline,
+            role: detail.role,
+            layer: detail.layer,
+        };
+        match shape_round(bed) {
+            Some(s) => joined.shapes[s].details.push(drawn),
+            None => joined.details_outside.push(drawn),
         }
     }
     for (label, home) in labels.iter().zip(homes) {
         // A text that happens to stand across a hole belongs to the plate round it.
-        let shape = home.and_then(|h| if is_shape(h) { Some(h) } else { parent[h] });
-        match shape.map(|s| number[s]) {
-            Some(s) if s != usize::MAX => joined.shapes[s].labels_inside.push(label.clone()),
-            _ => joined.labels_outside.push(label.clone()),
+        match shape_round(home) {
+            Some(s) => joined.shapes[s].labels_inside.push(label.clone()),
+            None => joined.labels_outside.push(label.clone()),
         }
     }
     Ok(())
 }
 
+/// A place just within an outline, at the middle of its longest piece.
+fn inside(outline: &Outline) -> Point2 {
+    let longest = outline
+        .segments()
+        .iter()
+        .max_by(|a, b| a.length().total_cmp(&b.length()));
+    let Some(segment) = longest else {
+        return Point2::origin();
+    };
+    let (s, c) = geom::math::sin_cos(segment.tangent_angle_at(0.5));
+    // Anticlockwise outlines have their inside on the left.
+    let step = (segment.length() / 4.0).min(INSIDE_MM);
+    segment.point_at(0.5) + Vector2::new(-s, c) * step
+}
+
+/// How far within its border a detail is looked for (mm): less than the narrowest line that is etched.
+const INSIDE_MM: f64 = 0.03;
+
 /// Rectangles that hold several shapes with texts or openings of their own: edges of the sheet.
 fn borders(
-    outlines: &[(Outline, String)],
+    outlines: &[Closed],
     parent: &[Option<usize>],
-    homes: &[Option<usize>],
+    homes: [&Vec<Option<usize>>; 2],
 ) -> Vec<bool> {
     let n = outlines.len();
     let mut has_own = vec![false; n];
-    for p in parent.iter().chain(homes).flatten() {
+    for p in parent.iter().chain(homes[0]).chain(homes[1]).flatten() {
         has_own[*p] = true;
     }
     let mut grown_children = vec![0; n];
@@ -80,8 +131,13 @@ fn borders(
     }
     (0..n)
         .map(|i| {
-            let straight = outlines[i].0.segments().iter().all(|s| s.turn() == 0.0);
-            straight && outlines[i].0.segments().len() == 4 && grown_children[i] >= 2
+            if grown_children[i] < 2 || outlines[i].role != Role::Unknown {
+                return false;
+            }
+            // Sides may be drawn in pieces, the first of them cut by the start of the outline.
+            let sides = merged(outlines[i].outline.segments());
+            let straight = sides.iter().all(|s| s.turn() == 0.0);
+            straight && (sides.len() == 4 || sides.len() == 5)
         })
         .collect()
 }
@@ -119,10 +175,10 @@ struct Index {
 }
 
 impl Index {
-    fn new(outlines: &[(Outline, String)]) -> Self {
+    fn new(outlines: &[Closed]) -> Self {
         let mut own = Self {
-            boxes: outlines.iter().map(|(o, _)| o.bounds()).collect(),
-            areas: outlines.iter().map(|(o, _)| o.area().abs()).collect(),
+            boxes: outlines.iter().map(|o| o.outline.bounds()).collect(),
+            areas: outlines.iter().map(|o| o.outline.area().abs()).collect(),
             cells: HashMap::new(),
             levels: Vec::new(),
         };
@@ -144,7 +200,7 @@ impl Index {
 
     fn smallest_round(
         &self,
-        outlines: &[(Outline, String)],
+        outlines: &[Closed],
         point: Point2,
         inside: Option<usize>,
         work: &mut usize,
@@ -162,8 +218,8 @@ impl Index {
                 let in_box =
                     low.x <= point.x && point.x <= high.x && low.y <= point.y && point.y <= high.y;
                 if larger && in_box && best.is_none_or(|b| self.areas[i] < self.areas[b]) {
-                    *work += outlines[i].0.segments().len();
-                    if outlines[i].0.contains(point) {
+                    *work += outlines[i].outline.segments().len();
+                    if outlines[i].outline.contains(point) {
                         best = Some(i);
                     }
                 }

@@ -64,7 +64,8 @@ fn every_kind_that_is_read_keeps_its_measure() {
         "0\nLWPOLYLINE\n8\nd\n90\n3\n70\n1\n10\n0\n20\n0\n42\n1\n10\n2\n20\n0\n10\n2\n20\n5\n".to_owned(),
         "0\nPOLYLINE\n8\ne\n66\n1\n70\n0\n0\nVERTEX\n8\ne\n10\n0\n20\n0\n42\n-0.414213562373095\n0\nVERTEX\n8\ne\n10\n1\n20\n1\n0\nSEQEND\n".to_owned(),
         "0\nTEXT\n8\nf\n10\n1\n20\n2\n40\n3\n1\nboiler \\U+00D8\n".to_owned(),
-        "0\nSPLINE\n8\ng\n70\n8\n".to_owned(),
+        "0\nSPLINE\n8\ng\n70\n8\n71\n3\n".to_owned(),
+        "0\nELLIPSE\n8\nh\n10\n1\n20\n1\n11\n0\n21\n4\n40\n0.5\n41\n0\n42\n6.283185307179586\n".to_owned(),
         "0\nHATCH\n8\ng\n10\n0\n".to_owned(),
     ]
     .concat();
@@ -89,7 +90,11 @@ fn every_kind_that_is_read_keeps_its_measure() {
         .iter()
         .map(|n| (n.kind.as_str(), n.count))
         .collect();
-    assert_eq!(left, [("HATCH", 1), ("SPLINE", 1)]);
+    assert_eq!(left, [("HATCH", 1), ("SPLINE without control points", 1)]);
+    // Half axes 4 and 2: perimeter by Ramanujan's second series.
+    let h: f64 = 1.0 / 9.0;
+    let want = PI * 6.0 * (1.0 + 3.0 * h / (10.0 + (4.0 - 3.0 * h).sqrt()));
+    close(on("h"), want, 1e-3);
 }
 
 #[test]
@@ -127,10 +132,11 @@ fn blocks_are_written_out_turned_scaled_mirrored_and_nested() {
     close(first.start().y, 20.0, 1e-12);
     close(first.end().x, 8.0, 1e-12);
     close(first.end().y, 22.0, 1e-12);
-    assert_eq!(drawing.pieces.len(), 1 + 6);
+    assert_eq!(drawing.pieces.len(), 1 + 6 + 1);
     let last = drawing.pieces[6].segment.start();
     assert_eq!((last.x, last.y), (10.0, 7.0));
-    assert_eq!(drawing.not_read.len(), 2, "{:?}", drawing.not_read);
+    close(drawing.pieces[7].segment.length(), 2.0, 1e-12);
+    assert_eq!(drawing.not_read.len(), 1, "{:?}", drawing.not_read);
 }
 
 #[test]
@@ -333,10 +339,7 @@ fn drawings_made_to_take_for_ever_do_not() {
     let pieces: Vec<_> = fan
         .map(|segment| (segment, "fan"))
         .chain(stack.map(|segment| (segment, "stack")))
-        .map(|(segment, layer)| artwork::DrawnCurve {
-            segment,
-            layer: layer.to_owned(),
-        })
+        .map(|(segment, layer)| artwork::DrawnCurve::new(segment, layer))
         .collect();
     // Refused or sorted out, but soon.
     let _ = join(&pieces, &[], JoinTolerance::default());
@@ -365,10 +368,7 @@ fn a_hundred_thousand_curves_are_joined_in_time() {
                 outline
                     .segments()
                     .iter()
-                    .map(|&segment| artwork::DrawnCurve {
-                        segment,
-                        layer: "cut".to_owned(),
-                    }),
+                    .map(|&segment| artwork::DrawnCurve::new(segment, "cut")),
             );
         }
     }

@@ -8,6 +8,7 @@ mod body;
 mod error;
 mod finding;
 mod fit;
+mod folded;
 mod joint;
 mod laminations;
 mod measure;
@@ -17,6 +18,7 @@ mod panel;
 mod plate;
 mod rows;
 mod seated;
+mod sound_flat;
 mod tabs;
 mod upright;
 mod wrapper;
@@ -31,7 +33,7 @@ pub use joint::{Joint, JointKind, Meeting, Side};
 pub use model::{
     DefaultUsed, Dimension, InputLength, InputOrigin, MODEL_FILE_LIMIT, Metal, Model, ModelError,
     Overrides, Problem, PrototypeLength, Scale, Variant, WheelDimensions, WheelStandard,
-    is_variant_name, parse_dimension,
+    is_variant_name, line_and_column, parse_dimension,
 };
 pub use order::{Order, Precedence, Step};
 pub use plate::{

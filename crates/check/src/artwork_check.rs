@@ -3,19 +3,27 @@
 use crate::comparison::PlateComparison;
 use crate::drawn_plate::DrawnPlate;
 use crate::plate_check::PlateCheck;
-use crate::tolerance::OPEN_RUN_MM;
+use crate::drawing_notes::DrawingNotes;
+use crate::match_notes::match_notes;
 use crate::{ArtworkReport, CheckError, DrawingSummary, DrawingWords};
 use artwork::{
-    Artwork, DrawingUnit, DrawnShape, FlatDrawing, JoinTolerance, JoinedArtwork, Match, MeantShape,
-    Naming, centre_of, join, match_shapes, names, plain_name,
+    Allowance, Artwork, DrawingUnit, DrawnShape, FlatDrawing, JoinTolerance, JoinedArtwork, Match,
+    MeantShape, centre_of, etched, join, match_shapes, names, plain_name,
 };
-use body::{Body, Finding, FindingPlace, Plate, Severity};
+use body::{Body, Plate};
+use develop::EtchProcess;
 use geom::Point2;
 
 /// The most separate outlines of a drawing: ten times the parts of the largest sheets.
 const MAX_SHAPES: usize = 5000;
 
+/// Shapes that are held against one plate; a sheet seldom holds the same plate more often.
+const MAX_OF_ONE_PLATE: usize = 24;
+
 /// Holds a drawing against a body: every drawn plate against the meant one, and what it would build to.
+///
+/// An etch allowance that is on the drawing is taken off first, by the growth of the process in the
+/// sheet of each plate.
 ///
 /// # Errors
 ///
@@ -24,8 +32,10 @@ pub fn check_artwork(
     body: &Body,
     artwork: &Artwork,
     words: &DrawingWords,
+    process: &EtchProcess,
 ) -> Result<ArtworkReport, CheckError> {
-    let mut joined = join(&artwork.pieces, &artwork.labels, JoinTolerance::default())?;
+    let tolerance = tolerance_of(artwork);
+    let mut joined = join(&artwork.pieces, &artwork.labels, tolerance)?;
     if joined.shapes.len() > MAX_SHAPES {
         return Err(CheckError::TooManyShapes {
             count: joined.shapes.len(),
@@ -37,16 +47,25 @@ pub fn check_artwork(
         .iter()
         .map(FlatDrawing::of)
         .collect::<Result<Vec<_>, _>>()?;
-    let meant: Vec<MeantShape> = flats.iter().map(meant_shape).collect();
+    let growth = |plate: &Plate| match artwork.allowance {
+        Allowance::Applied => process.growth_per_edge.at(plate.sheet.stock_thickness),
+        Allowance::LeftToTheEtcher | Allowance::Unknown => 0.0,
+    };
+    let meant: Vec<MeantShape> = flats
+        .iter()
+        .zip(&body.plates)
+        .map(|(flat, plate)| meant_shape(flat, growth(plate)))
+        .collect();
     lay_details_in(&mut joined, &meant);
     let mut matches = match_shapes(&joined.shapes, &joined.labels_outside, &meant);
     matches.sort_by_key(|m| (m.plate, m.shape));
+    let mut notes = DrawingNotes::new(artwork, &joined, tolerance);
     let mut per_plate = Vec::new();
     let mut findings = Vec::new();
-    for found in &matches {
+    for found in few_of_each(&matches) {
         let (plate, flat) = (&body.plates[found.plate], &flats[found.plate]);
-        let shape = &joined.shapes[found.shape];
-        let Some(drawn) = DrawnPlate::laid(plate, flat, &meant[found.plate], shape) else {
+        let shape = built(&joined.shapes[found.shape], plate, growth(plate), &mut notes);
+        let Some(drawn) = DrawnPlate::laid(plate, flat, &meant[found.plate], &shape) else {
             continue;
         };
         let (comparison, own) = PlateCheck::new(drawn, words)?.report(&found.naming);
@@ -60,9 +79,8 @@ pub fn check_artwork(
         .filter(|(i, _)| matches.iter().all(|m| m.plate != *i))
         .map(|(_, plate)| plate.id.clone())
         .collect();
-    findings.extend(match_notes(body, &joined, &matches));
-    findings.extend(drawing_notes(artwork, &joined));
-    findings.extend(not_drawn_note(body, &not_drawn));
+    findings.extend(match_notes(body, &joined, &matches, &meant));
+    findings.extend(notes.findings());
     findings.sort_by_key(|finding| finding.severity);
     Ok(ArtworkReport {
         drawing: summary(artwork, &joined),
@@ -70,6 +88,40 @@ pub fn check_artwork(
         not_drawn,
         findings,
     })
+}
+
+/// How the curves of a drawing are joined: as its side file says, else by default.
+fn tolerance_of(artwork: &Artwork) -> JoinTolerance {
+    let usual = JoinTolerance::default();
+    JoinTolerance {
+        gap: artwork.join_within.map_or(usual.gap, |mm| mm.max(usual.together)),
+        ..usual
+    }
+}
+
+/// The matches that are checked: of each plate the first few, in the order given.
+fn few_of_each(matches: &[Match]) -> impl Iterator<Item = &Match> {
+    let mut last = (usize::MAX, 0);
+    matches.iter().filter(move |found| {
+        last = if last.0 == found.plate {
+            (last.0, last.1 + 1)
+        } else {
+            (found.plate, 1)
+        };
+        last.1 <= MAX_OF_ONE_PLATE
+    })
+}
+
+/// A drawn shape as the etch leaves it.
+fn built(shape: &DrawnShape, plate: &Plate, growth: f64, notes: &mut DrawingNotes<'_>) -> DrawnShape {
+    if growth == 0.0 {
+        return shape.clone();
+    }
+    let etched = etched(shape, growth);
+    for place in etched.lost {
+        notes.lost_to_the_etch(&plate.id, place, growth);
+    }
+    etched.shape
 }
 
 fn in_body_order(mut comparisons: Vec<PlateComparison>, plates: &[Plate]) -> Vec<PlateComparison> {
@@ -80,8 +132,8 @@ fn in_body_order(mut comparisons: Vec<PlateComparison>, plates: &[Plate]) -> Vec
 fn summary(artwork: &Artwork, joined: &JoinedArtwork) -> DrawingSummary {
     DrawingSummary {
         unit: match artwork.units {
-            DrawingUnit::Named(unit) => Some(unit),
-            DrawingUnit::NotNamed => None,
+            DrawingUnit::Named(unit) | DrawingUnit::Stated(unit) => Some(unit),
+            DrawingUnit::Guessed(_) | DrawingUnit::NotNamed => None,
         },
         unit_mm: artwork.scale_to_mm,
         curves: artwork.pieces.len(),
@@ -90,12 +142,13 @@ fn summary(artwork: &Artwork, joined: &JoinedArtwork) -> DrawingSummary {
     }
 }
 
-fn meant_shape(flat: &FlatDrawing) -> MeantShape {
+fn meant_shape(flat: &FlatDrawing, growth: f64) -> MeantShape {
     MeantShape {
         id: flat.plate.clone(),
         title: flat.title.clone(),
         outline: flat.outline.segments().to_vec(),
         area: flat.outline.area().abs(),
+        growth,
         features: features_of(flat),
     }
 }
@@ -158,163 +211,4 @@ fn lay_details_in(joined: &mut JoinedArtwork, meant: &[MeantShape]) {
         at += 1;
         home[at - 1].is_none()
     });
-}
-
-/// A finding about the drawing itself.
-fn about(
-    rule: &'static str,
-    severity: Severity,
-    path: &str,
-    found: f64,
-    limit: f64,
-    sentence: String,
-) -> Finding {
-    Finding {
-        path: path.to_owned(),
-        rule,
-        severity,
-        found,
-        limit,
-        at: FindingPlace::default(),
-        sentence,
-    }
-}
-
-fn on_sheet(p: Point2) -> String {
-    format!("({:.1}, {:.1}) on the drawing", p.x, p.y)
-}
-
-fn match_notes(body: &Body, joined: &JoinedArtwork, matches: &[Match]) -> Vec<Finding> {
-    let mut notes = Vec::new();
-    for found in matches {
-        let plate = &body.plates[found.plate];
-        let at = on_sheet(centre_of(&joined.shapes[found.shape].outline));
-        if let Naming::Likeness(unlike) = found.naming {
-            notes.push(about("taken-by-likeness", Severity::Note, &plate.id, 0.0, 0.0, format!(
-                "the shape at {at} bears no name; taken for {} by likeness (perimeter and area within {:.1} %)",
-                plate.id, 100.0 * unlike
-            )));
-        }
-    }
-    for (i, plate) in body.plates.iter().enumerate() {
-        let times = matches.iter().filter(|m| m.plate == i).count();
-        if times > 1 {
-            notes.push(about(
-                "drawn-more-than-once",
-                Severity::Note,
-                &plate.id,
-                0.0,
-                0.0,
-                format!("{} is drawn {times} times; each was checked", plate.id),
-            ));
-        }
-    }
-    for (i, shape) in joined.shapes.iter().enumerate() {
-        if matches.iter().all(|m| m.shape != i) {
-            let (low, high) = shape.outline.bounds();
-            notes.push(about("unknown-shape", Severity::Note, &format!("layer {}", shape.layer), 0.0, 0.0, format!(
-                "the shape of {:.1} by {:.1} mm at {} is like no plate and bears no plate's name",
-                high.x - low.x, high.y - low.y, on_sheet(centre_of(&shape.outline))
-            )));
-        }
-    }
-    notes
-}
-
-fn drawing_notes(artwork: &Artwork, joined: &JoinedArtwork) -> Vec<Finding> {
-    let mut notes = Vec::new();
-    if artwork.units == DrawingUnit::NotNamed {
-        notes.push(about(
-            "unit-not-named",
-            Severity::Note,
-            "$INSUNITS",
-            0.0,
-            0.0,
-            "the drawing names no unit; it was read as millimetres".to_owned(),
-        ));
-    }
-    for left in &artwork.not_read {
-        notes.push(about(
-            "not-read",
-            Severity::Note,
-            &format!("layer {}", left.layer),
-            0.0,
-            0.0,
-            format!(
-                "{} {} on layer {} {} not read",
-                left.count,
-                left.kind,
-                left.layer,
-                if left.count == 1 { "was" } else { "were" }
-            ),
-        ));
-    }
-    for gap in &joined.gaps {
-        notes.push(about(
-            "open-gap",
-            Severity::Warning,
-            &format!("layer {}", gap.layer),
-            gap.size,
-            JoinTolerance::default().together,
-            format!(
-                "an outline is open by {:.3} mm at {}; it was joined",
-                gap.size,
-                on_sheet(gap.at)
-            ),
-        ));
-    }
-    if let Some((at, layer)) = joined.duplicates.first() {
-        notes.push(about(
-            "drawn-again",
-            Severity::Note,
-            &format!("layer {layer}"),
-            0.0,
-            0.0,
-            format!(
-                "{} lines or outlines lie on others and were left out, the first at {}",
-                joined.duplicates.len(),
-                on_sheet(*at)
-            ),
-        ));
-    }
-    for open in &joined.open {
-        let start = open.segments[0].start();
-        let on_a_plate = joined.shapes.iter().any(|s| {
-            s.outline.contains(open.segments[0].point_at(0.5)) || s.outline.nearest(start).1 < 0.1
-        });
-        if !on_a_plate && open.length() >= OPEN_RUN_MM {
-            notes.push(about(
-                "open-run",
-                Severity::Warning,
-                &format!("layer {}", open.layer),
-                open.length(),
-                OPEN_RUN_MM,
-                format!(
-                    "lines of {:.1} mm in all at {} enclose nothing and lie on no plate",
-                    open.length(),
-                    on_sheet(start)
-                ),
-            ));
-        }
-    }
-    notes
-}
-
-fn not_drawn_note(body: &Body, not_drawn: &[String]) -> Option<Finding> {
-    if not_drawn.is_empty() {
-        return None;
-    }
-    Some(about(
-        "plate-not-drawn",
-        Severity::Note,
-        "drawing",
-        0.0,
-        0.0,
-        format!(
-            "{} of {} plates of the body are not on this drawing: {}",
-            not_drawn.len(),
-            body.plates.len(),
-            not_drawn.join(", ")
-        ),
-    ))
 }

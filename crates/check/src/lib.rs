@@ -9,10 +9,12 @@ mod cause;
 mod comparison;
 mod datum;
 mod difference;
+mod drawing_notes;
 mod drawn_plate;
 mod error;
 mod etch;
 mod fits;
+mod match_notes;
 mod openings;
 mod pairs;
 mod plan_length;
@@ -21,6 +23,8 @@ mod plate_difference;
 mod report;
 mod rule;
 mod skin;
+mod test_build;
+mod waiver;
 pub mod tolerance;
 
 pub use artwork_check::check_artwork;
@@ -41,3 +45,7 @@ pub use report::{
     ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries,
 };
 pub use rule::{RULES, Rule};
+pub use waiver::{Judgement, MAX_WAIVER_BYTES, Waived, Waiver, Waivers};
+pub use test_build::{
+    DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build, verdict_of,
+};

@@ -99,7 +99,7 @@ impl Failure {
     }
 
     fn shown(&self) -> Vec<Shown> {
-        if let Self::Work(WorkError::Model(error)) = self {
+        if let Self::Work(WorkError::Model(error) | WorkError::SideFile(error)) = self {
             return model_problems(error);
         }
         vec![Shown {

@@ -2,8 +2,9 @@
 
 use std::fs::File;
 use std::io::Read as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use artwork::{MAX_SIDE_FILE_BYTES, SideFile};
 use body::{MODEL_FILE_LIMIT, Overrides};
 use server::Workshop;
 
@@ -28,6 +29,15 @@ pub(crate) fn read_bytes(path: &Path, limit: usize) -> Result<Vec<u8>, Failure> 
         });
     }
     Ok(bytes)
+}
+
+/// The content of the side file of a drawing, if there is one beside it.
+pub(crate) fn read_side_file(drawing: &Path) -> Result<Option<Vec<u8>>, Failure> {
+    let path = PathBuf::from(SideFile::name_of(&drawing.to_string_lossy()));
+    if !path.exists() {
+        return Ok(None);
+    }
+    read_bytes(&path, MAX_SIDE_FILE_BYTES).map(Some)
 }
 
 /// The content of the model file.

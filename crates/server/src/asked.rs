@@ -95,6 +95,45 @@ impl FromRequestParts<ServerState> for Asked {
     }
 }
 
+/// A request to hold a drawing against a model.
+#[derive(Clone, Debug)]
+pub(crate) struct ArtworkAsked {
+    /// The model, and how it is read.
+    pub(crate) asked: Asked,
+    /// Text of the drawing's side file.
+    pub(crate) side_file: Option<String>,
+}
+
+/// The words of a query that says how a model and a drawing are read.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ArtworkWords {
+    scale: Option<String>,
+    wheels: Option<String>,
+    variant: Option<String>,
+    side_file: Option<String>,
+}
+
+impl FromRequestParts<ServerState> for ArtworkAsked {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
+        let help = "scale, wheels, variant and side_file may be asked for, each once";
+        let (path, words) = path_and_words::<ArtworkWords>(parts, state, help).await?;
+        let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
+        Ok(Self {
+            asked: Asked {
+                model: model_of(path.get("model").map_or("", String::as_str))?,
+                id: String::new(),
+                overrides: overrides_of(scale, wheels, words.variant)?,
+                rivets: true,
+                if_none_match: if_none_match(&parts.headers),
+            },
+            side_file: words.side_file,
+        })
+    }
+}
+
 /// How the query words say that a model is to be read.
 pub(crate) fn overrides_of(
     scale: Option<&str>,

@@ -255,6 +255,10 @@ impl From<&WorkError> for Problem {
                 &text,
                 &near_words(near.as_deref()),
             ),
+            WorkError::SideFile(error) => Self {
+                errors: Self::from(error.as_ref()).errors,
+                ..Self::new(ProblemKind::Artwork, text)
+            },
             WorkError::Drawing { .. } => Self::new(ProblemKind::Artwork, text),
             _ => Self::new(ProblemKind::Product, text),
         }

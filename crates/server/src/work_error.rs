@@ -27,6 +27,9 @@ pub enum WorkError {
         /// The most similar name that there is.
         near: Option<String>,
     },
+    /// The side file of the drawing handed in is wrong.
+    #[error(transparent)]
+    SideFile(Box<ModelError>),
     /// The drawing handed in cannot be read.
     #[error("{cause}")]
     Drawing {

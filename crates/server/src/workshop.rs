@@ -5,7 +5,7 @@
 
 use std::sync::OnceLock;
 
-use artwork::FlatDrawing;
+use artwork::{FlatDrawing, SideFile};
 use axum::body::Bytes;
 use body::{Body, Finding, FormerBlock, Model, ModelError, Overrides, Plate};
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
@@ -229,20 +229,32 @@ impl Workshop {
             .map_err(Clone::clone)
     }
 
-    /// Holds drawn artwork against the body.
+    /// Holds drawn artwork (DXF or SVG) against the body. `name` is what messages call the drawing;
+    /// its side file says what it does not say itself.
     ///
     /// # Errors
     ///
-    /// [`WorkError::Drawing`] for a drawing that cannot be read, [`WorkError::Check`] for a check that
-    /// cannot be made.
-    pub fn artwork_check(&self, dxf: &[u8]) -> Result<ArtworkReport, WorkError> {
-        let drawing = artwork::read_dxf(dxf).map_err(|cause| WorkError::Drawing { cause })?;
+    /// [`WorkError::SideFile`] and [`WorkError::Drawing`] for what cannot be read, [`WorkError::Check`]
+    /// for a check that cannot be made.
+    pub fn artwork_check(
+        &self,
+        drawing: &[u8],
+        name: &str,
+        side_file: Option<&[u8]>,
+    ) -> Result<ArtworkReport, WorkError> {
+        let side = match side_file {
+            Some(text) => SideFile::read(&SideFile::name_of(name), text)
+                .map_err(|error| WorkError::SideFile(Box::new(error)))?,
+            None => SideFile::default(),
+        };
+        let drawing = artwork::read_artwork(drawing, name, &side)
+            .map_err(|cause| WorkError::Drawing { cause })?;
         let words = DrawingWords {
             engine: self.model.title.clone(),
             scale: self.model.scale.word().to_owned(),
             mm_per_foot: self.model.scale.mm_per_foot(),
         };
-        Ok(check::check_artwork(&self.body, &drawing, &words)?)
+        Ok(check::check_artwork(&self.body, &drawing, &words, self.model.metal.process)?)
     }
 
     /// What differs from an earlier state of the model, or from another model.

@@ -7,6 +7,7 @@ mod demo_table;
 mod engines_by_file;
 mod joints;
 mod published;
+mod drawn_artwork;
 mod random_bodies;
 mod references;
 mod representation;

@@ -13,7 +13,7 @@ mod variant;
 pub use input::{InputLength, InputOrigin};
 pub use length::{Dimension, PrototypeLength, parse_dimension};
 pub use metal::Metal;
-pub use problem::{ModelError, Problem};
+pub use problem::{ModelError, Problem, line_and_column};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
 pub use variant::{Variant, is_variant_name};

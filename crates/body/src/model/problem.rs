@@ -70,7 +70,7 @@ impl std::fmt::Display for ModelError {
 impl std::error::Error for ModelError {}
 
 /// Line and column (from 1, column in characters) of a byte of a text.
-pub(crate) fn line_and_column(text: &str, byte: usize) -> (usize, usize) {
+pub fn line_and_column(text: &str, byte: usize) -> (usize, usize) {
     let mut end = byte.min(text.len());
     while !text.is_char_boundary(end) {
         end -= 1;

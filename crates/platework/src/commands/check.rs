@@ -21,7 +21,11 @@ pub(crate) fn run(args: &CheckArgs, json: bool) -> Result<Verdict, Failure> {
     let artwork = match &args.artwork {
         Some(path) => {
             let drawing = model_file::read_bytes(path, artwork::MAX_ARTWORK_BYTES)?;
-            Some(steps.step("artwork", || workshop.artwork_check(&drawing))?)
+            let side_file = model_file::read_side_file(path)?;
+            let name = path.to_string_lossy();
+            Some(steps.step("artwork", || {
+                workshop.artwork_check(&drawing, &name, side_file.as_deref())
+            })?)
         }
         None => None,
     };

@@ -270,10 +270,35 @@ async fn own_flats_pass_the_artwork_check() {
 }
 
 #[tokio::test]
+async fn an_svg_and_its_side_file_are_read() {
+    let office = Office::new();
+    let svg = office.get(&format!("{WRAPPER}/flat.svg")).await.body;
+    let path = "/v1/models/class-b/artwork-check";
+    let kind = [("content-type", "image/svg+xml")];
+    let side = "?side_file=allowance%20%3D%20%22left%20to%20the%20etcher%22";
+    let report = office
+        .ask("POST", &format!("{path}{side}"), &kind, svg.clone())
+        .await
+        .json();
+    assert_eq!(report["per_plate"][0]["plate"], "boiler-wrapper");
+    assert_eq!(report["drawing"]["unit"], "millimetres");
+    for finding in report["findings"].as_array().unwrap() {
+        assert_eq!(finding["severity"], "note", "{finding}");
+        assert_ne!(finding["rule"], "allowance-unknown");
+    }
+    let wrong = office
+        .ask("POST", &format!("{path}?side_file=allowance%20%3D%203"), &kind, svg)
+        .await
+        .problem(422);
+    assert_eq!(wrong["type"], "/problems/artwork");
+    assert_eq!(wrong["errors"][0]["column"], 13);
+}
+
+#[tokio::test]
 async fn what_is_no_drawing_is_said_so() {
     let office = Office::new();
     let path = "/v1/models/class-b/artwork-check";
-    for body in ["", "hello\nthere\n", "AutoCAD Binary DXF\r\n\x1a\0"] {
+    for body in ["", "hello\nthere\n", "Some Binary DXF\r\n\x1a\0"] {
         let problem = office.ask("POST", path, &[], body).await.problem(422);
         assert_eq!(problem["type"], "/problems/artwork");
     }

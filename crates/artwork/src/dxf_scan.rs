@@ -5,6 +5,8 @@
 //! text are handed on, and what was handed on is counted.
 
 use crate::ArtworkError;
+use crate::collected::Left;
+use crate::role::Pen;
 use std::collections::BTreeMap;
 
 /// The most bytes that a drawing may have.
@@ -14,10 +16,12 @@ pub const MAX_ARTWORK_BYTES: usize = 64 * 1024 * 1024;
 const GREATEST_NUMBER: f64 = 1e6;
 
 /// Kinds of entity that are read.
-const READ: [&str; 10] = [
+const READ: [&str; 12] = [
     "LINE",
     "ARC",
     "CIRCLE",
+    "ELLIPSE",
+    "SPLINE",
     "LWPOLYLINE",
     "POLYLINE",
     "VERTEX",
@@ -26,9 +30,6 @@ const READ: [&str; 10] = [
     "MTEXT",
     "INSERT",
 ];
-
-/// Number of entities left out, by kind and layer.
-pub(crate) type Left = BTreeMap<(String, String), usize>;
 
 /// What the look over the groups found.
 #[derive(Debug, Default)]
@@ -43,6 +44,8 @@ pub(crate) struct Scan {
     pub(crate) vertices: usize,
     /// Entities left out, by block name (upper case); the drawing itself is the empty name.
     pub(crate) left: BTreeMap<String, Left>,
+    /// Colour and line type of each layer, by its name in capitals.
+    pub(crate) layers: BTreeMap<String, Pen>,
     /// True if the bytes were no UTF-8 and were read as Windows code page 1252.
     pub(crate) code_page: bool,
 }
@@ -95,6 +98,7 @@ enum Section {
     Between,
     Named,
     Header,
+    Tables,
     Blocks,
     Entities,
     Other,
@@ -117,6 +121,8 @@ struct Scanner {
     open: Option<Open>,
     /// Upper-case name of the block, once it is read.
     block: String,
+    /// Name and pen of the row of the layer table that is being read.
+    layer_row: Option<(String, Pen)>,
     /// In a run of vertices or attributes: true for vertices.
     sequence: Option<bool>,
 }
@@ -183,6 +189,7 @@ impl Scanner {
                 70 if self.variable == "$INSUNITS" => self.scan.units = value.trim().parse().ok(),
                 _ => {}
             },
+            Section::Tables => self.table_field(code, value.trim()),
             Section::Blocks | Section::Entities => return self.field(code, value, line),
             _ => {}
         }
@@ -192,6 +199,7 @@ impl Scanner {
     fn name_section(&mut self, name: &str) {
         self.section = match name {
             "HEADER" => Section::Header,
+            "TABLES" => Section::Tables,
             "BLOCKS" => Section::Blocks,
             "ENTITIES" => Section::Entities,
             _ => Section::Other,
@@ -201,9 +209,26 @@ impl Scanner {
         }
     }
 
+    fn table_field(&mut self, code: i32, value: &str) {
+        let Some((name, pen)) = &mut self.layer_row else {
+            return;
+        };
+        match code {
+            2 => *name = value.to_uppercase(),
+            // A negative number is the colour of a layer switched off.
+            62 => value.trim_start_matches('-').clone_into(&mut pen.colour),
+            6 => value.clone_into(&mut pen.line_type),
+            _ => {}
+        }
+    }
+
     fn begin(&mut self, kind: &str) {
         self.finish();
+        if let Some((name, pen)) = self.layer_row.take() {
+            self.scan.layers.insert(name, pen);
+        }
         match (kind, self.section) {
+            ("LAYER", Section::Tables) => self.layer_row = Some(Default::default()),
             ("SECTION", _) => self.section = Section::Named,
             ("ENDSEC", section) => {
                 if matches!(section, Section::Blocks | Section::Entities) {
@@ -311,12 +336,15 @@ fn is_read(kind: &str) -> bool {
 fn is_kept(kind: &str, code: i32) -> bool {
     match code {
         8 | 10 | 20 | 30 | 40 | 210 | 220 | 230 => true,
-        11 | 21 | 31 => kind == "LINE",
+        6 | 62 => kind != "BLOCK",
+        11 | 21 | 31 => matches!(kind, "LINE" | "ELLIPSE"),
         50 | 51 => matches!(kind, "ARC" | "INSERT"),
+        41 if kind == "SPLINE" => true,
+        41 | 42 if kind == "ELLIPSE" => true,
         41..=45 => matches!(kind, "INSERT" | "VERTEX" | "LWPOLYLINE"),
         70 | 71 => matches!(
             kind,
-            "INSERT" | "VERTEX" | "LWPOLYLINE" | "POLYLINE" | "BLOCK"
+            "INSERT" | "VERTEX" | "LWPOLYLINE" | "POLYLINE" | "BLOCK" | "SPLINE"
         ),
         1 => matches!(kind, "TEXT" | "MTEXT"),
         3 => kind == "MTEXT",

@@ -1,0 +1,132 @@
+//! Changes of a drawing that change nothing of what it shows.
+
+use crate::drawings::{Drawing, Run};
+use artwork::Motion2;
+use geom::{Segment, Vector2};
+
+/// Numbers that look like chance and are the same each time.
+#[derive(Clone, Debug)]
+pub struct Chance(u64);
+
+impl Chance {
+    /// The numbers of a seed.
+    pub fn new(seed: u64) -> Self {
+        Self(seed ^ 0x9e37_79b9_7f4a_7c15)
+    }
+
+    /// A number below `limit`.
+    pub fn below(&mut self, limit: usize) -> usize {
+        // Constants of a linear congruential generator (Knuth, The Art of Computer Programming, vol. 2).
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) as usize % limit.max(1)
+    }
+}
+
+impl Drawing {
+    /// The whole sheet moved, turned, or turned over.
+    #[must_use]
+    pub fn moved(mut self, by: &Motion2) -> Self {
+        for run in &mut self.runs {
+            for segment in &mut run.segments {
+                *segment = by.segment(segment);
+            }
+        }
+        for text in &mut self.texts {
+            text.at = by.point(text.at);
+        }
+        self
+    }
+
+    /// The sheet as it is seen from its rear: left and right change places.
+    #[must_use]
+    pub fn seen_from_rear(self) -> Self {
+        // Mirrored in the x axis and turned half round is mirrored in the y axis.
+        self.moved(&Motion2 {
+            mirrored: true,
+            angle: geom::math::PI,
+            shift: Vector2::zeros(),
+        })
+    }
+
+    /// Every run broken into single lines and arcs, every second one drawn backwards.
+    #[must_use]
+    pub fn broken(mut self) -> Self {
+        let mut pieces = Vec::new();
+        for run in self.runs {
+            if run.segments.len() == 1 {
+                pieces.push(run);
+                continue;
+            }
+            for (i, segment) in run.segments.iter().enumerate() {
+                pieces.push(Run {
+                    layer: run.layer.clone(),
+                    segments: vec![if i % 2 == 0 { *segment } else { segment.reversed() }],
+                    closed: false,
+                });
+            }
+        }
+        self.runs = pieces;
+        self
+    }
+
+    /// Arcs as chords within a distance (mm).
+    #[must_use]
+    pub fn with_chords(mut self, within: f64) -> Self {
+        for run in &mut self.runs {
+            run.segments = run
+                .segments
+                .iter()
+                .flat_map(|segment| {
+                    let n = segment.chords_within(within);
+                    let at = move |k: usize| segment.point_at(k as f64 / n as f64);
+                    (0..n).map(move |k| Segment::line(at(k), at(k + 1)))
+                })
+                .collect();
+        }
+        self
+    }
+
+    /// Curves and texts in another order.
+    #[must_use]
+    pub fn shuffled(mut self, chance: &mut Chance) -> Self {
+        for i in (1..self.runs.len()).rev() {
+            self.runs.swap(i, chance.below(i + 1));
+        }
+        for i in (1..self.texts.len()).rev() {
+            self.texts.swap(i, chance.below(i + 1));
+        }
+        self
+    }
+
+    /// Closed runs begun at another corner, and some of them run the other way.
+    #[must_use]
+    pub fn begun_elsewhere(mut self, chance: &mut Chance) -> Self {
+        for run in self.runs.iter_mut().filter(|run| run.closed) {
+            let n = run.segments.len();
+            run.segments.rotate_left(chance.below(n));
+            if chance.below(2) == 1 {
+                run.segments = run.segments.iter().rev().map(Segment::reversed).collect();
+            }
+        }
+        self
+    }
+
+    /// Everything on one layer, as a sheet drawn without layers.
+    #[must_use]
+    pub fn on_one_layer(mut self, layer: &str) -> Self {
+        for run in &mut self.runs {
+            layer.clone_into(&mut run.layer);
+        }
+        self
+    }
+
+    /// Without texts.
+    #[must_use]
+    pub fn without_texts(mut self) -> Self {
+        self.texts.clear();
+        self
+    }
+}
