@@ -10,3 +10,4 @@ mod published;
 mod drawn_artwork;
 mod random_bodies;
 mod references;
+mod representation;
