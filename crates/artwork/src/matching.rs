@@ -348,22 +348,18 @@ fn feature_cost(drawn: &[Point2], meant: &[Point2], motion: &Motion2) -> f64 {
     sum / meant.len() as f64
 }
 
-/// Mean distance from each drawn opening to the nearest meant feature (mm): of plates that differ by an
-/// opening, one that has it is likelier.
+/// Mean distance from each drawn opening and detail to the nearest meant feature (mm): of plates that
+/// differ by what is on them, one that has all that is drawn is likelier.
 fn opening_cost(shape: &DrawnShape, meant: &[Point2], motion: &Motion2) -> f64 {
-    if shape.holes.is_empty() {
-        return 0.0;
+    let details = shape.details.iter().map(|detail| &detail.outline);
+    let (mut sum, mut count) = (0.0, 0.0);
+    for outline in shape.holes.iter().chain(details) {
+        let at = motion.point(centre_of(outline));
+        let all = meant.iter().map(|feature| (feature - at).norm());
+        sum += all.fold(FEATURE_REACH, f64::min);
+        count += 1.0;
     }
-    let sum: f64 = shape
-        .holes
-        .iter()
-        .map(|hole| {
-            let at = motion.point(centre_of(hole));
-            let all = meant.iter().map(|feature| (feature - at).norm());
-            all.fold(FEATURE_REACH, f64::min)
-        })
-        .sum();
-    sum / shape.holes.len() as f64
+    if count > 0.0 { sum / count } else { 0.0 }
 }
 
 /// Middle of an outline: centre of its area.

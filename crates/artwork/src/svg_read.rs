@@ -13,7 +13,7 @@ use crate::svg_frame::{Frame, frame_of, nested_frame, own_transform};
 use crate::svg_path::{Shape, path_of};
 use crate::svg_shapes::{place_of_text, shape_of};
 use crate::svg_style::{Classes, Style};
-use crate::xml_depth::too_deep;
+use crate::xml_depth::too_much;
 use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::HashMap;
 
@@ -39,11 +39,11 @@ pub(crate) fn read_svg(bytes: &[u8], side: &SideFile) -> Result<Artwork, Artwork
         what: "this is no UTF-8 text; save the drawing as UTF-8".to_owned(),
     })?;
     let text = without_plain_doctype(text);
-    if let Some(place) = too_deep(&text, MAX_ELEMENTS_DEEP) {
+    if let Some((place, what)) = too_much(&text, MAX_ELEMENTS_DEEP) {
         return Err(ArtworkError::Svg {
             line: line_of(bytes, place),
             column: 1,
-            what: format!("elements are nested deeper than {MAX_ELEMENTS_DEEP}"),
+            what,
         });
     }
     let options = ParsingOptions {

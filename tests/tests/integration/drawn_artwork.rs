@@ -52,10 +52,16 @@ impl Demo {
             .map(|f: &Finding| format!("{} {}: {}", f.severity.word(), f.rule, f.sentence))
             .collect();
         assert!(counted.is_empty(), "{}, {what}:\n{}", self.name, counted.join("\n"));
+        let of_shapes: Vec<&str> = report
+            .findings
+            .iter()
+            .filter(|f| f.rule == "unknown-shape" || f.rule.ends_with("-once"))
+            .map(|f| f.sentence.as_str())
+            .collect();
         assert_eq!(
             report.per_plate.len(),
             plates,
-            "{}, {what}: {:?} not drawn",
+            "{}, {what}: {:?} not drawn; {of_shapes:?}",
             self.name,
             report.not_drawn
         );
