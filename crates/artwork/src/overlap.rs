@@ -118,9 +118,12 @@ fn cut_by(segment: &Segment, other: &Segment, within: f64) -> Option<f64> {
     runs_along.then_some(at)
 }
 
-/// The first place where an outline crosses itself, in the order of its pieces.
-pub(crate) fn crossing(outline: &Outline, within: f64) -> Option<Point2> {
-    let segments = outline.segments();
+/// Pairs of curves that may meet, in their order.
+fn pairs_near(segments: &[Segment]) -> Vec<(usize, usize)> {
+    let n = segments.len();
+    if n <= FEW {
+        return (0..n).flat_map(|i| (i + 1..n).map(move |j| (i, j))).collect();
+    }
     let cells = Cells::new(segments);
     // A curve may pass through the corner of a cell between two of its samples: neighbours are looked at too.
     let mut pairs = Vec::new();
@@ -132,7 +135,16 @@ pub(crate) fn crossing(outline: &Outline, within: f64) -> Option<Point2> {
     }
     pairs.sort_unstable();
     pairs.dedup();
-    pairs.into_iter().find_map(|(i, j)| {
+    pairs
+}
+
+/// Curves that are held against one another without cells.
+const FEW: usize = 12;
+
+/// The first place where an outline crosses itself, in the order of its pieces.
+pub(crate) fn crossing(outline: &Outline, within: f64) -> Option<Point2> {
+    let segments = outline.segments();
+    pairs_near(segments).into_iter().find_map(|(i, j)| {
         let inside = |segment: &Segment, p: Point2| {
             (segment.start() - p).norm() > within && (segment.end() - p).norm() > within
         };
