@@ -10,7 +10,13 @@ const MAX_SHEET_BYTES: usize = 1024 * 1024;
 const MAX_CLASS_WORDS: usize = 32;
 
 /// The properties that tell lines apart.
-const PROPERTIES: [&str; 5] = ["stroke", "fill", "stroke-dasharray", "display", "visibility"];
+const PROPERTIES: [&str; 5] = [
+    "stroke",
+    "fill",
+    "stroke-dasharray",
+    "display",
+    "visibility",
+];
 
 /// Declarations of style sheets by class, of each property the last.
 #[derive(Debug, Default)]
@@ -21,7 +27,10 @@ impl Classes {
     pub(crate) fn of(document: &Document<'_>) -> Self {
         let mut classes = Self::default();
         let mut left = MAX_SHEET_BYTES;
-        for node in document.descendants().filter(|n| n.has_tag_name_local("style")) {
+        for node in document
+            .descendants()
+            .filter(|n| n.has_tag_name_local("style"))
+        {
             let text: String = node.children().filter_map(|n| n.text()).collect();
             if text.len() > left {
                 break;
@@ -31,7 +40,10 @@ impl Classes {
                 let Some((selectors, body)) = rule.split_once('{') else {
                     continue;
                 };
-                for name in selectors.split(',').filter_map(|s| s.trim().strip_prefix('.')) {
+                for name in selectors
+                    .split(',')
+                    .filter_map(|s| s.trim().strip_prefix('.'))
+                {
                     let own = classes.0.entry(name.to_owned()).or_default();
                     own.extend(declarations(body));
                 }
@@ -54,7 +66,9 @@ impl LocalName for Node<'_, '_> {
 fn declarations(text: &str) -> impl Iterator<Item = (&'static str, String)> {
     text.split(';').filter_map(|part| {
         let (name, value) = part.split_once(':')?;
-        let known = PROPERTIES.iter().find(|known| known.eq_ignore_ascii_case(name.trim()))?;
+        let known = PROPERTIES
+            .iter()
+            .find(|known| known.eq_ignore_ascii_case(name.trim()))?;
         Some((*known, value.trim().to_lowercase()))
     })
 }
@@ -79,7 +93,10 @@ impl Style {
                 own.set(name, &value.trim().to_lowercase());
             }
         }
-        let words = node.attribute("class").unwrap_or_default().split_whitespace();
+        let words = node
+            .attribute("class")
+            .unwrap_or_default()
+            .split_whitespace();
         for class in words.take(MAX_CLASS_WORDS) {
             let rules = classes.0.get(class);
             // In the order of the properties, not of the table: the same file gives the same answer.
@@ -102,7 +119,10 @@ impl Style {
             "stroke" => self.stroke = colour(value),
             "fill" => self.fill = colour(value),
             "stroke-dasharray" => {
-                let dashes: Vec<&str> = value.split([' ', ',']).filter(|w| !w.is_empty() && *w != "none").collect();
+                let dashes: Vec<&str> = value
+                    .split([' ', ','])
+                    .filter(|w| !w.is_empty() && *w != "none")
+                    .collect();
                 self.dashes = dashes.join(" ");
             }
             "display" => self.hidden |= value == "none",

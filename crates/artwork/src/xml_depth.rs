@@ -69,7 +69,8 @@ mod tests {
 
     #[test]
     fn only_open_elements_count() {
-        let text = "<?x <a> ?><a><!-- <a><a> --><b c='>\"/>' d=\"'\"/><![CDATA[<a><a>]]><b><c/></b></a>";
+        let text =
+            "<?x <a> ?><a><!-- <a><a> --><b c='>\"/>' d=\"'\"/><![CDATA[<a><a>]]><b><c/></b></a>";
         let place = |text: &str, deepest| too_much(text, deepest).map(|(place, _)| place);
         assert_eq!(place(text, 2), None);
         assert_eq!(place(text, 1), text.find("<b><c/>"));

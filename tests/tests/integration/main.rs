@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
-mod published;
 mod drawn_artwork;
+mod published;
 mod random_bodies;
 mod references;
