@@ -5,7 +5,7 @@
 
 use artwork::{FlatDrawing, Motion2};
 use body::Face;
-use geom::{Outline, Point2, Segment, Vector2};
+use geom::{Arc, Outline, Point2, Segment, Vector2};
 use std::fmt::Write as _;
 
 /// Room between plates (mm): more than a text beside a plate reaches.
@@ -147,7 +147,7 @@ impl Drawing {
                     "0\nLINE\n8\n{}\n10\n{:.6}\n20\n{:.6}\n11\n{:.6}\n21\n{:.6}\n",
                     run.layer, start.x, start.y, end.x, end.y
                 ),
-                [Segment::Arc(arc)] if arc.sweep.abs() > 6.283 => write!(
+                [Segment::Arc(arc)] if is_circle(arc) => write!(
                     out,
                     "0\nCIRCLE\n8\n{}\n10\n{:.6}\n20\n{:.6}\n40\n{:.6}\n",
                     run.layer, arc.centre.x, arc.centre.y, arc.radius
@@ -229,7 +229,7 @@ impl Drawing {
                 }
                 let _ = match segment {
                     Segment::Line { .. } => write!(d, "L{:.6} {:.6}", end.x, -end.y),
-                    Segment::Arc(arc) if arc.sweep.abs() > 6.283 => {
+                    Segment::Arc(arc) if is_circle(arc) => {
                         let far = segment.point_at(0.5);
                         let positive = i32::from(arc.sweep < 0.0);
                         let to = [far, end].map(|p| {
@@ -267,6 +267,10 @@ impl Drawing {
         }
         out + "</svg>\n"
     }
+}
+
+fn is_circle(arc: &Arc) -> bool {
+    arc.sweep.abs() > geom::math::TAU - 1e-6
 }
 
 /// Corners of the least upright rectangle round some curves.
