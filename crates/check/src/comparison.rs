@@ -43,6 +43,9 @@ pub struct PlateComparison {
     pub causes: Vec<&'static str>,
     /// The drawn outline laid on the flat, as points (mm) within 0.01 mm of it.
     pub drawn_outline_mm: Vec<[f64; 2]>,
+    /// What was drawn, in curves with the names of what is meant.
+    #[serde(skip)]
+    pub laid: crate::DrawnFlat,
 }
 
 /// A drawn edge against the meant one.

@@ -58,13 +58,38 @@ impl ClosedRun {
         best
     }
 
-    /// Lengths along the run at which it has corners, and where they are.
-    pub(crate) fn corners(&self) -> Vec<(f64, Point2)> {
+    /// Lengths along the run at which it has corners, where they are, and how the run turns there (rad).
+    pub(crate) fn corners(&self) -> Vec<(f64, Point2, f64)> {
         let n = self.segments.len();
         (0..n)
-            .filter(|&i| is_corner(&self.segments[(i + n - 1) % n], &self.segments[i]))
-            .map(|i| (self.starts[i], self.segments[i].start()))
+            .map(|i| (i, turn_between(&self.segments[(i + n - 1) % n], &self.segments[i])))
+            .filter(|(_, turn)| turn.abs() > CORNER_RAD)
+            .map(|(i, turn)| (self.starts[i], self.segments[i].start(), turn))
             .collect()
+    }
+
+    /// The pieces of a part of the run, in order of travel.
+    pub(crate) fn part(&self, from: f64, length: f64) -> Vec<Segment> {
+        let n = self.segments.len();
+        let from = from.rem_euclid(self.length);
+        let first = self.starts.partition_point(|s| *s <= from).saturating_sub(1);
+        let mut pieces = Vec::new();
+        let mut at = from - self.starts[first];
+        let mut left = length;
+        for k in 0..=n {
+            let segment = &self.segments[(first + k) % n];
+            let own = segment.length();
+            let taken = left.min(own - at);
+            if taken > PIECE_MM && own > 0.0 {
+                pieces.push(segment.part(at / own, ((at + taken) / own).min(1.0)));
+            }
+            left -= taken.max(0.0);
+            at = 0.0;
+            if left <= PIECE_MM {
+                break;
+            }
+        }
+        pieces
     }
 
     /// Points along a part of the run, no farther apart than `step` (mm), ends included.
@@ -85,8 +110,14 @@ impl ClosedRun {
     }
 }
 
-fn is_corner(before: &Segment, after: &Segment) -> bool {
-    wrap_angle(after.tangent_angle_at(0.0) - before.tangent_angle_at(1.0)).abs() > CORNER_RAD
+/// Pieces shorter than this are rounding (mm).
+const PIECE_MM: f64 = 1e-6;
+
+/// Corners that turn more unlike than this are not the same corner (rad): the root of a tab and its tip.
+const UNLIKE_TURN_RAD: f64 = 1.0;
+
+fn turn_between(before: &Segment, after: &Segment) -> f64 {
+    wrap_angle(after.tangent_angle_at(0.0) - before.tangent_angle_at(1.0))
 }
 
 /// Where a meant edge runs on a drawn outline.
@@ -128,10 +159,13 @@ pub(crate) fn corner_pairs(flat: &FlatDrawing, run: &ClosedRun) -> Vec<CornerPai
         .map(|e| {
             let first = &ends[e].0;
             let meant = first.start();
+            let turn = turn_between(&ends[(e + n - 1) % n].1, first);
             let near = drawn
                 .iter()
-                .filter(|_| is_corner(&ends[(e + n - 1) % n].1, first))
-                .map(|(along, at)| (*along, (at - meant).norm()))
+                .filter(|(_, _, own)| {
+                    turn.abs() > CORNER_RAD && (own - turn).abs() < UNLIKE_TURN_RAD
+                })
+                .map(|(along, at, _)| (*along, (at - meant).norm()))
                 .filter(|(_, distance)| *distance <= reach)
                 .min_by(|a, b| a.1.total_cmp(&b.1));
             CornerPair {

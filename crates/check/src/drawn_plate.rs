@@ -80,6 +80,15 @@ impl<'a> DrawnPlate<'a> {
             .collect()
     }
 
+    /// Borders within the shape that are known to be no openings, laid on the flat.
+    pub(crate) fn details(&self) -> Vec<(artwork::Role, Outline)> {
+        self.shape
+            .details
+            .iter()
+            .map(|own| (own.role, self.moved(&own.outline)))
+            .collect()
+    }
+
     /// A drawn outline laid on the flat.
     pub(crate) fn moved(&self, outline: &Outline) -> Outline {
         Outline::from_chain(&geom::Chain::from_segments(self.motion.outline(outline)))

@@ -23,6 +23,8 @@ mod plate_difference;
 mod report;
 mod rule;
 mod skin;
+mod test_build;
+mod waiver;
 pub mod tolerance;
 
 pub use artwork_check::check_artwork;
@@ -43,3 +45,7 @@ pub use report::{
     ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries,
 };
 pub use rule::{RULES, Rule};
+pub use waiver::{Judgement, MAX_WAIVER_BYTES, Waived, Waiver, Waivers};
+pub use test_build::{
+    DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build, verdict_of,
+};

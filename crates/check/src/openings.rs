@@ -13,6 +13,8 @@ pub(crate) struct Opening {
     pub(crate) centre: FlatPoint,
     /// Diameter of a circle of its area (mm).
     pub(crate) size: f64,
+    /// Its border.
+    pub(crate) outline: Outline,
 }
 
 impl Opening {
@@ -20,6 +22,7 @@ impl Opening {
         Self {
             centre: centre_of(outline),
             size: size_of(outline),
+            outline: outline.clone(),
         }
     }
 }

@@ -11,7 +11,7 @@ use crate::openings::{HolePair, Opening, Paired, pair, size_of};
 use crate::plan_length::View;
 use crate::skin::{Side, is_ring, section_edges};
 use crate::tolerance::{OUTLINE_MM, PLACE_MM, SIZE_MM, WRAPPER_SHORT_MM, wrapper_long};
-use crate::{CheckError, DrawingWords};
+use crate::{CheckError, DrawingWords, DrawnFlat};
 use artwork::Naming;
 use body::{Finding, FindingPlace, Severity};
 use geom::math::PI;
@@ -29,6 +29,8 @@ pub(crate) struct PlateCheck<'a> {
     worst: Deviation,
     unexplained: Deviation,
     openings: Paired<'a>,
+    /// True if it lies by its centre line.
+    on_datum: bool,
     words: &'a DrawingWords,
 }
 
@@ -50,6 +52,7 @@ impl<'a> PlateCheck<'a> {
                 (chosen, worst, causes) = (datum, on_datum, Some(known));
             }
         }
+        let on_datum = causes.is_some();
         let causes = match causes {
             Some(known) => known,
             None => Causes::of(&chosen)?,
@@ -67,6 +70,7 @@ impl<'a> PlateCheck<'a> {
             worst,
             unexplained,
             openings,
+            on_datum,
             words,
         })
     }
@@ -511,6 +515,7 @@ impl<'a> PlateCheck<'a> {
                 })
                 .map(|p| [p.x, p.y])
                 .collect(),
+            laid: DrawnFlat::of(drawn, &self.openings, self.on_datum),
         }
     }
 

@@ -207,4 +207,67 @@ pub const RULES: &[Rule] = &[
         "not-read",
         "Everything on the drawing is of a kind that is read.",
     ),
+    rule(
+        "former-as-drawn",
+        "The former as drawn holds its wrapper where it is meant to stand.",
+    ),
+    rule(
+        "edge-as-drawn",
+        "An edge as drawn comes to what it stands on.",
+    ),
+    rule("tab-as-drawn", "A tab as drawn goes into its slot as drawn."),
+    rule(
+        "hole-as-drawn",
+        "Openings that lie over one another do so as drawn.",
+    ),
+    rule(
+        "face-as-drawn",
+        "Faces as drawn lie on one another.",
+    ),
+    rule(
+        "girth-as-drawn",
+        "A wrapper as drawn goes round its former as drawn.",
+    ),
+    rule(
+        "seam-as-drawn",
+        "A ring as drawn closes on its former as drawn.",
+    ),
+    rule(
+        "diagonal-as-drawn",
+        "The diagonals of a wrapper as drawn differ as they are meant to.",
+    ),
+    rule(
+        "overlay-as-drawn",
+        "The edges of an overlay as drawn come to those of its base as drawn.",
+    ),
+    rule(
+        "hands-as-drawn",
+        "Left and right as drawn are mirror images.",
+    ),
+    rule(
+        "rivets-as-drawn",
+        "Rivets are drawn where they are meant.",
+    ),
+    rule(
+        "rivet-rows-as-drawn",
+        "Rivet rows that run on from plate to plate do so as drawn.",
+    ),
+    rule(
+        "fold-as-drawn",
+        "A fold line is drawn in its place, in its width and on its face.",
+    ),
+    rule(
+        "etched-as-drawn",
+        "A half-etched place is drawn in its place, in its size and on its face.",
+    ),
+    rule(
+        "square-as-drawn",
+        "Corners as drawn are as square as they are meant.",
+    ),
+    rule(
+        "joint-not-measured",
+        "Every joint of drawn plates can be measured.",
+    ),
+    rule("waiver-idle", "A waiver lets something pass."),
+    rule("waiver-over", "The day of a waiver is not over."),
 ];

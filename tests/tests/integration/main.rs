@@ -2,7 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
+mod builds;
+mod demo_table;
 mod drawn_artwork;
+mod engines_by_file;
+mod joints;
 mod published;
 mod random_bodies;
 mod references;

@@ -1,0 +1,161 @@
+//! Half-etched places as drawn: fold lines above all, their place, width and side.
+
+use super::as_drawn::Drawn;
+use super::measure::{Judged, Measured};
+use crate::tolerance::{PLACE_MM, SIZE_MM};
+use artwork::{FlatRegion, Role, centre_of};
+use body::{Face, FindingPlace, Purpose, Severity};
+use geom::Outline;
+
+/// A drawn place farther off than this is another (mm).
+const REACH_MM: f64 = 2.0;
+
+/// Width of a narrow place (mm): of the rectangle of its area and perimeter.
+fn width_of(outline: &Outline) -> f64 {
+    let half = outline.perimeter() / 2.0;
+    let area = outline.area().abs();
+    (half - (half * half - 4.0 * area).max(0.0).sqrt()) / 2.0
+}
+
+/// Each half-etched place against what is meant; for a fold that decides where it bends.
+pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
+    let drawn: Vec<&(Role, Outline)> = own
+        .drawn
+        .details
+        .iter()
+        .filter(|(role, _)| *role != Role::Rivet)
+        .collect();
+    let mut found = Vec::new();
+    let mut missing: Vec<&FlatRegion> = Vec::new();
+    for region in &own.flat.regions {
+        let centre = centre_of(&region.outline);
+        let size = region.outline.perimeter();
+        let mate = drawn
+            .iter()
+            .filter(|(_, outline)| (outline.perimeter() - size).abs() < 0.25 * size + 0.5)
+            .map(|mate| (*mate, (centre_of(&mate.1) - centre).norm()))
+            .filter(|(_, off)| *off < REACH_MM)
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        match mate {
+            Some((mate, _)) => found.extend(compared(own, region, mate)),
+            None => missing.push(region),
+        }
+    }
+    found.extend(not_drawn(own, &missing));
+    found
+}
+
+fn measured(own: &Drawn<'_>, region: &FlatRegion, what: &'static str) -> Measured {
+    let id = &own.plate.id;
+    let centre = centre_of(&region.outline);
+    let rule = if region.purpose == Purpose::Fold {
+        "fold-as-drawn"
+    } else {
+        "etched-as-drawn"
+    };
+    Measured {
+        path: format!("{id}/{}", region.name),
+        rule,
+        what,
+        plates: vec![id.clone()],
+        should_be: 0.0,
+        drawn: 0.0,
+        allowed: (0.0, 0.0),
+        at: FindingPlace {
+            plate: Some(id.clone()),
+            flat: Some(centre),
+            body: Some(own.plate.forming.place(centre).point),
+        },
+    }
+}
+
+fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec<Judged> {
+    let (id, name) = (&own.plate.id, &region.name);
+    let fold = region.purpose == Purpose::Fold;
+    let severity = if fold { Severity::Error } else { Severity::Warning };
+    let mut found = Vec::new();
+    let off = (centre_of(&mate.1) - centre_of(&region.outline)).norm();
+    let place = Measured {
+        drawn: off,
+        allowed: (0.0, PLACE_MM),
+        ..measured(own, region, "out of its place")
+    };
+    found.push(place.judged(severity, |_| {
+        if fold {
+            format!("{id} will fold {off:.2} mm beside its line {name}: what is folded comes out that much too long or short")
+        } else {
+            format!("the half-etched place {name} of {id} stands {off:.2} mm out of its place")
+        }
+    }));
+    let (is, ought) = (width_of(&mate.1), width_of(&region.outline));
+    let width = Measured {
+        should_be: ought,
+        drawn: is,
+        allowed: (ought - SIZE_MM, ought + SIZE_MM),
+        ..measured(own, region, "width")
+    };
+    found.push(width.judged(Severity::Warning, |_| {
+        let happens = match (fold, is < ought) {
+            (true, true) => ": its walls will meet before the fold is made",
+            (true, false) => ": the fold will come out with too round a corner",
+            _ => "",
+        };
+        format!("{name} of {id} is {is:.2} mm wide instead of {ought:.2}{happens}")
+    }));
+    let face = match mate.0 {
+        Role::HalfEtchFront => Some(Face::Outside),
+        Role::HalfEtchRear => Some(Face::Inside),
+        _ => None,
+    };
+    if let Some(face) = face
+        && region.purpose != Purpose::Band
+        && face != region.face
+    {
+        let side = Measured {
+            drawn: 1.0,
+            ..measured(own, region, "etched on the wrong face")
+        };
+        found.push(side.judged(Severity::Error, |_| {
+            format!(
+                "{name} of {id} is etched on the {} face; it belongs on the {}{}",
+                face.word(),
+                region.face.word(),
+                if fold { ", or the fold goes the wrong way" } else { "" }
+            )
+        }));
+    }
+    found
+}
+
+/// Places that are not drawn: each fold by itself, the others of a plate together.
+fn not_drawn(own: &Drawn<'_>, missing: &[&FlatRegion]) -> Vec<Judged> {
+    let id = &own.plate.id;
+    let (folds, others): (Vec<&FlatRegion>, Vec<&FlatRegion>) = missing
+        .iter()
+        .partition(|region| region.purpose == Purpose::Fold);
+    let mut found: Vec<Judged> = folds
+        .into_iter()
+        .map(|region| {
+            let own = Measured {
+                drawn: 1.0,
+                ..measured(own, region, "not drawn")
+            };
+            own.judged(Severity::Error, |_| {
+                format!("the fold line {} of {id} is not drawn", region.name)
+            })
+        })
+        .collect();
+    if let Some(first) = others.first() {
+        let names: Vec<&str> = others.iter().map(|region| region.name.as_str()).collect();
+        let marks = others.iter().all(|region| region.purpose == Purpose::Mark);
+        let severity = if marks { Severity::Note } else { Severity::Warning };
+        let own = Measured {
+            drawn: others.len() as f64,
+            ..measured(own, first, "not drawn")
+        };
+        found.push(own.judged(severity, |_| {
+            format!("half-etched places of {id} are not drawn: {}", names.join(", "))
+        }));
+    }
+    found
+}
