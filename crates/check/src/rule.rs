@@ -170,7 +170,10 @@ pub const RULES: &[Rule] = &[
     ),
     rule("plate-not-drawn", "Every plate is on the drawing."),
     rule("unit-not-named", "The drawing names its unit."),
-    rule("unit-guessed", "The size of the drawing is given in a unit of length."),
+    rule(
+        "unit-guessed",
+        "The size of the drawing is given in a unit of length.",
+    ),
     rule(
         "allowance-unknown",
         "It is known whether the etch allowance is on the drawing.",

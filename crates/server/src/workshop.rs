@@ -254,7 +254,12 @@ impl Workshop {
             scale: self.model.scale.word().to_owned(),
             mm_per_foot: self.model.scale.mm_per_foot(),
         };
-        Ok(check::check_artwork(&self.body, &drawing, &words, self.model.metal.process)?)
+        Ok(check::check_artwork(
+            &self.body,
+            &drawing,
+            &words,
+            self.model.metal.process,
+        )?)
     }
 
     /// What differs from an earlier state of the model, or from another model.
