@@ -47,5 +47,5 @@ pub use report::{
 pub use rule::{RULES, Rule};
 pub use waiver::{Judgement, MAX_WAIVER_BYTES, Waived, Waiver, Waivers};
 pub use test_build::{
-    DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build, verdict_of,
+    DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build, verdict_of, worst_first,
 };

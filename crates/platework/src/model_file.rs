@@ -5,6 +5,7 @@ use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use artwork::{MAX_SIDE_FILE_BYTES, SideFile};
+use check::{MAX_WAIVER_BYTES, Waivers};
 use body::{MODEL_FILE_LIMIT, Overrides};
 use server::Workshop;
 
@@ -38,6 +39,16 @@ pub(crate) fn read_side_file(drawing: &Path) -> Result<Option<Vec<u8>>, Failure>
         return Ok(None);
     }
     read_bytes(&path, MAX_SIDE_FILE_BYTES).map(Some)
+}
+
+/// The waivers beside a model file; none, if there is no such file.
+pub(crate) fn read_waivers(model: &Path) -> Result<Waivers, Failure> {
+    let path = PathBuf::from(Waivers::name_of(&model.to_string_lossy()));
+    if !path.exists() {
+        return Ok(Waivers::default());
+    }
+    let bytes = read_bytes(&path, MAX_WAIVER_BYTES)?;
+    Ok(Waivers::read(&path.to_string_lossy(), &bytes)?)
 }
 
 /// The content of the model file.

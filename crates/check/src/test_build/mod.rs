@@ -198,7 +198,7 @@ fn summed_up(
 }
 
 /// Errors before warnings before notes, and within them what is farthest outside its limit first.
-pub(crate) fn worst_first(a: &Finding, b: &Finding) -> std::cmp::Ordering {
+pub fn worst_first(a: &Finding, b: &Finding) -> std::cmp::Ordering {
     let out = |own: &Finding| (own.found - own.limit).abs();
     a.severity
         .cmp(&b.severity)
