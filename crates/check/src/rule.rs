@@ -170,7 +170,10 @@ pub const RULES: &[Rule] = &[
     ),
     rule("plate-not-drawn", "Every plate is on the drawing."),
     rule("unit-not-named", "The drawing names its unit."),
-    rule("unit-guessed", "The size of the drawing is given in a unit of length."),
+    rule(
+        "unit-guessed",
+        "The size of the drawing is given in a unit of length.",
+    ),
     rule(
         "allowance-unknown",
         "It is known whether the etch allowance is on the drawing.",
@@ -212,15 +215,15 @@ pub const RULES: &[Rule] = &[
         "edge-as-drawn",
         "An edge as drawn comes to what it stands on.",
     ),
-    rule("tab-as-drawn", "A tab as drawn goes into its slot as drawn."),
+    rule(
+        "tab-as-drawn",
+        "A tab as drawn goes into its slot as drawn.",
+    ),
     rule(
         "hole-as-drawn",
         "Openings that lie over one another do so as drawn.",
     ),
-    rule(
-        "face-as-drawn",
-        "Faces as drawn lie on one another.",
-    ),
+    rule("face-as-drawn", "Faces as drawn lie on one another."),
     rule(
         "girth-as-drawn",
         "A wrapper as drawn goes round its former as drawn.",
@@ -241,10 +244,7 @@ pub const RULES: &[Rule] = &[
         "hands-as-drawn",
         "Left and right as drawn are mirror images.",
     ),
-    rule(
-        "rivets-as-drawn",
-        "Rivets are drawn where they are meant.",
-    ),
+    rule("rivets-as-drawn", "Rivets are drawn where they are meant."),
     rule(
         "rivet-rows-as-drawn",
         "Rivet rows that run on from plate to plate do so as drawn.",

@@ -73,7 +73,9 @@ fn sheet_of(plates: &[FlatDrawing]) -> Artwork {
         x += high.x - low.x + 30.0;
         let mut run = |outline: &Outline, layer: &str| {
             let moved = outline.segments().iter().map(|s| s.translated(by));
-            artwork.pieces.extend(moved.map(|s| DrawnCurve::new(s, layer)));
+            artwork
+                .pieces
+                .extend(moved.map(|s| DrawnCurve::new(s, layer)));
         };
         run(&flat.outline, "OUTLINE");
         for hole in &flat.holes {
@@ -81,10 +83,20 @@ fn sheet_of(plates: &[FlatDrawing]) -> Artwork {
         }
         for region in &flat.regions {
             let proud = region.z_high > flat.plain.1 || region.z_low < flat.plain.0;
-            run(&region.outline, if proud { "RAISED-OUTSIDE" } else { layer_of(region.face) });
+            run(
+                &region.outline,
+                if proud {
+                    "RAISED-OUTSIDE"
+                } else {
+                    layer_of(region.face)
+                },
+            );
         }
         for rivet in &flat.rivets {
-            run(&Outline::circle(rivet.centre, rivet.head_diameter / 2.0), "RIVETS");
+            run(
+                &Outline::circle(rivet.centre, rivet.head_diameter / 2.0),
+                "RIVETS",
+            );
         }
         artwork.labels.push(Label {
             text: flat.plate.clone(),
@@ -113,7 +125,10 @@ fn move_edge(flat: &mut FlatDrawing, name: &str, outward: f64) {
     }
     for i in 0..n {
         if flat.edges[flat.edge_of[i]].name != name {
-            let (before, after) = (segments[(i + n - 1) % n].end(), segments[(i + 1) % n].start());
+            let (before, after) = (
+                segments[(i + n - 1) % n].end(),
+                segments[(i + 1) % n].start(),
+            );
             segments[i] = Segment::line(before, after);
         }
     }
@@ -158,7 +173,10 @@ fn assert_found(build: &TestBuild, rule: &str, path: &str, difference: f64) {
         build.findings
     );
     assert_ne!(own.verdict, "good", "{own:?}");
-    let finding = build.findings.iter().find(|f| f.rule == rule && f.path == own.path);
+    let finding = build
+        .findings
+        .iter()
+        .find(|f| f.rule == rule && f.path == own.path);
     let finding = finding.expect("what is out of its limits is a finding");
     assert!(finding.counts() && finding.at.body.is_some() && !finding.sentence.is_empty());
     assert!(!build.fit_to_etch && build.verdict.starts_with("Not fit to etch"));
@@ -175,7 +193,11 @@ fn sound_artwork_builds() {
     assert!(build.not_measured.is_empty(), "{:?}", build.not_measured);
     // Every joint of the body is measured, and nothing stands off by more than the drawing's rounding.
     for joint in &engine.body.joints {
-        assert!(build.measures.iter().any(|own| own.path == joint.id), "{}", joint.id);
+        assert!(
+            build.measures.iter().any(|own| own.path == joint.id),
+            "{}",
+            joint.id
+        );
     }
     for own in &build.measures {
         assert!(own.difference_mm.abs() < 5e-3, "{own:?}");
@@ -187,8 +209,18 @@ fn the_three_faults_show_in_metal() {
     let bytes = std::fs::read("../../demo-models/artwork/class-b-three-faults.dxf").unwrap();
     let build = class_b().built(&read_dxf(&bytes).unwrap());
     // π t of edge at t = 0.30.
-    assert_found(&build, "seam-as-drawn", "boiler-wrapper/front", 0.3 * geom::math::PI);
-    assert_found(&build, "hole-as-drawn", "smokebox-wrapper/handrail-left-1", 1.416);
+    assert_found(
+        &build,
+        "seam-as-drawn",
+        "boiler-wrapper/front",
+        0.3 * geom::math::PI,
+    );
+    assert_found(
+        &build,
+        "hole-as-drawn",
+        "smokebox-wrapper/handrail-left-1",
+        1.416,
+    );
 }
 
 #[test]
@@ -220,14 +252,21 @@ fn a_slot_beside_its_tab_and_a_slot_too_narrow() {
     let own = measure(&narrow, "tab-as-drawn", "slot-valance-left-top-2");
     assert!((own.difference_mm + 0.18).abs() < 0.01, "{own:?}");
     assert_eq!(own.verdict, "error");
-    assert!(own.sentence.as_ref().unwrap().contains("will not go into"), "{own:?}");
+    assert!(
+        own.sentence.as_ref().unwrap().contains("will not go into"),
+        "{own:?}"
+    );
 }
 
 #[test]
 fn a_hole_beside_its_fellow() {
     let engine = class_b();
     let mut overlay = engine.flat("buffer-beam-front-overlay");
-    let hole = overlay.holes.iter_mut().find(|hole| hole.feature == "buffer-a").unwrap();
+    let hole = overlay
+        .holes
+        .iter_mut()
+        .find(|hole| hole.feature == "buffer-a")
+        .unwrap();
     hole.outline = hole.outline.translated(Vector2::new(0.12, 0.16));
     let build = engine.drawn(&[overlay, engine.flat("buffer-beam-front")]);
     assert_found(&build, "hole-as-drawn", "/buffer-a", 0.20);
@@ -268,11 +307,23 @@ fn a_wrapper_short_of_its_former() {
     let formers = ["firebox-former-front", "firebox-former-rear"].map(|id| engine.flat(id));
     let [front, rear] = formers;
     let build = engine.drawn(&[wrapper, front, rear]);
-    assert_found(&build, "girth-as-drawn", "firebox-wrapper/front~firebox-former-front/", -0.4);
+    assert_found(
+        &build,
+        "girth-as-drawn",
+        "firebox-wrapper/front~firebox-former-front/",
+        -0.4,
+    );
     assert_found(&build, "girth-as-drawn", "firebox-wrapper/rear", -0.4);
-    let own = measure(&build, "girth-as-drawn", "firebox-wrapper/rear~firebox-former-rear");
+    let own = measure(
+        &build,
+        "girth-as-drawn",
+        "firebox-wrapper/rear~firebox-former-rear",
+    );
     let sentence = own.sentence.as_ref().unwrap();
-    assert!(sentence.contains("will stand 0.40 mm short of the former firebox-former-rear at its rear"), "{sentence}");
+    assert!(
+        sentence.contains("will stand 0.40 mm short of the former firebox-former-rear at its rear"),
+        "{sentence}"
+    );
 }
 
 #[test]
@@ -294,15 +345,29 @@ fn an_overlay_over_the_edge_of_its_base_and_unlike_its_other_hand() {
         engine.flat("tank-side-left"),
         engine.flat("tank-side-right-overlay"),
     ]);
-    assert_found(&build, "overlay-as-drawn", "tank-side-left-overlay/inside", 0.2);
-    assert_found(&build, "hands-as-drawn", "tank-side-left-overlay~tank-side-right-overlay", 0.2);
+    assert_found(
+        &build,
+        "overlay-as-drawn",
+        "tank-side-left-overlay/inside",
+        0.2,
+    );
+    assert_found(
+        &build,
+        "hands-as-drawn",
+        "tank-side-left-overlay~tank-side-right-overlay",
+        0.2,
+    );
 }
 
 #[test]
 fn a_plate_out_of_square() {
     let engine = class_b();
     let mut overlay = engine.flat("tank-side-left-overlay");
-    let top = overlay.edges.iter().position(|edge| edge.name == "top").unwrap();
+    let top = overlay
+        .edges
+        .iter()
+        .position(|edge| edge.name == "top")
+        .unwrap();
     let corner = overlay.edge_segments(top).next().unwrap().start();
     let length = overlay.edges[top].flat;
     let segments: Vec<Segment> = overlay
@@ -310,7 +375,13 @@ fn a_plate_out_of_square() {
         .segments()
         .iter()
         .map(|s| {
-            let moved = |p: Point2| if (p - corner).norm() < 1e-6 { p + Vector2::new(0.0, 0.5) } else { p };
+            let moved = |p: Point2| {
+                if (p - corner).norm() < 1e-6 {
+                    p + Vector2::new(0.0, 0.5)
+                } else {
+                    p
+                }
+            };
             Segment::line(moved(s.start()), moved(s.end()))
         })
         .collect();
@@ -320,7 +391,10 @@ fn a_plate_out_of_square() {
     let build = engine.drawn(&[overlay]);
     let own = measure(&build, "square-as-drawn", "tank-side-left-overlay/");
     let seeded = 0.5 * side.min(length) / length;
-    assert!((own.difference_mm.abs() - seeded).abs() < 0.01, "{own:?} for {seeded}");
+    assert!(
+        (own.difference_mm.abs() - seeded).abs() < 0.01,
+        "{own:?} for {seeded}"
+    );
     assert_eq!(own.verdict, "error");
 }
 
@@ -329,10 +403,16 @@ fn a_wrapper_drawn_askew() {
     let engine = class_b();
     let mut wrapper = engine.flat("smokebox-wrapper");
     let corners = |flat: &FlatDrawing| -> Vec<Point2> {
-        (0..4).map(|e| flat.edge_segments(e).next().unwrap().start()).collect()
+        (0..4)
+            .map(|e| flat.edge_segments(e).next().unwrap().start())
+            .collect()
     };
     let unlike = |p: &[Point2]| (p[2] - p[0]).norm() - (p[3] - p[1]).norm();
-    let rear = wrapper.edges.iter().position(|edge| edge.name == "rear").unwrap();
+    let rear = wrapper
+        .edges
+        .iter()
+        .position(|edge| edge.name == "rear")
+        .unwrap();
     let (mut moved, mut segments) = (corners(&wrapper), wrapper.outline.segments().to_vec());
     let before = unlike(&moved);
     let by = Vector2::new(0.0, 0.3);
@@ -343,13 +423,24 @@ fn a_wrapper_drawn_askew() {
         if *edge == rear {
             *segment = segment.translated(by);
         } else if let Segment::Line { start, end } = *segment {
-            let follow = |p: Point2| if ends.iter().any(|e| (e - p).norm() < 1e-6) { p + by } else { p };
+            let follow = |p: Point2| {
+                if ends.iter().any(|e| (e - p).norm() < 1e-6) {
+                    p + by
+                } else {
+                    p
+                }
+            };
             *segment = Segment::line(follow(start), follow(end));
         }
     }
     wrapper.outline = outline_of(segments);
     let build = engine.drawn(&[wrapper]);
-    assert_found(&build, "diagonal-as-drawn", "smokebox-wrapper", unlike(&moved) - before);
+    assert_found(
+        &build,
+        "diagonal-as-drawn",
+        "smokebox-wrapper",
+        unlike(&moved) - before,
+    );
 }
 
 #[test]
@@ -375,14 +466,26 @@ fn a_step_between_rows_that_run_on() {
     let mut body = engine.body.clone();
     // The tank's overlay is cut in two plates of one row each.
     let whole = body.plate("tank-side-left-overlay").unwrap().clone();
-    let longest = whole.rivets.iter().map(|rivet| rivet.row.clone()).max_by_key(|row| {
-        let own = whole.rivets.iter().filter(|r| r.row == *row);
-        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-        own.for_each(|r| (low, high) = (low.min(r.centre.y), high.max(r.centre.y)));
-        (high - low < 0.01, whole.rivets.iter().filter(|r| r.row == *row).count())
-    });
+    let longest = whole
+        .rivets
+        .iter()
+        .map(|rivet| rivet.row.clone())
+        .max_by_key(|row| {
+            let own = whole.rivets.iter().filter(|r| r.row == *row);
+            let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+            own.for_each(|r| (low, high) = (low.min(r.centre.y), high.max(r.centre.y)));
+            (
+                high - low < 0.01,
+                whole.rivets.iter().filter(|r| r.row == *row).count(),
+            )
+        });
     let row = longest.unwrap();
-    let mut own: Vec<_> = whole.rivets.iter().filter(|r| r.row == row).cloned().collect();
+    let mut own: Vec<_> = whole
+        .rivets
+        .iter()
+        .filter(|r| r.row == row)
+        .cloned()
+        .collect();
     own.sort_by(|a, b| a.centre.x.total_cmp(&b.centre.x));
     let (front, rear) = own.split_at(own.len() / 2);
     let mut one = whole.clone();
@@ -391,7 +494,8 @@ fn a_step_between_rows_that_run_on() {
     two.id = "second-sheet".to_owned();
     two.rivets = rear.to_vec();
     body.plates.retain(|plate| plate.id != whole.id);
-    body.joints.retain(|joint| joint.a.plate != whole.id && joint.b.plate != whole.id);
+    body.joints
+        .retain(|joint| joint.a.plate != whole.id && joint.b.plate != whole.id);
     let drawn = FlatDrawing::of(&one).unwrap();
     let mut stepped = FlatDrawing::of(&two).unwrap();
     for rivet in &mut stepped.rivets {
@@ -410,14 +514,23 @@ fn a_fold_line_out_of_place_too_narrow_and_on_the_wrong_face() {
         .plates
         .iter_mut()
         .find(|plate| {
-            plate.forming.loft().is_none() && plate.regions.iter().any(|r| r.purpose == Purpose::Mark)
+            plate.forming.loft().is_none()
+                && plate.regions.iter().any(|r| r.purpose == Purpose::Mark)
         })
         .unwrap();
-    let region = plate.regions.iter_mut().find(|r| r.purpose == Purpose::Mark).unwrap();
+    let region = plate
+        .regions
+        .iter_mut()
+        .find(|r| r.purpose == Purpose::Mark)
+        .unwrap();
     region.purpose = Purpose::Fold;
     let (id, name) = (plate.id.clone(), region.name.clone());
     let flat = FlatDrawing::of(plate).unwrap();
-    let at = flat.regions.iter().position(|own| own.name == name).unwrap();
+    let at = flat
+        .regions
+        .iter()
+        .position(|own| own.name == name)
+        .unwrap();
     let path = format!("{id}/{name}");
     let fault = |change: &dyn Fn(&mut FlatDrawing)| {
         let mut flat = flat.clone();
@@ -436,16 +549,31 @@ fn a_fold_line_out_of_place_too_narrow_and_on_the_wrong_face() {
             Face::Inside => Face::Outside,
         };
     });
-    let side = turned.findings.iter().find(|f| f.rule == "fold-as-drawn").unwrap();
-    assert!(side.sentence.contains("the fold goes the wrong way"), "{side:?}");
+    let side = turned
+        .findings
+        .iter()
+        .find(|f| f.rule == "fold-as-drawn")
+        .unwrap();
+    assert!(
+        side.sentence.contains("the fold goes the wrong way"),
+        "{side:?}"
+    );
     let gone = fault(&|flat| {
         flat.regions.remove(at);
     });
-    assert!(gone.findings.iter().any(|f| f.sentence.contains("is not drawn") && f.rule == "fold-as-drawn"));
+    assert!(
+        gone.findings
+            .iter()
+            .any(|f| f.sentence.contains("is not drawn") && f.rule == "fold-as-drawn")
+    );
     let (low, high) = flat.regions[at].outline.bounds();
     let (upright, width) = (high.y - low.y > high.x - low.x, (high - low).min());
     let narrow = fault(&|flat| {
-        let by = if upright { Vector2::new(0.06, 0.0) } else { Vector2::new(0.0, 0.06) };
+        let by = if upright {
+            Vector2::new(0.06, 0.0)
+        } else {
+            Vector2::new(0.0, 0.06)
+        };
         flat.regions[at].outline = Outline::rectangle(low + by, high - by);
     });
     let own = narrow
@@ -453,6 +581,9 @@ fn a_fold_line_out_of_place_too_narrow_and_on_the_wrong_face() {
         .iter()
         .find(|own| own.path == path && own.what == "width")
         .unwrap();
-    assert!((own.drawn_mm - (width - 0.12)).abs() < 0.01, "{own:?} of {width}");
+    assert!(
+        (own.drawn_mm - (width - 0.12)).abs() < 0.01,
+        "{own:?} of {width}"
+    );
     assert_eq!(own.verdict, "warning");
 }

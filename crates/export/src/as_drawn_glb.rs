@@ -90,7 +90,10 @@ fn coloured(build: &TestBuild, own: &AsDrawnMesh<'_>) -> Result<GlbNode, ExportE
     let worst = places
         .iter()
         .map(|(_, beyond)| *beyond)
-        .fold(0.0, |most: f64, own| if own.abs() > most.abs() { own } else { most });
+        .fold(
+            0.0,
+            |most: f64, own| if own.abs() > most.abs() { own } else { most },
+        );
     let extras = json!({
         "plate": id,
         "assembly": own.plate.assembly,
@@ -153,8 +156,15 @@ fn legend(low: [f64; 3], high: [f64; 3]) -> Result<Vec<GlbNode>, ExportError> {
         [low[0], y + SIDE + 4.0, low[2]],
         [low[0] + 10.0, y + SIDE + 5.0, low[2] + 1.0],
     );
-    let extras = json!({"kind": "legend", "title": "ten millimetres on the model", "length_mm": 10.0});
-    nodes.push(GlbNode::of_mesh("bar-10-mm", "legend", extras, Material::DarkPaint, &bar)?);
+    let extras =
+        json!({"kind": "legend", "title": "ten millimetres on the model", "length_mm": 10.0});
+    nodes.push(GlbNode::of_mesh(
+        "bar-10-mm",
+        "legend",
+        extras,
+        Material::DarkPaint,
+        &bar,
+    )?);
     Ok(nodes)
 }
 

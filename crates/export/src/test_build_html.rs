@@ -56,7 +56,7 @@ pub fn test_build_html(
     page.head(&mut out, head, build);
     page.faults(&mut out, &judged.left);
     waived(&mut out, judged);
-    plates(&mut out, build);
+    plates(&mut out, build, &judged.left);
     measures(&mut out, build);
     notes(&mut out, &judged.left, build);
     out.push_str(
@@ -85,7 +85,11 @@ impl Page<'_> {
             plain(&head.drawing),
             plain(&head.scale),
             plain(&head.wheels),
-            if build.fit_to_etch { "sound" } else { "unsound" },
+            if build.fit_to_etch {
+                "sound"
+            } else {
+                "unsound"
+            },
             plain(&build.verdict),
         );
     }
@@ -153,10 +157,13 @@ impl Page<'_> {
 
 fn place(finding: &Finding) -> String {
     let flat = finding.at.flat;
-    let flat = flat.map_or_else(String::new, |p| format!("; at ({:.2}, {:.2}) of the flat", p.x, p.y));
+    let flat = flat.map_or_else(String::new, |p| {
+        format!("; at ({:.2}, {:.2}) of the flat", p.x, p.y)
+    });
     let body = finding.at.body;
     let body = body.map_or_else(String::new, |p| {
-        format!(", {:.1} mm back, {:.1} mm to the left, {:.1} mm above rail", p.x, p.y, p.z)
+        let [x, y, z] = [p.x, p.y, p.z].map(|own| crate::rounded(own, 1));
+        format!(", {x:.1} mm back, {y:.1} mm to the left, {z:.1} mm above rail")
     });
     flat + &body
 }
@@ -180,17 +187,26 @@ fn waived(out: &mut String, judged: &Judgement) {
     out.push_str("</table>\n");
 }
 
-fn plates(out: &mut String, build: &TestBuild) {
+fn plates(out: &mut String, build: &TestBuild, left: &[Finding]) {
+    let faulty = |id: &String| {
+        left.iter()
+            .any(|own| own.counts() && own.at.plate.as_ref() == Some(id))
+    };
     out.push_str(
         "<h2>The drawn plates</h2>\n<table><tr><th>plate</th><th class=\"n\">outline off by mm</th>\
-         <th class=\"n\">openings off by mm</th><th class=\"n\">measures</th><th class=\"n\">outside limits</th></tr>\n",
+         <th class=\"n\">openings off by mm</th><th class=\"n\">measured at it and its joints</th><th class=\"n\">of them outside limits</th></tr>\n",
     );
     for own in &build.plates {
-        let class = if own.out_of_limits > 0 { "error" } else { "good" };
+        let out_of_limits = own.out_of_limits > 0 || faulty(&own.plate);
+        let class = if out_of_limits { "error" } else { "good" };
         let _ = writeln!(
             out,
             "<tr class=\"{class}\"><td>{}</td><td class=\"n\">{:.3}</td><td class=\"n\">{:.3}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>",
-            plain(&own.plate), own.outline_off_mm, own.openings_off_mm, own.measures, own.out_of_limits
+            plain(&own.plate),
+            own.outline_off_mm,
+            own.openings_off_mm,
+            own.measures,
+            own.out_of_limits
         );
     }
     out.push_str("</table>\n");
@@ -235,7 +251,12 @@ fn notes(out: &mut String, findings: &[Finding], build: &TestBuild) {
         let _ = writeln!(out, "<li>{}</li>", plain(&own.sentence));
     }
     for own in &build.not_measured {
-        let _ = writeln!(out, "<li>not measured: {}: {}</li>", plain(&own.joint), plain(&own.reason));
+        let _ = writeln!(
+            out,
+            "<li>not measured: {}: {}</li>",
+            plain(&own.joint),
+            plain(&own.reason)
+        );
     }
     out.push_str("</ul>\n");
 }

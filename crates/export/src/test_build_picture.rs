@@ -30,7 +30,12 @@ impl Picture<'_> {
         let margin = 0.04 * (high - low).norm().max(1.0);
         let ring = 0.06 * (high - low).norm();
         self.svg(
-            (low.x - margin, low.y - margin, high.x + margin, high.y + margin),
+            (
+                low.x - margin,
+                low.y - margin,
+                high.x + margin,
+                high.y + margin,
+            ),
             (300.0, 150.0),
             ring,
             "the whole flat",
@@ -68,11 +73,31 @@ impl Picture<'_> {
             fixed(h, 0)
         );
         let meant = self.path(self.flat.outline.segments(), &to)
-            + &self.flat.holes.iter().map(|own| self.outline(&own.outline, &to)).collect::<String>();
-        let etched: String = self.flat.regions.iter().map(|own| self.outline(&own.outline, &to)).collect();
+            + &self
+                .flat
+                .holes
+                .iter()
+                .map(|own| self.outline(&own.outline, &to))
+                .collect::<String>();
+        let etched: String = self
+            .flat
+            .regions
+            .iter()
+            .map(|own| self.outline(&own.outline, &to))
+            .collect();
         let drawn = self.path(&self.drawn.outline, &to)
-            + &self.drawn.openings.iter().map(|(_, own)| self.outline(own, &to)).collect::<String>();
-        let details: String = self.drawn.details.iter().map(|(_, own)| self.outline(own, &to)).collect();
+            + &self
+                .drawn
+                .openings
+                .iter()
+                .map(|(_, own)| self.outline(own, &to))
+                .collect::<String>();
+        let details: String = self
+            .drawn
+            .details
+            .iter()
+            .map(|(_, own)| self.outline(own, &to))
+            .collect();
         let _ = write!(
             out,
             "<path class=\"meant\" d=\"{meant}\"/><path class=\"meant-etch\" d=\"{etched}\"/>\
@@ -81,7 +106,13 @@ impl Picture<'_> {
         let (x, y) = to(self.at);
         if ring > 0.0 {
             let r = (ring * scale).clamp(6.0, 14.0);
-            let _ = write!(out, "<circle class=\"ring\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>", fixed(x, 1), fixed(y, 1), fixed(r, 1));
+            let _ = write!(
+                out,
+                "<circle class=\"ring\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
+                fixed(x, 1),
+                fixed(y, 1),
+                fixed(r, 1)
+            );
         } else {
             let _ = write!(
                 out,

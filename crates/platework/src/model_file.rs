@@ -5,8 +5,8 @@ use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use artwork::{MAX_SIDE_FILE_BYTES, SideFile};
-use check::{MAX_WAIVER_BYTES, Waivers};
 use body::{MODEL_FILE_LIMIT, Overrides};
+use check::{MAX_WAIVER_BYTES, Waivers};
 use server::Workshop;
 
 use crate::cli::ModelArgs;
@@ -71,5 +71,13 @@ pub(crate) fn open(args: &ModelArgs) -> Result<Workshop, Failure> {
 pub(crate) fn open_as(path: &Path, overrides: &Overrides) -> Result<Workshop, Failure> {
     let bytes = read_bytes(path, MODEL_FILE_LIMIT)?;
     let file = path.to_string_lossy();
-    Ok(Workshop::open(&name_of(path), &file, &bytes, overrides)?)
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let beside = |own: &str| read_bytes(&folder.join(own), artwork::MAX_ARTWORK_BYTES).ok();
+    Ok(Workshop::open_beside(
+        &name_of(path),
+        &file,
+        &bytes,
+        overrides,
+        beside,
+    )?)
 }

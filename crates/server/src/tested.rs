@@ -40,7 +40,11 @@ impl Workshop {
 
     /// Findings of the artwork and of its test build, sorted by waivers on the day `today`.
     pub fn judged(&self, tested: &Tested, waivers: &Waivers, today: &str) -> Judgement {
-        let drawn = tested.report.findings.iter().chain(&tested.test_build.findings);
+        let drawn = tested
+            .report
+            .findings
+            .iter()
+            .chain(&tested.test_build.findings);
         let all = self.findings().iter().chain(drawn).cloned().collect();
         let mut judgement = waivers.judge(all, today);
         judgement.left.sort_by(check::worst_first);

@@ -211,7 +211,10 @@ fn measures(all: &[Measure]) -> String {
             own.path, own.drawn_mm, own.should_be_mm, own.difference_mm, own.what
         )
     });
-    std::iter::once(head).chain(rows).collect::<Vec<_>>().join("\n")
+    std::iter::once(head)
+        .chain(rows)
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 /// The day, as waivers write it.
@@ -230,7 +233,11 @@ fn day_of(days: u64) -> String {
     let in_year = in_era - (365 * year + year / 4 - year / 100);
     let month = (5 * in_year + 2) / 153;
     let day = in_year - (153 * month + 2) / 5 + 1;
-    let (month, next) = if month < 10 { (month + 3, 0) } else { (month - 9, 1) };
+    let (month, next) = if month < 10 {
+        (month + 3, 0)
+    } else {
+        (month - 9, 1)
+    };
     format!("{:04}-{month:02}-{day:02}", era * 400 + year + next)
 }
 
@@ -316,7 +323,11 @@ mod tests {
 
     #[test]
     fn days_of_the_calendar() {
-        let days = [(0, "1970-01-01"), (11_016, "2000-02-29"), (20_782, "2026-11-25")];
+        let days = [
+            (0, "1970-01-01"),
+            (11_016, "2000-02-29"),
+            (20_782, "2026-11-25"),
+        ];
         for (number, text) in days {
             assert_eq!(day_of(number), text);
         }
