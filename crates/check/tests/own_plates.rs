@@ -35,8 +35,7 @@ fn a_drawn_shape_becomes_a_plate_and_its_hole_is_joined() {
     let frame = plain.plate("frame-left").unwrap();
     let hole = &frame.holes[0];
     let at = frame.forming.place(hole.centre).point;
-    // Drawn y down: the hole stands 6 mm before the middle of the outline and level with it. Seen from
-    // the left the front of the engine is to the left... the flat's x runs forward.
+    // The hole is drawn 6 mm from the middle of the outline, towards the front, and level with it.
     let join = format!("joins = [\"frame-left/{}\"]", hole.feature);
     let (model, body) = model_with(&bracket(at.x - 6.0, at.y + 1.0, at.z, &join)).unwrap();
     let own = body.plate("brake-bracket").unwrap();
