@@ -5,8 +5,8 @@ use crate::measure::flat_of;
 use crate::rows::obstacles;
 use crate::upright::drill;
 use crate::{Body, Face, Model, Plate, Purpose, Region, flat_curves};
-use develop::Patch;
-use geom::math::TAU;
+use develop::{Loft, Patch};
+use geom::math::{TAU, sin_cos};
 use geom::{Arc, BulgeVertex, FlatPoint, Outline, Point2, Vector2};
 
 /// How far a base stands back behind the drawn outside, under its overlay and film (mm).
@@ -62,7 +62,7 @@ pub(crate) fn laminate_faces(
 }
 
 /// A hole for a wire pin: common practice, no source; never less than the etcher's least.
-fn pilot_diameter(model: &Model, upper: &Plate, lower: &Plate) -> f64 {
+pub(crate) fn pilot_diameter(model: &Model, upper: &Plate, lower: &Plate) -> f64 {
     let least = |plate: &Plate| {
         model
             .metal
@@ -175,38 +175,153 @@ pub(crate) fn witness_ring(
     centre: FlatPoint,
     diameter: f64,
 ) {
-    let p = model.metal.process;
-    let t = plate.sheet.thickness();
-    let width = p.least_slot.at(t).min(diameter / 4.0);
-    let depth = p.half_etch_depth.at(t);
+    let Some(etch) = RingEtch::of(model, plate, diameter) else {
+        return;
+    };
+    let width = etch.width;
     let (inner, outer) = ((diameter - width) / 2.0, (diameter + width) / 2.0);
-    // A quarter of each quadrant stays whole, so that no ring of metal is cut free.
-    let sweep = TAU / 4.0 * 0.75;
-    let blocked = obstacles(plate);
-    for quadrant in 0..4 {
-        let from = TAU / 4.0 * f64::from(quadrant) + TAU / 32.0;
-        let outline = ring_part(centre, (inner, outer), from, sweep);
-        let clear = outline
-            .flattened(0.02)
-            .iter()
-            .all(|p| blocked.iter().all(|o| o.clear_of(*p, width / 2.0)));
-        if !clear {
-            continue;
+    let parts = ring_starts().map(|from| Some(ring_part(centre, (inner, outer), from, SWEEP)));
+    etch.add(plate, name, parts);
+}
+
+/// As [`witness_ring`], on a wrapper under an upright fitting at `x` along the engine and `y` from the
+/// centre line: a ring of `diameter` (mm) seen in plan, laid on the flat through the neutral surface.
+///
+/// Parts of the ring that would run off the wrapper are left out.
+pub(crate) fn witness_ring_in_plan(
+    model: &Model,
+    plate: &mut Plate,
+    name: &str,
+    (x, y): (f64, f64),
+    diameter: f64,
+) {
+    let Some(etch) = RingEtch::of(model, plate, diameter) else {
+        return;
+    };
+    let parts = ring_starts().map(|from| {
+        let loft = plate.forming.loft()?;
+        let on_flat = |angle: f64| plan_point(loft, (x, y), diameter / 2.0, angle);
+        ring_part_through(on_flat, from, SWEEP, etch.width)
+    });
+    etch.add(plate, name, parts);
+}
+
+/// Three quarters of each quadrant are etched, so that no ring of metal is cut free.
+const SWEEP: f64 = TAU / 4.0 * 0.75;
+
+/// Where the four parts of a broken ring begin (rad).
+fn ring_starts() -> [f64; 4] {
+    [0.0, 1.0, 2.0, 3.0].map(|quadrant| TAU / 4.0 * quadrant + TAU / 32.0)
+}
+
+/// How a broken ring is etched into a plate.
+struct RingEtch {
+    /// Width of the line (mm).
+    width: f64,
+    /// Depth below the outer face (mm).
+    depth: f64,
+}
+
+impl RingEtch {
+    /// As wide as the etcher's least line; `None` where the sheet's face is etched as deep already.
+    fn of(model: &Model, plate: &Plate, diameter: f64) -> Option<Self> {
+        let p = model.metal.process;
+        let t = plate.sheet.thickness();
+        // A face that lies below the stock's takes what is left of the etcher's depth.
+        let depth = p.half_etch_depth.at(plate.sheet.stock_thickness) - plate.sheet.proud_height();
+        (depth >= LEAST_DEPTH * t).then_some(Self {
+            width: p.least_slot.at(t).min(diameter / 4.0),
+            depth: depth.min(t - LEAST_DEPTH * t),
+        })
+    }
+
+    /// Etches the parts that keep clear of edges, openings and etched places; rivets that they meet go.
+    fn add(&self, plate: &mut Plate, name: &str, parts: [Option<Outline>; 4]) {
+        let blocked = obstacles(plate);
+        for (quadrant, outline) in parts.into_iter().enumerate() {
+            let Some(outline) = outline else { continue };
+            let clear = outline
+                .flattened(0.02)
+                .iter()
+                .all(|p| blocked.iter().all(|o| o.clear_of(*p, self.width / 2.0)));
+            if !clear {
+                continue;
+            }
+            let meets = |rivet: &crate::Rivet| {
+                outline.contains(rivet.centre)
+                    || outline.nearest(rivet.centre).1 < rivet.head_diameter / 2.0
+            };
+            plate.rivets.retain(|rivet| !meets(rivet));
+            plate.regions.push(Region {
+                name: format!("{name}-witness-{}", quadrant + 1),
+                purpose: Purpose::HalfEtch,
+                face: Face::Outside,
+                z_low: plate.sheet.z_low,
+                z_high: plate.sheet.z_high - self.depth,
+                boundary: flat_curves(&outline),
+            });
         }
-        let meets = |rivet: &crate::Rivet| {
-            outline.contains(rivet.centre)
-                || outline.nearest(rivet.centre).1 < rivet.head_diameter / 2.0
-        };
-        plate.rivets.retain(|rivet| !meets(rivet));
-        plate.regions.push(Region {
-            name: format!("{name}-witness-{}", quadrant + 1),
-            purpose: Purpose::HalfEtch,
-            face: Face::Outside,
-            z_low: plate.sheet.z_low,
-            z_high: plate.sheet.z_high - depth,
-            boundary: flat_curves(&outline),
+    }
+}
+
+/// Least depth of a line that is seen, in thicknesses: chosen, not sourced.
+const LEAST_DEPTH: f64 = 0.15;
+
+/// The flat point under a point of a circle in plan; `None` beside the wrapper.
+fn plan_point(loft: &Loft, (x, y): (f64, f64), radius: f64, angle: f64) -> Option<FlatPoint> {
+    let (s, c) = sin_cos(angle);
+    let v = (x + radius * c - loft.frame().origin.x) / loft.axial_length();
+    if !(0.0..=1.0).contains(&v) {
+        return None;
+    }
+    let at = loft.under_drill(Vector2::y(), y + radius * s, v).ok()?;
+    Some(loft.flat(at))
+}
+
+/// Part of a line of a width about a curve of the flat that is given by an angle, by arcs through its points.
+fn ring_part_through(
+    on_flat: impl Fn(f64) -> Option<FlatPoint>,
+    from: f64,
+    sweep: f64,
+    width: f64,
+) -> Option<Outline> {
+    // Arcs of 8° differ from the curve by far less than an etcher holds.
+    const ARCS: usize = 8;
+    const STEP: f64 = 1e-4;
+    let places = |aside: f64| {
+        (0..=2 * ARCS)
+            .map(|i| {
+                let angle = from + sweep * i as f64 / (2 * ARCS) as f64;
+                let along = on_flat(angle + STEP)? - on_flat(angle - STEP)?;
+                let out = Vector2::new(along.y, -along.x) / along.norm();
+                Some(on_flat(angle)? + out * aside)
+            })
+            .collect::<Option<Vec<FlatPoint>>>()
+    };
+    let outer = places(width / 2.0)?;
+    let mut inner = places(-width / 2.0)?;
+    inner.reverse();
+    let mut vertices = Vec::with_capacity(2 * ARCS + 2);
+    for run in [&outer, &inner] {
+        for arc in run.windows(3).step_by(2) {
+            let chord = arc[2] - arc[0];
+            // Anticlockwise arcs bulge to the right of their chord.
+            let rise = (arc[1] - arc[0]).perp(&chord) / chord.norm();
+            vertices.push(BulgeVertex {
+                point: arc[0],
+                bulge: 2.0 * rise / chord.norm(),
+            });
+        }
+        vertices.push(BulgeVertex {
+            point: run[2 * ARCS],
+            bulge: 0.0,
         });
     }
+    let finite = |v: &BulgeVertex| v.bulge.is_finite() && v.point.coords.norm().is_finite();
+    vertices
+        .iter()
+        .all(finite)
+        .then(|| Outline::from_vertices(&vertices))
 }
 
 /// Part of a ring, anticlockwise.

@@ -2,7 +2,7 @@
 //!
 //! Nothing here knows how a plate was made: a plate that is drawn wrong shows in its joints.
 
-use crate::{Body, Edge, Hole, Joint, Meeting, Metal, Plate, Scale};
+use crate::{Body, Edge, Hole, Joint, Meeting, Metal, Plate, Purpose, Region, Scale};
 use develop::Place;
 use geom::{BodyPoint, FlatPoint, Vector2};
 
@@ -129,7 +129,7 @@ impl Pair<'_> {
 
     /// Gap between a feature of `a` and one of `b`, where it is farthest from `wanted`.
     fn between(&self, feature: &str, other: &str, wanted: f64) -> f64 {
-        let points = points_of(self.a, feature);
+        let points = off_folds(self.b, points_of(self.a, feature));
         match face_height(self.b, other) {
             Some((face, outward)) => farthest_from(
                 wanted,
@@ -316,8 +316,43 @@ fn face_height(plate: &Plate, feature: &str) -> Option<(f64, f64)> {
     }
 }
 
-/// Places of an edge, or of a face just within its outline.
+/// Height over mid-sheet of the face that a feature names along an edge: `lip-left-outside` is the outside
+/// along the edge `lip-left`.
+fn face_along_edge<'f>(plate: &Plate, feature: &'f str) -> Option<(&'f str, f64)> {
+    let (edge, face) = feature.rsplit_once('-')?;
+    let (height, _) = face_height(plate, face)?;
+    plate.edge(feature).is_none().then_some(())?;
+    plate.edge(edge).is_some().then_some((edge, height))
+}
+
+/// Points that do not stand beside a fold of a plate: there the plate is bent and touches nothing. All of
+/// them, if none stands beside straight metal.
+fn off_folds(plate: &Plate, points: Vec<BodyPoint>) -> Vec<BodyPoint> {
+    let Some(loft) = plate.forming.loft() else {
+        return points;
+    };
+    let is_fold = |region: &Region| region.purpose == Purpose::Fold;
+    if !plate.regions.iter().any(is_fold) {
+        return points;
+    }
+    let by_straight_metal = |point: &&BodyPoint| {
+        let w = loft.nearest_across(**point).w;
+        let patch = (w.max(0.0) as usize).min(loft.patches().len() - 1);
+        !loft.patches()[patch].is_bent()
+    };
+    let kept: Vec<BodyPoint> = points.iter().filter(by_straight_metal).copied().collect();
+    if kept.is_empty() { points } else { kept }
+}
+
+/// Places of an edge, or of a face just within its outline or along an edge.
 fn points_of(plate: &Plate, feature: &str) -> Vec<BodyPoint> {
+    if let Some((edge, height)) = face_along_edge(plate, feature) {
+        return edges(plate, edge)
+            .flat_map(|edge| SHARES.map(|t| plate.flat_point(&edge.curve, t)))
+            .filter_map(Result::ok)
+            .map(|flat| plate.forming.place(flat).at_height(height))
+            .collect();
+    }
     let Some((height, _)) = face_height(plate, feature) else {
         return edges(plate, feature)
             .flat_map(|edge| SHARES.map(|t| plate.flat_point(&edge.curve, t)))
@@ -418,6 +453,7 @@ impl SlotFit {
 
 /// The middle of an edge, the centre of a hole, or the middle of the plate for a face.
 fn place_of(plate: &Plate, feature: &str) -> BodyPoint {
+    let feature = face_along_edge(plate, feature).map_or(feature, |(edge, _)| edge);
     let flat = plate
         .edge(feature)
         .and_then(|edge| plate.flat_point(&edge.curve, 0.5).ok())

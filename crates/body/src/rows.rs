@@ -155,7 +155,7 @@ pub(crate) fn obstacles(plate: &Plate) -> Vec<Obstacle> {
 }
 
 /// A closed run of curves as an outline; curves on a loft by 64 chords, which is enough to keep clear of.
-fn sampled(plate: &Plate, curves: &[&Curve]) -> Outline {
+pub(crate) fn sampled(plate: &Plate, curves: &[&Curve]) -> Outline {
     if let Some(segments) = curves
         .iter()
         .map(|curve| match curve {

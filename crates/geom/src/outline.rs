@@ -204,18 +204,9 @@ impl Outline {
             high = Point2::new(high.x.max(p.x), high.y.max(p.y));
         };
         for segment in &self.segments {
-            take(segment.start());
-            take(segment.end());
-            if let Segment::Arc(arc) = segment {
-                for quarter in 0..4 {
-                    let angle = f64::from(quarter) * FRAC_PI_2;
-                    let along = ((angle - arc.start_angle) * arc.sweep.signum())
-                        .rem_euclid(crate::math::TAU);
-                    if along < arc.sweep.abs() {
-                        take(arc.point_at_angle(angle));
-                    }
-                }
-            }
+            let (least, greatest) = segment.bounds();
+            take(least);
+            take(greatest);
         }
         (low, high)
     }

@@ -1,6 +1,6 @@
 //! One piece of a chain: a straight line or a circular arc.
 
-use crate::math::{PI, TAU, atan2, sin_cos, tan, wrap_angle};
+use crate::math::{FRAC_PI_2, PI, TAU, atan2, sin_cos, tan, wrap_angle};
 use crate::{Point2, Vector2};
 
 /// A circular arc.
@@ -213,6 +213,25 @@ impl Segment {
             Self::Arc(arc) => nearest_on_arc(arc, point),
         };
         (fraction, (self.point_at(fraction) - point).norm())
+    }
+
+    /// Corners of the least upright rectangle round the piece: least and greatest x and y.
+    pub fn bounds(&self) -> (Point2, Point2) {
+        let (a, b) = (self.start(), self.end());
+        let mut low = Point2::new(a.x.min(b.x), a.y.min(b.y));
+        let mut high = Point2::new(a.x.max(b.x), a.y.max(b.y));
+        if let Self::Arc(arc) = self {
+            for quarter in 0..4 {
+                let angle = f64::from(quarter) * FRAC_PI_2;
+                let along = ((angle - arc.start_angle) * arc.sweep.signum()).rem_euclid(TAU);
+                if along < arc.sweep.abs() {
+                    let p = arc.point_at_angle(angle);
+                    low = Point2::new(low.x.min(p.x), low.y.min(p.y));
+                    high = Point2::new(high.x.max(p.x), high.y.max(p.y));
+                }
+            }
+        }
+        (low, high)
     }
 
     /// Number of equal chords that keep within `chord_error` (mm) of the piece.

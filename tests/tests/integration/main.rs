@@ -2,6 +2,10 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
+mod builds;
+mod demo_table;
+mod engines_by_file;
+mod joints;
 mod published;
 mod drawn_artwork;
 mod random_bodies;

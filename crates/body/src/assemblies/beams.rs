@@ -1,14 +1,18 @@
 //! Buffer beams, each a base with a riveted overlay, and the drag beam.
+//!
+//! Bases and drag beams have lips folded back under the footplate.
 
 use super::footplate::underside_at;
+use super::lips::{Lips, fold_beam, join_lips};
 use crate::fit::{butt_joint, hole_joint};
 use crate::laminations::{laminate, recess};
+use crate::measure::flat_of;
 use crate::model::specs::{DragBeamSpec, End};
 use crate::rows::lay_border;
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf, cut, drill, rectangle, rounded_rectangle};
 use crate::{Body, BodyError, Model, Plate};
-use geom::{Point2, Point3, Vector2};
+use geom::{FlatPoint, Point2, Point3, Vector2};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for end in End::BOTH {
@@ -87,26 +91,32 @@ fn buffer_beam(model: &Model, body: &mut Body, end: End) -> Result<String, BodyE
     let id = format!("buffer-beam-{}", end.word());
     let over = format!("{id}-overlay");
     let title = format!("Buffer beam, {}", end.word());
-    let names = (id.clone(), title.clone(), "beams");
-    let mut base = plate(model, end, names, recess(model), (low, high));
     let names = (over.clone(), format!("{title}, overlay"), "overlay");
     let mut overlay = plate(model, end, names, 0.0, (low, high));
+    let size = (low, high);
+    let mut base = base(model, end, (id.clone(), title), recess(model), size)?;
+    // Both flats have their axes along the beam and up: one is moved against the other.
+    let middle = low + (high - low) / 2.0;
+    let moved = flat_of(&base, overlay.forming.place(middle).point) - middle;
     let b = &model.buffers;
     // Spigot of a turned buffer and slot of a coupling hook: common practice, no source.
     let spigot = model.scale.pick(2.0, 3.2);
     let hook = (model.scale.pick(1.0, 1.5), model.scale.pick(2.5, 4.0));
-    let slot = rounded_rectangle(
-        Point2::new(-hook.0 / 2.0, b.height - hook.1 / 2.0),
-        Point2::new(hook.0 / 2.0, b.height + hook.1 / 2.0),
-        hook.0 / 4.0,
-    );
-    for layer in [&mut base, &mut overlay] {
+    // The base's shoulders stand a thickness below its lips, and metal is left under them.
+    let t = model.metal.thickness("beams");
+    let least_bar = model.metal.process.least_bar.at(t);
+    let room = high.y - model.metal.film - t - b.height - 1.1 * least_bar;
+    let high_enough = if room > hook.0 { room } else { f64::INFINITY };
+    let half = Vector2::new(hook.0 / 2.0, (hook.1 / 2.0).min(high_enough));
+    for (layer, moved) in [(&mut base, moved), (&mut overlay, Vector2::zeros())] {
+        let at = |y| FlatPoint::new(y, b.height) + moved;
         for (name, y) in [
             ("buffer-a", -b.centres / 2.0),
             ("buffer-b", b.centres / 2.0),
         ] {
-            drill(layer, name, Point2::new(y, b.height), spigot);
+            drill(layer, name, at(y), spigot);
         }
+        let slot = rounded_rectangle(at(0.0) - half, at(0.0) + half, hook.0 / 4.0);
         cut(layer, "hook", &slot, None);
     }
     for hole in ["buffer-a", "buffer-b", "hook"] {
@@ -127,15 +137,33 @@ fn buffer_beam(model: &Model, body: &mut Body, end: End) -> Result<String, BodyE
     Ok(id)
 }
 
+/// The plate that carries a beam: with its lips where there is room for them, else flat.
+fn base(
+    model: &Model,
+    end: End,
+    names: (String, String),
+    behind: f64,
+    size: (Point2, Point2),
+) -> Result<Plate, BodyError> {
+    match Lips::of(model, end, behind, size) {
+        Some(lips) => fold_beam(model, end, names, &lips),
+        None => Ok(plate(model, end, (names.0, names.1, "beams"), behind, size)),
+    }
+}
+
 fn drag_beam(model: &Model, body: &mut Body, spec: &DragBeamSpec) -> Result<String, BodyError> {
     let size = (spec.bottom, spec.width);
     let (low, high) = corners(model, spec.end, size, "drag_beam")?;
     let id = "drag-beam".to_owned();
-    let names = (id.clone(), "Drag beam".to_owned(), "beams");
-    let mut beam = plate(model, spec.end, names, 0.0, (low, high));
+    let names = (id.clone(), "Drag beam".to_owned());
+    let mut beam = base(model, spec.end, names, 0.0, (low, high))?;
     // Slot for the drawbar, half way up: common practice, no source.
     let half = Vector2::new(model.scale.pick(2.5, 4.0), model.scale.pick(0.6, 1.0));
-    let middle = Point2::new(0.0, (low.y + high.y) / 2.0);
+    let x = match spec.end {
+        End::Front => 0.0,
+        End::Rear => model.footplate.length,
+    };
+    let middle = flat_of(&beam, Point3::new(x, 0.0, (low.y + high.y) / 2.0));
     let room = (high.y - low.y) / 2.0 > 2.0 * half.y && high.x > 2.0 * half.x;
     if room {
         let slot = rounded_rectangle(middle - half, middle + half, half.y / 2.0);
@@ -145,14 +173,13 @@ fn drag_beam(model: &Model, body: &mut Body, spec: &DragBeamSpec) -> Result<Stri
     Ok(id)
 }
 
-/// The beam stands under the footplate; valances that end behind it are tabbed into it.
+/// The beam is put under the footplate; valances that end behind it are tabbed into it.
 fn fix_valances(model: &Model, body: &mut Body, id: &str, end: End) -> Result<(), BodyError> {
     let built = |body: &Body, id: &str| body.plate(id).cloned();
-    let (Some(beam), Some(footplate)) = (built(body, id), built(body, "footplate")) else {
+    join_lips(model, body, id);
+    let Some(beam) = built(body, id) else {
         return Ok(());
     };
-    let top = butt_joint((&beam, "top"), (&footplate, "underside"));
-    body.joints.push(top);
     if !super::valances::behind_beam(model, end) {
         return Ok(());
     }

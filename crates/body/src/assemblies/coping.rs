@@ -319,6 +319,11 @@ impl Tub<'_> {
             "Radius of the corner in plan at the edge of the flare",
             c.corner_radius + out,
         );
+        body.angles.push(DerivedAngle {
+            path: format!("{}.flare_angle", self.key),
+            title: "Flare, angle turned through".to_owned(),
+            radians: c.flare_angle,
+        });
         let CopingCorners::Conical(count) = c.corners else {
             return;
         };

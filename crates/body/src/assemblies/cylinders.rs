@@ -21,6 +21,21 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         return Ok(());
     };
     let shape = Shape::of(model, spec)?;
+    for (name, title, mm) in [
+        (
+            "over",
+            "Width over the cylinders",
+            spec.centres + spec.diameter,
+        ),
+        ("length", "Length over the covers", spec.to - spec.from),
+        (
+            "middle",
+            "x of the middle of the cylinders",
+            f64::midpoint(spec.from, spec.to),
+        ),
+    ] {
+        body.derive(&format!("cylinders.{name}"), title, mm);
+    }
     for left in [true, false] {
         let wrapper = shape.wrapper(model, left)?;
         let covers = [true, false].map(|front| shape.cover(model, left, front));

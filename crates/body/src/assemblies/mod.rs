@@ -13,12 +13,14 @@ mod footplate;
 mod fouling;
 mod frames;
 mod handrails;
+mod lips;
 mod mounts;
 mod outside_frames;
 mod pannier_tanks;
 mod run;
 mod running_gear;
 mod saddle_tank;
+mod sandboxes;
 mod seat;
 mod side_plate;
 mod side_tanks;
@@ -31,6 +33,7 @@ mod trucks;
 mod tub;
 mod valances;
 
+use crate::sound_flat::refuse_impossible_flat;
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
@@ -128,6 +131,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
         (true, footplate::build),
         (true, splashers::build),
         (true, steps::build),
+        (true, sandboxes::build),
         (true, frames::build),
         (model.running.outside.is_some(), outside_frames::build),
         (true, trucks::build),
@@ -151,7 +155,9 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     for (_, stage) in stages.iter().filter(|(present, _)| *present) {
         stage(model, &mut body).map_err(|error| model.locate(&error))?;
     }
-    refuse_plates_without_metal(&body).map_err(|error| model.locate(&error))?;
+    for plate in &body.plates {
+        refuse_impossible_flat(plate).map_err(|error| model.locate(&error))?;
+    }
     body.measure_joints(&model.metal, model.scale);
     body.assemblies.retain(|assembly| {
         body.plates
@@ -162,24 +168,4 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     let order = Order::of(&body);
     body.findings.extend(order.findings);
     Ok(body)
-}
-
-/// Openings and edges of impossible dimensions can leave nothing of a plate.
-fn refuse_plates_without_metal(body: &Body) -> Result<(), BodyError> {
-    for plate in &body.plates {
-        let area = plate.flat_area().unwrap_or(0.0);
-        // Written so that an area that is not a number is refused too.
-        let has_metal = area > 0.0;
-        if !has_metal {
-            return Err(BodyError::Shape {
-                path: plate.assembly.replace('-', "_"),
-                sentence: format!(
-                    "nothing is left of the {}: its openings are larger than the plate",
-                    plate.title.to_lowercase()
-                ),
-                help: "check the dimensions of this part against those beside it".to_owned(),
-            });
-        }
-    }
-    Ok(())
 }

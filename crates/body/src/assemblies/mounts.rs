@@ -4,7 +4,8 @@
 
 use super::seat::{SEAT_CLEARANCE, Seats};
 use crate::error::AtKey;
-use crate::{Body, BodyError, Fitting, FittingShape, Look, Model, Seated};
+use crate::laminations::witness_ring_in_plan;
+use crate::{Body, BodyError, Fitting, FittingShape, Look, Model, Plate, Seated};
 use geom::math::{FRAC_PI_2, sin};
 use geom::{BodyPoint, Chain, ChainBuilder, Outline, Point2, Segment};
 
@@ -19,6 +20,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
             flare: c.flare,
             edge,
         };
+        ring_under(model, body, "chimney", c.x, c.base_diameter);
         let cap = c.cap_diameter / 2.0;
         body.fittings.push(
             mount.fitting(("chimney", "smokebox"), &foot, |start, rest| {
@@ -34,6 +36,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
             flare: d.flare,
             edge,
         };
+        ring_under(model, body, "dome", d.x, d.skirt_diameter);
         body.fittings
             .push(mount.fitting(("dome", "boiler"), &foot, |start, rest| {
                 let stem = rest - foot.stem;
@@ -42,6 +45,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     }
     if let Some(s) = &model.safety_valves {
         let mount = Mount::on(&seats, "safety_valves", s.x, s.top)?;
+        ring_under(model, body, "safety-valves", s.x, s.diameter);
         let radius = s.diameter / 2.0;
         let stem = 0.72 * radius;
         let foot = Foot {
@@ -64,6 +68,17 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         )?);
     }
     Ok(())
+}
+
+/// Half-etches a ring just inside the foot of a fitting on the outermost wrapper that is bored for it.
+fn ring_under(model: &Model, body: &mut Body, feature: &str, x: f64, foot: f64) {
+    let bored =
+        |plate: &&mut Plate| plate.hole(feature).is_some() && plate.forming.loft().is_some();
+    // Overlays are listed after their bases.
+    if let Some(plate) = body.plates.iter_mut().rfind(bored) {
+        // Hidden once the fitting stands on it: common practice, no source.
+        witness_ring_in_plan(model, plate, feature, (x, 0.0), 0.92 * foot);
+    }
 }
 
 /// Thickness of a skirt's edge: half an inch on the engine, and no less than can be cast (mm): common

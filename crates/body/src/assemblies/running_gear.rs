@@ -33,6 +33,25 @@ fn derive(model: &Model, body: &mut Body) {
         "Length over buffers",
         f.length + over as f64 * model.buffers.projection,
     );
+    if let (Some(first), Some(last)) = (model.running.axles.first(), model.running.axles.last()) {
+        body.derive(
+            "axles.front_overhang",
+            "Front end to the first axle",
+            first.x,
+        );
+        body.derive(
+            "axles.rear_overhang",
+            "Last axle to the rear end",
+            f.length - last.x,
+        );
+    }
+    for (i, pair) in model.running.axles.windows(2).enumerate() {
+        body.derive(
+            &format!("axles[{}].behind", i + 1),
+            &format!("Axle {} behind the one before it", i + 2),
+            pair[1].x - pair[0].x,
+        );
+    }
     let span = |kinds: &[AxleKind]| {
         let all = model.running.axles.iter();
         let own: Vec<f64> = all

@@ -422,6 +422,11 @@ fn derive(tank: &Tank<'_>, body: &mut Body) -> Result<(), BodyError> {
         ),
         ("lip", "Flat bottom from corner to opening", section.lip),
         ("length", "Length of the tank", tank.length()),
+        (
+            "air_gap",
+            "Gap from the cladding to the tank's opening, least",
+            s.opening_radius - model.boiler().radius(s.to),
+        ),
     ] {
         body.derive(&format!("saddle_tank.{name}"), title, mm);
     }

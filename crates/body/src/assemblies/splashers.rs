@@ -262,6 +262,11 @@ impl Shape {
             &format!("Developed length of the strip of {name}"),
             developed,
         );
+        body.derive(
+            &format!("{}.top", self.path()),
+            &format!("Height of the top of {name} above rail"),
+            self.axle.y + self.radius,
+        );
         Ok(())
     }
 

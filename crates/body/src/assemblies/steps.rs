@@ -1,12 +1,15 @@
-//! Steps and sandboxes, hung from the footplate.
+//! Steps hung from the footplate: a back plate with its lowest tread folded from it.
 
 use super::footplate::underside_at;
-use super::side_plate::{SidePlateOf, hand, sign};
+use super::side_plate::{SidePlateOf, hand};
 use crate::fit::butt_joint;
-use crate::model::specs::{SandboxSpec, StepSpec};
+use crate::folded::FoldedPlateOf;
+use crate::model::specs::StepSpec;
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf, rectangle};
 use crate::{Body, BodyError, Model, Plate};
+use develop::LoftFrame;
+use geom::math::FRAC_PI_2;
 use geom::{Point2, Point3};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
@@ -15,15 +18,10 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
             steps(model, body, spec, i, left)?;
         }
     }
-    for (i, spec) in model.sandboxes.iter().enumerate() {
-        for left in [true, false] {
-            sandbox(model, body, spec, i, left)?;
-        }
-    }
     Ok(())
 }
 
-fn shape(path: String, sentence: &str, help: &str) -> BodyError {
+pub(super) fn shape(path: String, sentence: &str, help: &str) -> BodyError {
     BodyError::Shape {
         path,
         sentence: sentence.to_owned(),
@@ -32,7 +30,12 @@ fn shape(path: String, sentence: &str, help: &str) -> BodyError {
 }
 
 /// Underside of the footplate over a stretch that must be level.
-fn level_underside(model: &Model, from: f64, to: f64, path: &str) -> Result<f64, BodyError> {
+pub(super) fn level_underside(
+    model: &Model,
+    from: f64,
+    to: f64,
+    path: &str,
+) -> Result<f64, BodyError> {
     let (a, b) = (underside_at(model, from), underside_at(model, to));
     let on = from >= 0.0 && to <= model.footplate.length && (a - b).abs() < 1e-9;
     on.then_some(a).ok_or_else(|| {
@@ -45,7 +48,12 @@ fn level_underside(model: &Model, from: f64, to: f64, path: &str) -> Result<f64,
 }
 
 /// A plate that hangs from the footplate by tabs, and the meeting of the two.
-fn hang(model: &Model, body: &mut Body, plate: Plate, path: &str) -> Result<(), BodyError> {
+pub(super) fn hang(
+    model: &Model,
+    body: &mut Body,
+    plate: Plate,
+    path: &str,
+) -> Result<(), BodyError> {
     let id = plate.id.clone();
     if let Some(footplate) = body.plate("footplate") {
         let joint = butt_joint((&plate, "top"), (footplate, "underside"));
@@ -60,7 +68,7 @@ fn hang(model: &Model, body: &mut Body, plate: Plate, path: &str) -> Result<(), 
 }
 
 /// Adds a plate that stands on another by an edge with tabs.
-fn stand(
+pub(super) fn stand(
     model: &Model,
     body: &mut Body,
     (plate, edge): (Plate, &str),
@@ -76,7 +84,7 @@ fn stand(
     tab_into(model, body, (&id, edge), on, Tabbing::default(), path)
 }
 
-fn side_rectangle(
+pub(super) fn side_rectangle(
     model: &Model,
     id: String,
     title: String,
@@ -125,7 +133,8 @@ fn level_rectangle(
     .plate()
 }
 
-/// A back plate behind the valance, and its treads.
+/// A back plate behind the valance with its lowest tread folded out of it, and the treads above that one,
+/// which are tabbed into it.
 fn steps(
     model: &Model,
     body: &mut Body,
@@ -158,11 +167,20 @@ fn steps(
     }
     let word = hand(left);
     let id = format!("step-{word}-{}", index + 1);
-    let (low, high) = (Point2::new(from, lowest - 3.0 * t), Point2::new(to, under));
     let title = format!("Step back plate {}, {word}", index + 1);
-    let plate = side_rectangle(model, id.clone(), title, left, back, (low, high));
+    let plate = back_plate(
+        model,
+        (id.clone(), title, &path),
+        left,
+        (from, to),
+        ((under, lowest), (back, edge)),
+    )?;
     hang(model, body, plate, &path)?;
+    let folded = spec.treads.iter().position(|top| *top == lowest);
     for (k, top) in spec.treads.iter().enumerate() {
+        if Some(k) == folded {
+            continue;
+        }
         let names = (
             format!("{id}-tread-{}", k + 1),
             format!("Step tread {}-{}, {word}", index + 1, k + 1),
@@ -173,91 +191,44 @@ fn steps(
     Ok(())
 }
 
-/// A box of six plates; its back reaches up to the footplate.
-fn sandbox(
+/// The back plate from the footplate's underside down to the upper face of the tread, and the tread out to
+/// the edge of the footplate: the fold lies on the outside face.
+fn back_plate(
     model: &Model,
-    body: &mut Body,
-    spec: &SandboxSpec,
-    index: usize,
+    (id, title, path): (String, String, &str),
     left: bool,
-) -> Result<(), BodyError> {
-    let path = format!("sandboxes[{index}]");
-    let t = model.metal.thickness("valances");
-    let (from, to) = (spec.x - spec.width / 2.0, spec.x + spec.width / 2.0);
-    let under = level_underside(model, from, to, &path)?;
-    let face = super::valances::outside(model) - t - model.metal.film;
-    let back = face - spec.depth;
-    let fits = spec.bottom > 0.0
-        && spec.top - spec.bottom > 8.0 * t
-        && spec.top < under
-        && back > 4.0 * t
-        && spec.depth > 5.0 * t
-        && spec.width > 5.0 * t;
-    if !fits {
-        return Err(shape(
-            format!("{path}.top"),
-            "the sandbox has no room between the footplate, the rail and the centre line",
-            "give its width along the engine and the heights of its top and bottom above rail",
-        ));
-    }
-    let word = hand(left);
-    let id = format!("sandbox-{word}-{}", index + 1);
-    let name = |part: &str| {
+    (from, to): (f64, f64),
+    ((under, tread), (back, edge)): ((f64, f64), (f64, f64)),
+) -> Result<Plate, BodyError> {
+    let (upright, level) = (under - tread, edge - back);
+    // Seen from the front the left plate is travelled from the top down and the right one from the edge of
+    // its tread up, so that the outside lies on the left of travel.
+    let (start, heading, legs, sides) = if left {
+        let sides = ["top", "rear", "outer", "front"];
         (
-            format!("{id}-{part}"),
-            format!("Sandbox {} {part}, {word}", index + 1),
+            Point2::new(back, under),
+            -FRAC_PI_2,
+            [upright, level],
+            sides,
         )
+    } else {
+        let sides = ["outer", "rear", "top", "front"];
+        (Point2::new(-edge, tread), 0.0, [level, upright], sides)
     };
-    let corner = |x, z| Point2::new(x, z);
-    let (back_id, title) = name("back");
-    let size = (corner(from, spec.bottom), corner(to, under));
-    let plate = side_rectangle(model, back_id.clone(), title, left, back, size);
-    hang(model, body, plate, &path)?;
-    // Top and bottom stand out from the back; ends close the box between them; the face goes over all.
-    for (part, top) in [("top", spec.top), ("bottom", spec.bottom + 3.0 * t)] {
-        let plate = level_rectangle(model, name(part), left, top, (from, to), (back, face - t));
-        stand(model, body, (plate, "inner"), (&back_id, "outside"), &path)?;
+    let plate = FoldedPlateOf {
+        id,
+        assembly: "steps",
+        title,
+        sheet: model.metal.sheet("valances"),
+        frame: LoftFrame::along_engine(from),
+        start,
+        heading,
+        legs: &legs,
+        turns: &[FRAC_PI_2],
+        length: to - from,
+        reach: model.metal.thickness("footplate"),
+        path,
     }
-    let (bottom_id, top_id) = (name("bottom").0, name("top").0);
-    for (part, x, facing) in [("front", from, Facing::Front), ("rear", to, Facing::Rear)] {
-        let (id, title) = name(part);
-        let (low, high) = (spec.bottom + 3.0 * t, spec.top - t);
-        // Flat x runs to +y on a plate that looks rearward and to −y on one that looks forward.
-        let turned = sign(left) * if part == "rear" { 1.0 } else { -1.0 };
-        let (a, b) = (turned * back, turned * (face - t));
-        let sides = if turned > 0.0 {
-            ["bottom", "outer", "top", "inner"]
-        } else {
-            ["bottom", "inner", "top", "outer"]
-        };
-        let plate = FlatPlateOf {
-            id,
-            assembly: "steps",
-            title,
-            sheet: model.metal.sheet("valances"),
-            outside_origin: Point3::new(x, 0.0, 0.0),
-            facing,
-            outline: &rectangle(corner(a.min(b), low), corner(a.max(b), high)),
-            sides: &sides,
-        }
-        .plate();
-        for (edge, on, side) in [("bottom", &bottom_id, "top"), ("top", &top_id, "underside")] {
-            if let Some(base) = body.plate(on) {
-                let joint = butt_joint((&plate, edge), (base, side));
-                body.joints.push(joint);
-            }
-        }
-        stand(model, body, (plate, "inner"), (&back_id, "outside"), &path)?;
-    }
-    let (face_id, title) = name("face");
-    let size = (corner(from, spec.bottom), corner(to, spec.top));
-    let plate = side_rectangle(model, face_id, title, left, face, size);
-    for part in ["top", "bottom", "front", "rear"] {
-        if let Some(own) = body.plate(&name(part).0) {
-            let joint = butt_joint((own, "outer"), (&plate, "inside"));
-            body.joints.push(joint);
-        }
-    }
-    body.plates.push(plate);
-    Ok(())
+    .fold(model)?;
+    Ok(plate.whole(sides))
 }

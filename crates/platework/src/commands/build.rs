@@ -31,7 +31,7 @@ pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     let mut files = vec![OutputFile::new("preview.glb", glb)];
     files.extend(steps.step("flats", || flats(&workshop))?);
     files.extend(steps.step("formed", || formed(&workshop, &meshes))?);
-    let (solids, without) = steps.step("solids", || solids(&workshop));
+    let (solids, without) = steps.step("solids", || solids(&workshop, args.riveted_solids));
     files.extend(solids);
     let facts = steps.step("measures", || workshop.facts(&meshes.plates, rivets))?;
     let mut report = steps.step("checks", || workshop.report(&facts))?;
@@ -85,17 +85,23 @@ fn is_former(id: &str) -> bool {
 }
 
 /// Exact solids of the plates that have one, and the plates that have none.
-fn solids(workshop: &Workshop) -> (Vec<OutputFile>, Vec<NoSolid>) {
+fn solids(workshop: &Workshop, with_rivets: bool) -> (Vec<OutputFile>, Vec<NoSolid>) {
     let plates = &workshop.body().plates;
-    let made: Vec<_> = plates
+    let made = plates
         .par_iter()
-        .map(|plate| workshop.solid_step(&plate.id))
-        .collect();
+        .map(|plate| {
+            if with_rivets {
+                Ok(solid::riveted_step(plate)?)
+            } else {
+                workshop.solid_step(&plate.id)
+            }
+        })
+        .collect::<Vec<Result<String, WorkError>>>();
     let (mut files, mut without, mut measures) = (Vec::new(), Vec::new(), Vec::new());
     for (plate, step) in plates.iter().zip(made) {
         match step {
             Ok(text) => {
-                measures.extend(solid_measures(plate));
+                measures.extend(solid_measures(plate, with_rivets));
                 files.push(OutputFile::new(format!("solids/{}.step", plate.id), text));
             }
             Err(error) => without.push(NoSolid {
@@ -110,8 +116,12 @@ fn solids(workshop: &Workshop) -> (Vec<OutputFile>, Vec<NoSolid>) {
 }
 
 /// What another program should find in a solid's file, measured without the kernel.
-fn solid_measures(plate: &body::Plate) -> Option<serde_json::Value> {
-    let measures = solid::exact_measures(plate).ok()?;
+fn solid_measures(plate: &body::Plate, with_rivets: bool) -> Option<serde_json::Value> {
+    let measures = if with_rivets {
+        solid::riveted_measures(plate).ok()?
+    } else {
+        solid::exact_measures(plate).ok()?
+    };
     let (low, high) = (measures.low, measures.high);
     Some(json!({
         "file": format!("{}.step", plate.id),

@@ -16,6 +16,8 @@ pub(super) enum BoundaryKind {
     Hole,
     /// A region, by its number among the fields.
     Region(usize),
+    /// The rim of a rivet head, by its number among the fields.
+    Dome(usize),
 }
 
 /// A closed boundary, travelled with its own metal on the left.
@@ -77,6 +79,10 @@ pub(super) fn boundaries(plate: &Plate) -> Vec<Boundary<'_>> {
 }
 
 impl Boundary<'_> {
+    pub(super) fn is_dome(&self) -> bool {
+        matches!(self.kind, BoundaryKind::Dome(_))
+    }
+
     /// Least and greatest y, from samples.
     pub(super) fn span(&self) -> Result<(f64, f64), DevelopError> {
         let mut span = (f64::INFINITY, f64::NEG_INFINITY);
@@ -128,7 +134,8 @@ pub(super) fn cut<'a>(
         .map(|(boundary, own)| {
             let mut parts = Vec::new();
             for (run, breaks) in boundary.runs.iter().zip(own) {
-                let breaks = with_landmarks(skins, run, breaks, &landmarks)?;
+                let marks: &[Landmark] = if boundary.is_dome() { &[] } else { &landmarks };
+                let breaks = with_landmarks(skins, run, breaks, marks)?;
                 let breaks = with_kinks(skins, run, breaks)?;
                 parts.extend(breaks.windows(2).map(|pair| Part {
                     run: *run,
@@ -148,7 +155,8 @@ fn crossings(
 ) -> Result<Vec<Landmark>, DevelopError> {
     let mut runs = Vec::new();
     for (number, boundary) in boundaries.iter().enumerate() {
-        for run in &boundary.runs {
+        // Rims stand clear of every other boundary.
+        for run in boundary.runs.iter().filter(|_| !boundary.is_dome()) {
             runs.push((number, run, Chords::of(run)?));
         }
     }
@@ -173,6 +181,9 @@ fn landmarks(
 ) -> Result<Vec<Landmark>, DevelopError> {
     let mut landmarks = Vec::new();
     for (boundary, own) in boundaries.iter().zip(breaks) {
+        if boundary.is_dome() {
+            continue;
+        }
         for (run, breaks) in boundary.runs.iter().zip(own) {
             for t in breaks {
                 let spot = run.spot(*t)?;

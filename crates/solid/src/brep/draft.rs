@@ -43,7 +43,7 @@ pub(super) fn lay<'a>(
     for (boundary, parts) in boundaries.iter().zip(cuts) {
         draft.lay(boundary, parts)?;
     }
-    if any_cross(&draft.pieces, skins) || draft.regions_overlap() {
+    if any_cross(&draft.pieces, skins) || draft.regions_overlap(levels) {
         return Err(touching(plate));
     }
     draft.find_fields_of_edges();
@@ -72,7 +72,7 @@ struct Draft<'a, 's> {
 impl<'a> Draft<'a, '_> {
     /// Polygons that tell on what side of a boundary a spot lies.
     fn draw_polygons(&mut self, boundaries: &[Boundary<'a>]) -> Result<(), SolidError> {
-        for boundary in boundaries {
+        for boundary in boundaries.iter().filter(|own| !own.is_dome()) {
             let polygon = boundary.polygon().map_err(|cause| SolidError::Develop {
                 plate: self.plate.id.clone(),
                 cause,
@@ -81,6 +81,7 @@ impl<'a> Draft<'a, '_> {
                 BoundaryKind::Outline => self.outline = polygon,
                 BoundaryKind::Hole => self.holes.push(polygon),
                 BoundaryKind::Region(field) => self.regions.push((field, polygon)),
+                BoundaryKind::Dome(_) => {}
             }
         }
         Ok(())
@@ -136,6 +137,14 @@ impl<'a> Draft<'a, '_> {
             };
             match boundary.kind {
                 BoundaryKind::Region(field) => self.lay_region_piece(piece, field, beside)?,
+                BoundaryKind::Dome(field) => self.push(Piece {
+                    left: field,
+                    right: Some(Beside {
+                        field: PLAIN,
+                        strip: beside,
+                    }),
+                    ..piece
+                }),
                 BoundaryKind::Outline | BoundaryKind::Hole => self.push(piece),
             }
         }
@@ -269,9 +278,10 @@ impl<'a> Draft<'a, '_> {
     }
 
     /// True where the boundary of one region runs through another.
-    fn regions_overlap(&self) -> bool {
+    fn regions_overlap(&self, levels: &Levels) -> bool {
         self.pieces.iter().any(|piece| {
-            let is_step = piece.right.is_some_and(|beside| beside.field == PLAIN);
+            let is_rim = levels.fields[piece.left].contains(&levels.open);
+            let is_step = !is_rim && piece.right.is_some_and(|beside| beside.field == PLAIN);
             let middle = piece.spot(self.skins, 0.5);
             is_step
                 && self

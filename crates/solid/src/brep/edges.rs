@@ -9,7 +9,7 @@ use super::spline::{Spline, fit};
 use crate::SolidError;
 use body::Plate;
 use geom::Point3;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How near an edge that is no line and no arc keeps to the exact curve (mm).
 ///
@@ -37,6 +37,8 @@ pub(super) struct Edges {
     pub(super) pieces: Vec<Stack>,
     /// Edges of the crossings of the inner and of the outer skin.
     pub(super) crossings: [Vec<SpaceCurve>; 2],
+    /// Over each piece that is part of a rim, the row of shoulders of its domes on either skin.
+    pub(super) shoulders: Vec<[Option<SpaceCurve>; 2]>,
 }
 
 impl Edges {
@@ -47,20 +49,27 @@ impl Edges {
     /// [`SolidError::Kernel`] where a curve cannot be followed.
     pub(super) fn of(plate: &Plate, net: &Net<'_>) -> Result<Self, SolidError> {
         let same = joined_nodes(net);
+        let bent = bent_domes(net);
+        let mut shoulders = vec![[None, None]; net.pieces.len()];
         let pieces = net
             .pieces
             .iter()
-            .map(|piece| {
+            .zip(&mut shoulders)
+            .map(|(piece, shoulders)| {
                 let levels = piece.levels(&net.levels);
                 if piece.is_apex || levels.is_empty() {
                     return Ok(Vec::new());
                 }
                 let heights: Vec<f64> = levels.iter().map(|z| net.levels.heights[*z]).collect();
-                let curves = edge_curves(net, piece, &heights);
-                let curves = curves.ok_or_else(|| SolidError::Kernel {
+                let curves = edge_curves(net, piece, &heights, bent.contains(&piece.left));
+                let mut curves = curves.ok_or_else(|| SolidError::Kernel {
                     plate: plate.id.clone(),
                     step: "following an edge",
                 })?;
+                let mut over = curves.split_off(levels.len()).into_iter();
+                if let Some(dome) = net.dome_of(piece) {
+                    *shoulders = dome.rises.map(|rise| rise.and_then(|_| over.next()));
+                }
                 Ok(levels.into_iter().zip(curves).collect())
             })
             .collect::<Result<_, _>>()?;
@@ -78,6 +87,7 @@ impl Edges {
             same,
             pieces,
             crossings,
+            shoulders,
         })
     }
 }
@@ -117,7 +127,31 @@ fn joined_nodes(net: &Net<'_>) -> Vec<usize> {
     same
 }
 
-fn edge_curves(net: &Net<'_>, piece: &Piece<'_>, heights: &[f64]) -> Option<Vec<SpaceCurve>> {
+/// Fields of the domes that do not stand on one plane.
+fn bent_domes(net: &Net<'_>) -> BTreeSet<usize> {
+    let mut strips: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
+    for piece in net.pieces.iter().filter(|p| net.dome_of(p).is_some()) {
+        let beside = piece.right.map_or(piece.strip, |beside| beside.strip);
+        let own = strips.entry(piece.left).or_default();
+        own.extend([piece.strip, beside]);
+    }
+    let is_plane = |strip: &usize| net.skins.strips[*strip].kind == StripKind::Plane;
+    strips
+        .into_iter()
+        .filter(|(_, own)| own.len() > 1 || !own.iter().all(is_plane))
+        .map(|(field, _)| field)
+        .collect()
+}
+
+/// The curves of a piece at each height, and over them the shoulders of its dome.
+///
+/// Those of a dome that `is_bent` are all splines of one family.
+fn edge_curves(
+    net: &Net<'_>,
+    piece: &Piece<'_>,
+    heights: &[f64],
+    is_bent: bool,
+) -> Option<Vec<SpaceCurve>> {
     let skins = &net.skins;
     let strip = &skins.strips[piece.strip];
     let (start, end) = (net.nodes[piece.start].spot, net.nodes[piece.end].spot);
@@ -134,8 +168,19 @@ fn edge_curves(net: &Net<'_>, piece: &Piece<'_>, heights: &[f64]) -> Option<Vec<
     };
     let places = |t: f64| -> Vec<Point3> {
         let point = |z: &f64| skins.point(piece.strip, at(t), *z);
-        heights.iter().map(point).collect()
+        let mut points: Vec<Point3> = heights.iter().map(point).collect();
+        if let Some(dome) = net.dome_of(piece) {
+            let plain = net.levels.solid_heights(piece.left);
+            for (rise, z) in dome.rises.iter().zip(plain) {
+                points.extend(rise.map(|rise| rise.shoulder(point(&z))));
+            }
+        }
+        points
     };
+    if is_bent {
+        let splines = fit(places, EDGE_MM)?;
+        return Some(splines.into_iter().map(SpaceCurve::Spline).collect());
+    }
     let flat = strip.kind == StripKind::Plane;
     let straight = matches!(strip.kind, StripKind::Plane | StripKind::NearPlane);
     let is_section = (0..=4).all(|i| (at(f64::from(i) / 4.0).x - start.x).abs() < 1e-12);
@@ -162,7 +207,7 @@ fn edge_curves(net: &Net<'_>, piece: &Piece<'_>, heights: &[f64]) -> Option<Vec<
     };
     if let Some(angle) = arc_angle {
         let arc = |i: usize| SpaceCurve::arc(first[i], middle[i], last[i], angle);
-        return Some((0..heights.len()).map(arc).collect());
+        return Some((0..first.len()).map(arc).collect());
     }
     let splines = fit(places, EDGE_MM)?;
     Some(splines.into_iter().map(SpaceCurve::Spline).collect())

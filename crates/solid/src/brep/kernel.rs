@@ -5,7 +5,7 @@
 
 use super::edges::{Edges, curve_at};
 use super::layer::Side;
-use super::levels::{HIGH, LOW};
+use super::levels::{HIGH, LOW, PLAIN};
 use super::net::{Net, Wall};
 use super::space_curve::SpaceCurve;
 use super::spline::Spline;
@@ -79,6 +79,7 @@ fn build(net: &Net<'_>, edges: &Edges) -> Result<Solid, &'static str> {
     for i in 0..net.pieces.len() {
         builder.add_walls(i, &mut shell)?;
     }
+    builder.add_domes(&mut shell)?;
     Solid::try_new(vec![shell]).map_err(|_| "closing the shell")
 }
 
@@ -193,6 +194,54 @@ impl<'a> Builder<'a> {
         Ok(())
     }
 
+    /// The faces of all domes: one over each piece of a rim, with edges along its meridians.
+    fn add_domes(&self, shell: &mut Shell) -> Result<(), &'static str> {
+        let mut crowns: BTreeMap<(usize, usize), Vertex> = BTreeMap::new();
+        let mut meridians: BTreeMap<(usize, usize), Edge> = BTreeMap::new();
+        for (i, piece) in self.net.pieces.iter().enumerate() {
+            let Some(dome) = self.net.dome_of(piece) else {
+                continue;
+            };
+            for skin in [LOW, HIGH] {
+                let level = self.net.levels.fields[PLAIN][skin];
+                let shoulders = self.edges.shoulders[i][skin].clone();
+                let (Some(rise), Some(shoulders)) = (&dome.rises[skin], shoulders) else {
+                    continue;
+                };
+                let rim = at_level(&self.pieces[i], level).ok_or("finding a rim")?;
+                let crown = crowns
+                    .entry((piece.left, skin))
+                    .or_insert_with(|| Vertex::new(point_of(rise.crown)))
+                    .clone();
+                let mut wire = Wire::from(vec![rim.clone()]);
+                for (node, foot) in [(piece.end, rim.back()), (piece.start, rim.front())] {
+                    let edge = match meridians.entry((node, skin)) {
+                        Entry::Occupied(known) => known.into_mut(),
+                        Entry::Vacant(place) => {
+                            let corner = at_level(&self.edges.corners[node], level);
+                            let corner = corner.ok_or("finding a corner")?;
+                            let curve = curve_of(&rise.meridian(*corner))?;
+                            let made = Edge::try_new(foot, &crown, curve);
+                            place.insert(made.map_err(|_| "making a meridian")?)
+                        }
+                    };
+                    let up = node == piece.end;
+                    wire.push_back(if up { edge.clone() } else { edge.inverse() });
+                }
+                let surface = FaceSurface::Dome {
+                    rim: self.curve(i, level).ok_or("finding a rim")?.clone(),
+                    shoulders,
+                    crown: rise.crown,
+                    weight: rise.weight,
+                };
+                let face = Face::try_new(vec![wire], surface_of(&surface)?)
+                    .map_err(|_| "making a rivet")?;
+                shell.push(if skin == LOW { face.inverse() } else { face });
+            }
+        }
+        Ok(())
+    }
+
     fn curve(&self, piece: usize, level: usize) -> Option<&SpaceCurve> {
         curve_at(&self.edges.pieces[piece], level)
     }
@@ -249,6 +298,12 @@ fn surface_of(surface: &FaceSurface) -> Result<Surface, &'static str> {
             return Ok(Surface::Plane(plane));
         }
         FaceSurface::Rows { rows, knots } => (rows, KnotVec::from(knots.clone())),
+        FaceSurface::Dome {
+            rim,
+            shoulders,
+            crown,
+            weight,
+        } => return dome_surface([rim, shoulders], *crown, *weight),
     };
     let arcs: Vec<Vec<Vector4>> = rows
         .iter()
@@ -280,6 +335,40 @@ fn surface_of(surface: &FaceSurface) -> Result<Surface, &'static str> {
     let knots = (along.ok_or(FAILED)?, across);
     let spline = BSplineSurface::try_new(knots, columns(&poles)).map_err(|_| FAILED)?;
     Ok(Surface::BSplineSurface(spline))
+}
+
+fn dome_surface(
+    rows: [&SpaceCurve; 2],
+    crown: geom::Point3,
+    weight: f64,
+) -> Result<Surface, &'static str> {
+    let row = |curve: &SpaceCurve| match curve {
+        SpaceCurve::Arc { poles, weight } => {
+            Ok((KnotVec::bezier_knot(2), arc_poles(poles, *weight)))
+        }
+        SpaceCurve::Spline(spline) => Ok((
+            KnotVec::from(spline.knots.clone()),
+            spline
+                .poles
+                .iter()
+                .map(|p| weighted_point(*p, 1.0))
+                .collect(),
+        )),
+        SpaceCurve::Line(..) => Err("joining unlike curves"),
+    };
+    let ((along, rim), (beside, over)) = (row(rows[0])?, row(rows[1])?);
+    if along != beside || rim.len() != over.len() {
+        return Err("joining unlike curves");
+    }
+    let top = rim
+        .iter()
+        .map(|pole| weighted_point(crown, pole.w))
+        .collect();
+    let over = over.into_iter().map(|pole| pole * weight).collect();
+    let poles = columns(&[rim, over, top]);
+    let spline = BSplineSurface::try_new((along, KnotVec::bezier_knot(2)), poles);
+    let spline = spline.map_err(|_| "making a surface")?;
+    Ok(Surface::NurbsSurface(NurbsSurface::new(spline)))
 }
 
 /// Poles along each column, from poles along each row.

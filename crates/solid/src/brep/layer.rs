@@ -50,6 +50,10 @@ impl Layer {
         }
         let mut cells = Vec::new();
         for ((strip, level), links) in sketch.links() {
+            // The dome closes it.
+            if level == net.levels.open {
+                continue;
+            }
             for loops in sketch.nest(sketch.chain(&links)?)? {
                 cells.push(Cell {
                     strip,
@@ -109,7 +113,7 @@ impl<'n, 'a> Sketch<'n, 'a> {
         let below = self.windings(border, border - 1, &on);
         for i in 1..on.len() {
             // On either side of a step along the border the heights differ.
-            let level = (0..above[i].len()).find(|&z| above[i][z] > 0 && below[i][z] > 0);
+            let level = (0..self.net.levels.open).find(|&z| above[i][z] > 0 && below[i][z] > 0);
             self.crossings.extend(level.map(|level| Crossing {
                 start: on[i - 1],
                 end: on[i],
@@ -126,7 +130,8 @@ impl<'n, 'a> Sketch<'n, 'a> {
     /// end at a node ahead.
     fn windings(&self, border: usize, strip: usize, on: &[usize]) -> Vec<Vec<i32>> {
         let is_upper = strip == border;
-        let mut winding = vec![0; self.net.levels.heights.len()];
+        // The last is that of openings under domes.
+        let mut winding = vec![0; self.net.levels.open + 1];
         let mut windings = vec![winding.clone(); on.len()];
         for (i, node) in on.iter().enumerate().rev() {
             for &k in &self.at_node[*node] {

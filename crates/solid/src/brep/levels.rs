@@ -1,5 +1,6 @@
 //! Heights of a plate's faces: those of its plain metal and of its regions.
 
+use super::domes::Dome;
 use crate::SolidError;
 use body::Plate;
 
@@ -21,6 +22,8 @@ pub(super) struct Levels {
     pub(super) heights: Vec<f64>,
     /// Inner and outer level of the plain metal, then of each region.
     pub(super) fields: Vec<[usize; 2]>,
+    /// Level of a skin that a dome takes the place of: above every height.
+    pub(super) open: usize,
 }
 
 impl Levels {
@@ -29,7 +32,7 @@ impl Levels {
     /// # Errors
     ///
     /// [`SolidError::NoMetal`] where an inner face does not lie below the outer one.
-    pub(super) fn of(plate: &Plate) -> Result<Self, SolidError> {
+    pub(super) fn of(plate: &Plate, domes: &[Dome]) -> Result<Self, SolidError> {
         let plain = [plate.sheet.z_low, plate.sheet.z_high];
         let regions = plate.regions.iter().map(|r| [r.z_low, r.z_high]);
         let fields: Vec<[f64; 2]> = std::iter::once(plain).chain(regions).collect();
@@ -53,9 +56,30 @@ impl Levels {
                 .rposition(|height| *height <= z)
                 .expect("every height is among the heights or just above one")
         };
+        let open = heights.len();
+        let mut fields: Vec<[usize; 2]> = fields.iter().map(|field| field.map(level)).collect();
+        for dome in domes {
+            let plain = fields[PLAIN];
+            let own = [LOW, HIGH].map(|skin| dome.rises[skin].map_or(plain[skin], |_| open));
+            fields.push(own);
+        }
         Ok(Self {
-            fields: fields.iter().map(|field| field.map(level)).collect(),
+            fields,
+            open,
             heights,
+        })
+    }
+
+    /// Inner and outer height of a field (mm), that of the plain metal under a dome.
+    pub(super) fn solid_heights(&self, field: usize) -> [f64; 2] {
+        [LOW, HIGH].map(|skin| {
+            let own = self.fields[field][skin];
+            let level = if own == self.open {
+                self.fields[PLAIN][skin]
+            } else {
+                own
+            };
+            self.heights[level]
         })
     }
 
@@ -75,6 +99,9 @@ impl Levels {
 pub(super) fn place_name(plate: &Plate, field: usize) -> String {
     match field.checked_sub(1) {
         None => "the plain metal".to_owned(),
-        Some(region) => plate.regions[region].name.clone(),
+        Some(region) => plate
+            .regions
+            .get(region)
+            .map_or_else(|| "a rivet".to_owned(), |region| region.name.clone()),
     }
 }

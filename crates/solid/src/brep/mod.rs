@@ -8,6 +8,7 @@
 mod apex;
 mod boundary;
 mod crossing;
+mod domes;
 mod draft;
 mod edges;
 mod kernel;
@@ -22,5 +23,5 @@ mod spline;
 mod step;
 mod surfaces;
 
-pub use measure::{ExactMeasures, exact_measures};
-pub use step::{StepSolid, plate_step, step_solid, step_string};
+pub use measure::{ExactMeasures, exact_measures, riveted_measures};
+pub use step::{StepSolid, exact_rivets, plate_step, riveted_step, step_solid, step_string};

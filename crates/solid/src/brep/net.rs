@@ -4,9 +4,10 @@
 //! metal, a region, or nothing.
 
 use super::boundary::{Boundary, BoundaryKind, boundaries, cut};
+use super::domes::Dome;
 use super::draft::lay;
 use super::layer::Layer;
-use super::levels::{HIGH, LOW, Levels};
+use super::levels::{HIGH, LOW, Levels, PLAIN};
 use super::run::Run;
 use super::skins::{Skins, Spot};
 use crate::SolidError;
@@ -70,6 +71,7 @@ pub(super) struct Net<'a> {
     pub(super) pieces: Vec<Piece<'a>>,
     /// The inner and the outer skin.
     pub(super) layers: [Layer; 2],
+    pub(super) domes: &'a [Dome],
 }
 
 impl Piece<'_> {
@@ -122,7 +124,7 @@ impl Piece<'_> {
             (high, right_high, high > right_high),
         ]
         .into_iter()
-        .filter(|(left, right, _)| left != right)
+        .filter(|(left, right, _)| left != right && *left.max(right) != levels.open)
         .map(|(left, right, metal_is_left)| Wall {
             bottom: left.min(right),
             top: left.max(right),
@@ -138,6 +140,10 @@ impl Piece<'_> {
             .iter()
             .flat_map(|wall| [wall.bottom, wall.top])
             .collect();
+        // A rim lies on the plain skin.
+        let is_rim = |skin: usize| levels.fields[self.left][skin] == levels.open;
+        let rims = [LOW, HIGH].into_iter().filter(|skin| is_rim(*skin));
+        own.extend(rims.map(|skin| levels.fields[PLAIN][skin]));
         own.sort_unstable();
         own.dedup();
         own
@@ -152,13 +158,14 @@ impl<'a> Net<'a> {
     /// [`SolidError::Develop`] for a curve that leaves the sheet, [`SolidError::Open`] and
     /// [`SolidError::Touching`] for boundaries that bound nothing, [`SolidError::NoMetal`] and
     /// [`SolidError::Apart`] for heights that leave no metal, and those of [`Skins::of`].
-    pub(super) fn of(plate: &'a Plate) -> Result<Self, SolidError> {
+    pub(super) fn of(plate: &'a Plate, domes: &'a [Dome]) -> Result<Self, SolidError> {
         let develop = |cause| SolidError::Develop {
             plate: plate.id.clone(),
             cause,
         };
-        let levels = Levels::of(plate)?;
-        let boundaries = boundaries(plate);
+        let levels = Levels::of(plate, domes)?;
+        let mut boundaries = boundaries(plate);
+        boundaries.extend(domes.iter().map(|dome| dome.boundary(plate)));
         let keep_whole = narrow_spans(&boundaries).map_err(develop)?;
         let skins = Skins::of(plate, &keep_whole, 2.0 * levels.reach())?;
         let cuts = cut(&skins, &boundaries).map_err(develop)?;
@@ -172,12 +179,19 @@ impl<'a> Net<'a> {
                 crossings: Vec::new(),
                 cells: Vec::new(),
             }),
+            domes,
         };
         for skin in [LOW, HIGH] {
             net.layers[skin] = Layer::of(&net, skin).ok_or_else(|| touching(plate))?;
         }
         net.refuse_folds(plate)?;
         Ok(net)
+    }
+
+    /// The dome that a piece is part of the rim of.
+    pub(super) fn dome_of(&self, piece: &Piece<'_>) -> Option<&'a Dome> {
+        let first = self.domes.first()?.field;
+        self.domes.get(piece.left.checked_sub(first)?)
     }
 
     /// The sheet must be thinner than every bend is round, or a skin runs back on itself.
@@ -209,7 +223,7 @@ fn narrow_spans(boundaries: &[Boundary<'_>]) -> Result<Vec<(f64, f64)>, DevelopE
         let (low, high) = boundary.span()?;
         let is_narrow = match boundary.kind {
             BoundaryKind::Outline => false,
-            BoundaryKind::Hole => true,
+            BoundaryKind::Hole | BoundaryKind::Dome(_) => true,
             BoundaryKind::Region(_) => high - low < NARROW,
         };
         if is_narrow {

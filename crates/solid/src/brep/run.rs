@@ -2,10 +2,10 @@
 
 use super::boundary::Landmark;
 use super::skins::{Skins, Spot};
-use body::Curve;
+use body::{Curve, Plate};
 use develop::{DevelopError, Forming, Trace};
 use geom::math::{TAU, atan2};
-use geom::{Segment, Vector2};
+use geom::{FlatPoint, Segment, Vector2};
 
 /// Ruling coordinates closer than this are one.
 pub(super) const SAME_Y: f64 = 1e-9;
@@ -46,6 +46,11 @@ impl<'a> Run<'a> {
             }
         };
         Ok(Spot::new(at.v, at.w))
+    }
+
+    /// The place on the flat at a parameter, as in [`Run::spot`].
+    pub(super) fn flat_point(&self, plate: &Plate, t: f64) -> Result<FlatPoint, DevelopError> {
+        plate.flat_point(self.curve, if self.reversed { 1.0 - t } else { t })
     }
 
     /// Angle of the curve on the flat (rad), where it is an arc there.

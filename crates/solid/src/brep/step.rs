@@ -1,5 +1,6 @@
 //! The text of an exchange file (ISO 10303-21, application protocol 214) round the kernel's entities.
 
+use super::domes::{Dome, domes};
 use super::edges::Edges;
 use super::kernel::solid_entities;
 use super::net::Net;
@@ -39,7 +40,11 @@ pub struct StepSolid {
 /// [`SolidError`] for a plate whose boundary bounds nothing, whose skins fold or whose regions leave
 /// no metal, and [`SolidError::Kernel`] if the solid cannot be put together.
 pub fn step_solid(plate: &Plate, first: usize) -> Result<StepSolid, SolidError> {
-    let net = Net::of(plate)?;
+    solid_of(plate, &[], first)
+}
+
+fn solid_of(plate: &Plate, domes: &[Dome], first: usize) -> Result<StepSolid, SolidError> {
+    let net = Net::of(plate, domes)?;
     let edges = Edges::of(plate, &net)?;
     let text = solid_entities(plate, &net, &edges)?;
     let start = text
@@ -72,9 +77,42 @@ pub fn step_solid(plate: &Plate, first: usize) -> Result<StepSolid, SolidError> 
 ///
 /// As [`step_solid`].
 pub fn plate_step(plate: &Plate) -> Result<String, SolidError> {
-    let solid = step_solid(plate, OWN_ENTITIES)?;
+    Ok(file_of(plate, &step_solid(plate, OWN_ENTITIES)?))
+}
+
+/// As [`plate_step`], with the rivet heads on.
+///
+/// A head is a face of the plate's own shell: the cap of a sphere on flat metal; on bent metal its rim
+/// follows the skin and its meridians are conics that rise to the top of the cap. Heads that would
+/// touch an edge, an opening, a place of other depth or one another are left off.
+///
+/// # Errors
+///
+/// As [`step_solid`].
+pub fn riveted_step(plate: &Plate) -> Result<String, SolidError> {
+    let domes = domes_of(plate)?;
+    Ok(file_of(plate, &solid_of(plate, &domes, OWN_ENTITIES)?))
+}
+
+/// Numbers of the rivets whose heads [`riveted_step`] keeps.
+///
+/// # Errors
+///
+/// [`SolidError::Develop`] for a boundary that leaves the sheet.
+pub fn exact_rivets(plate: &Plate) -> Result<Vec<usize>, SolidError> {
+    Ok(domes_of(plate)?.iter().map(|dome| dome.rivet).collect())
+}
+
+pub(super) fn domes_of(plate: &Plate) -> Result<Vec<Dome>, SolidError> {
+    domes(plate).map_err(|cause| SolidError::Develop {
+        plate: plate.id.clone(),
+        cause,
+    })
+}
+
+fn file_of(plate: &Plate, solid: &StepSolid) -> String {
     let (id, title) = (step_string(&plate.id), step_string(&plate.title));
-    Ok(format!(
+    format!(
         "ISO-10303-21;\n\
          HEADER;\n\
          FILE_DESCRIPTION(({title}),'2;1');\n\
@@ -106,7 +144,7 @@ pub fn plate_step(plate: &Plate) -> Result<String, SolidError> {
          END-ISO-10303-21;\n",
         solid = solid.solid,
         entities = solid.entities,
-    ))
+    )
 }
 
 /// A string of an exchange file, quotes included: `'` doubled, `\` doubled, letters outside ASCII

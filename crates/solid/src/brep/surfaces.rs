@@ -21,6 +21,15 @@ pub(super) enum FaceSurface {
         /// Knots across the rows.
         knots: Vec<f64>,
     },
+    /// From a rim over a row of shoulders to one point, by conics: the shoulders' `weight`.
+    ///
+    /// The normal is rim × rise.
+    Dome {
+        rim: SpaceCurve,
+        shoulders: SpaceCurve,
+        crown: Point3,
+        weight: f64,
+    },
 }
 
 impl FaceSurface {

@@ -6,7 +6,7 @@ use body::{Curve, Edge, Hole, Plate, Sheet};
 use develop::{BendRule, Forming, Loft, LoftFrame, Trace};
 use geom::math::{FRAC_PI_2, acos, asin, sin, sin_cos};
 use geom::{Chain, FlatPoint, Point2, Vector2};
-use solid::{ExactMeasures, exact_measures, plate_step};
+use solid::{ExactMeasures, exact_measures, plate_step, riveted_measures, riveted_step};
 use std::path::PathBuf;
 
 /// Model millimetres for an inch of the engine, and the sheet used (mm).
@@ -222,21 +222,31 @@ impl Files {
     pub(crate) fn add(&mut self, plate: &Plate) -> ExactMeasures {
         let id = &plate.id;
         let text = plate_step(plate).unwrap_or_else(|e| panic!("{id}: {e}"));
-        assert_sound_file(id, &text);
-        let measures = exact_measures(plate).unwrap();
+        self.keep(id, &text, exact_measures(plate).unwrap())
+    }
+
+    fn keep(&mut self, id: &str, text: &str, measures: ExactMeasures) -> ExactMeasures {
+        assert_sound_file(id, text);
         let ExactMeasures {
             volume,
             area,
             low,
             high,
         } = measures;
-        std::fs::write(self.folder.join(format!("{id}.step")), &text).unwrap();
+        std::fs::write(self.folder.join(format!("{id}.step")), text).unwrap();
         self.list.push(format!(
             "  {{\"file\": \"{id}.step\", \"name\": \"{id}\", \"volume_mm3\": {volume:?}, \"area_mm2\": {area:?}, \
              \"low_mm\": [{:?}, {:?}, {:?}], \"high_mm\": [{:?}, {:?}, {:?}], \"relative_tolerance\": 1e-6}}",
             low.x, low.y, low.z, high.x, high.y, high.z
         ));
         measures
+    }
+
+    /// Makes and writes the solid of a plate with its rivet heads on.
+    pub(crate) fn add_riveted(&mut self, plate: &Plate) -> ExactMeasures {
+        let id = &plate.id;
+        let text = riveted_step(plate).unwrap_or_else(|e| panic!("{id}: {e}"));
+        self.keep(id, &text, riveted_measures(plate).unwrap())
     }
 
     pub(crate) fn finish(self) {

@@ -58,6 +58,11 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 fn derive(model: &Model, wrappers: &[Plate], body: &mut Body) -> Result<(), BodyError> {
     let b = model.boiler();
     body.derive(
+        "boiler.throat",
+        "x of the barrel's end at the throat",
+        b.end(),
+    );
+    body.derive(
         "boiler.throat_axis",
         "Height of the barrel's centre at the throat",
         b.axis_height(b.end()),

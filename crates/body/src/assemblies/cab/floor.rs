@@ -2,6 +2,7 @@
 
 use super::{Cab, splashers};
 use crate::assemblies::firebox;
+use crate::assemblies::side_plate::{SidePlateOf, hand};
 use crate::fit::butt_joint;
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf, cut, rounded_rectangle};
@@ -97,6 +98,9 @@ pub(super) fn add_floor(model: &Model, cab: &Cab, body: &mut Body) -> Result<(),
         body.joints.push(joint);
     }
     body.plates.push(plate);
+    if !full {
+        add_bearers(model, (from, to), 0.7 * half, body)?;
+    }
     if !c.rear_open {
         let tabbing = Tabbing {
             count: Some(2),
@@ -122,6 +126,57 @@ pub(super) fn add_floor(model: &Model, cab: &Cab, body: &mut Body) -> Result<(),
         }
         let edge = ("cab-floor", edge.as_str());
         tab_into(model, body, edge, &side, Tabbing::default(), "cab.floor")?;
+    }
+    Ok(())
+}
+
+/// Upright bearers between footplate and floor, where the floor does not reach the sides: tabbed into both.
+fn add_bearers(
+    model: &Model,
+    ends: (f64, f64),
+    from_centre: f64,
+    body: &mut Body,
+) -> Result<(), BodyError> {
+    let sheet = model.metal.sheet("cab");
+    let (low, high) = (model.footplate.top, model.cab().floor - sheet.thickness());
+    // Lower than that the floor lies on the footplate, or near enough to be packed up.
+    if high - low < 2.0 * sheet.thickness() {
+        return Ok(());
+    }
+    for left in [true, false] {
+        let id = format!("cab-floor-bearer-{}", hand(left));
+        let bearer = SidePlateOf {
+            id: id.clone(),
+            assembly: "cab",
+            title: format!("Cab floor bearer, {}", hand(left)),
+            sheet: sheet.clone(),
+            left,
+            outside: from_centre,
+            ends,
+            outline: &Outline::rectangle(Point2::new(ends.0, low), Point2::new(ends.1, high)),
+            sides: &["bottom", "rear", "top", "front"],
+        }
+        .plate();
+        for (edge, other, face) in [
+            ("bottom", "footplate", "top"),
+            ("top", "cab-floor", "underside"),
+        ] {
+            if let Some(plate) = body.plate(other) {
+                let joint = butt_joint((&bearer, edge), (plate, face));
+                body.joints.push(joint);
+            }
+        }
+        body.plates.push(bearer);
+        for (edge, other) in [("bottom", "footplate"), ("top", "cab-floor")] {
+            tab_into(
+                model,
+                body,
+                (&id, edge),
+                other,
+                Tabbing::default(),
+                "cab.floor",
+            )?;
+        }
     }
     Ok(())
 }

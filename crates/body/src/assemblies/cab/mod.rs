@@ -1,6 +1,7 @@
 //! The cab: front, sides and back, the roof with its ribs, floor, overlays and beading.
 
 mod beading;
+mod brackets;
 mod floor;
 mod opening;
 mod plates;
@@ -102,6 +103,8 @@ impl Cab {
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let cab = Cab::of(model)?;
     let eaves = cab.roof_outside.end().y;
+    let c = model.cab();
+    body.derive("cab.length", "Length of the cab sides", c.back - c.front);
     body.derive("cab.eaves_height", "Height of the eaves above rail", eaves);
     body.derive(
         "cab.roof.developed_length",
@@ -135,6 +138,7 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     for base in ["cab-front", "cab-side-left", "cab-side-right"] {
         laminate(model, body, &format!("{base}-overlay"), base);
     }
+    brackets::add_brackets(model, &cab, body)?;
     beading::add_beading(model, &cab, body)?;
     join(model, &ends, body)
 }

@@ -6,7 +6,7 @@ use crate::fit::{butt_joint, face_joint, former_joint};
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf};
 use crate::wrapper::{ARCH, SideNames, WrapperOf, add_ticks, loft_of};
-use crate::{Body, BodyError, Model, Plate};
+use crate::{Body, BodyError, Curve, Model, Plate};
 use develop::{Loft, LoftFrame};
 use geom::math::FRAC_PI_2;
 use geom::sections::{RoofArcs, roof_arcs, single_arc_roof};
@@ -166,6 +166,7 @@ pub(super) fn add_ribs(
         // Where the rear is open the last rib stands at the end of the roof.
         let spaces = if c.rear_open { count } else { count + 1 };
         let x = from + (to - from) * f64::from(i) / f64::from(spaces);
+        let x = beside_cut_out(model, cab, (i == 1, i == count), x);
         if to - from < 3.0 * f64::from(count) * sheet.thickness() {
             return Ok(());
         }
@@ -184,21 +185,68 @@ pub(super) fn add_ribs(
         }
         body.plates.push(plate);
         for hand in ["left", "right"] {
+            let edge = format!("side-{hand}");
             let tabbing = Tabbing {
                 count: Some(1),
-                ..Tabbing::default()
+                within: body.plate(&id).map_or((0.0, 1.0), |rib| {
+                    beside_side(rib, &edge, cab.side_top - sheet.thickness())
+                }),
             };
+            let side = format!("cab-side-{hand}");
             tab_into(
                 model,
                 body,
-                (&id, &format!("side-{hand}")),
-                &format!("cab-side-{hand}"),
+                (&id, &edge),
+                &side,
                 tabbing,
                 "cab.roof.rib_depth",
             )?;
         }
     }
     Ok(())
+}
+
+/// The part of a rib's upright edge that lies below a height, as shares from its start.
+fn beside_side(rib: &Plate, edge: &str, top: f64) -> (f64, f64) {
+    let Some(Curve::Flat(Segment::Line { start, end })) = rib.edge(edge).map(|own| &own.curve)
+    else {
+        return (0.0, 1.0);
+    };
+    let share = ((top - start.y) / (end.y - start.y)).clamp(0.0, 1.0);
+    if end.y > start.y {
+        (0.0, share)
+    } else {
+        (share, 1.0)
+    }
+}
+
+/// Where a rib stands that would come over a cut-out: the first one moves to the middle of the metal before
+/// it, the last one to the middle of the metal behind it, so that they have a side to be tabbed into.
+fn beside_cut_out(model: &Model, cab: &Cab, (first, last): (bool, bool), x: f64) -> f64 {
+    let Some(cut) = &model.cab().cut_out else {
+        return x;
+    };
+    let t = model.metal.thickness("cab");
+    let over = x > cut.from && cut.to.is_none_or(|to| x - t < to);
+    let (before, behind) = (
+        (cab.inside_front, cut.from),
+        (cut.to.unwrap_or(cab.inside_back), cab.inside_back),
+    );
+    let pillar = match (first, last) {
+        (true, false) => before,
+        (false, true) => behind,
+        // One rib alone takes the wider metal.
+        (true, true) if before.1 - before.0 > behind.1 - behind.0 => before,
+        (true, true) => behind,
+        (false, false) => return x,
+    };
+    let has_room = pillar.1 - pillar.0 > 8.0 * t;
+    // A rib's outside looks rearward.
+    if over && has_room {
+        f64::midpoint(pillar.0, pillar.1) + t / 2.0
+    } else {
+        x
+    }
 }
 
 fn rib(model: &Model, cab: &Cab, id: &str, number: u32, x: f64) -> Result<Plate, BodyError> {

@@ -1,6 +1,6 @@
 //! What stands inside the firebox: formers, spacers between them, and the soldering block.
 
-use super::section::{inwards, section_at};
+use super::section::{inwards, section_at, whole_section_at};
 use super::slope::Ends;
 use crate::assemblies::boiler::tick_at_top;
 use crate::assemblies::smokebox::{closed_at_foot, end_sides};
@@ -214,8 +214,8 @@ pub(super) fn stand_on_footplate(model: &Model, body: &mut Body) -> Result<(), B
 /// The inside of the wrapper, as far as it reaches over its whole height.
 pub(super) fn soldering_block(model: &Model, ends: &Ends) -> Result<FormerBlock, BodyError> {
     let (from, to) = ends.full_height;
-    let front = section_at(model, from, inwards(model))?;
-    let rear = section_at(model, to, inwards(model))?;
+    let front = whole_section_at(model, from, inwards(model))?;
+    let rear = whole_section_at(model, to, inwards(model))?;
     let crown = |section: &geom::Chain| section.point_at(section.length() / 2.0).y;
     let studs = studding(model, crown(&front).min(crown(&rear)))?;
     Ok(FormerBlock {

@@ -47,6 +47,8 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
 /// Lengths that follow from the drawing.
 fn derive(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let f = model.firebox();
+    let back = section::rear_x(model);
+    body.derive("firebox.back", "x of the firebox's back", back);
     for (end, name) in [(&f.front, "front"), (&f.rear, "rear")] {
         let section = section::outside_section(model, end, name)?;
         body.derive(

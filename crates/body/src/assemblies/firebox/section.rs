@@ -5,7 +5,7 @@ use crate::model::specs::{FireboxEnd, FireboxShape, FireboxWaist};
 use crate::{BodyError, Model};
 use develop::{Loft, LoftFrame};
 use geom::sections::{RoundTop, RoundTopWaist, belpaire_top, leaning_waist};
-use geom::{Chain, Point2};
+use geom::{Chain, Point2, Segment};
 
 /// x of the throat: the front of the firebox.
 pub(crate) fn front_x(model: &Model) -> f64 {
@@ -220,11 +220,21 @@ pub(in crate::assemblies) fn surface(model: &Model, outwards: f64) -> Result<Lof
 
 /// The section at `x`, moved by `outwards` (mm) from the drawn outside.
 pub(crate) fn section_at(model: &Model, x: f64, outwards: f64) -> Result<Chain, BodyError> {
-    let share = ((x - front_x(model)) / model.firebox().length).clamp(0.0, 1.0);
     // Near an apex a turn shrinks to nothing; no etch shows a piece of a fiftieth of a millimetre.
-    Ok(surface(model, outwards)?
-        .section_at(share)
-        .without_pieces_below(0.02))
+    Ok(whole_section_at(model, x, outwards)?.without_pieces_below(0.02))
+}
+
+/// The same with every turn, however short: a piece left out would leave a corner that no loft follows.
+pub(super) fn whole_section_at(model: &Model, x: f64, outwards: f64) -> Result<Chain, BodyError> {
+    let share = ((x - front_x(model)) / model.firebox().length).clamp(0.0, 1.0);
+    let section = surface(model, outwards)?.section_at(share);
+    // A straight of no length has no direction.
+    let turning_or_long = |segment: &&Segment| {
+        matches!(segment, Segment::Arc(_)) || segment.length() > geom::tolerance::COINCIDENT_MM
+    };
+    Ok(Chain::from_segments(
+        section.segments().iter().filter(turning_or_long).copied(),
+    ))
 }
 
 /// How far the inside of the wrapper with its film lies from the drawn outside (mm, negative).

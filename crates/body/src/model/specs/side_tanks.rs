@@ -43,7 +43,8 @@ impl TankSpec {
             top: t.need("top"),
             over: t.need("over"),
             inner: t.need("inner"),
-            top_recess: t.inches("top_recess", 1.0, CHOSEN),
+            // Metal enough over the slots of the top's tabs.
+            top_recess: t.inches("top_recess", 2.0, CHOSEN),
             baffles: t.inches("baffle_pitch", 42.0, TRADE),
             front_radius,
             gallons: gallons(&t),
