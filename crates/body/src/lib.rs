@@ -14,6 +14,7 @@ mod laminations;
 mod measure;
 mod model;
 mod order;
+mod own_plate;
 mod panel;
 mod plate;
 mod rows;
@@ -32,10 +33,11 @@ pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
 pub use model::{
     DefaultUsed, Dimension, InputLength, InputOrigin, MODEL_FILE_LIMIT, Metal, Model, ModelError,
-    Overrides, Problem, PrototypeLength, Scale, Variant, WheelDimensions, WheelStandard,
+    Overrides, OwnPlate, Problem, PrototypeLength, Scale, Variant, WheelDimensions, WheelStandard,
     is_variant_name, line_and_column, parse_dimension,
 };
 pub use order::{Order, Precedence, Step};
+pub use own_plate::OwnShape;
 pub use plate::{
     Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
     flat_curves,

@@ -215,15 +215,15 @@ pub const RULES: &[Rule] = &[
         "edge-as-drawn",
         "An edge as drawn comes to what it stands on.",
     ),
-    rule("tab-as-drawn", "A tab as drawn goes into its slot as drawn."),
+    rule(
+        "tab-as-drawn",
+        "A tab as drawn goes into its slot as drawn.",
+    ),
     rule(
         "hole-as-drawn",
         "Openings that lie over one another do so as drawn.",
     ),
-    rule(
-        "face-as-drawn",
-        "Faces as drawn lie on one another.",
-    ),
+    rule("face-as-drawn", "Faces as drawn lie on one another."),
     rule(
         "girth-as-drawn",
         "A wrapper as drawn goes round its former as drawn.",
@@ -244,10 +244,7 @@ pub const RULES: &[Rule] = &[
         "hands-as-drawn",
         "Left and right as drawn are mirror images.",
     ),
-    rule(
-        "rivets-as-drawn",
-        "Rivets are drawn where they are meant.",
-    ),
+    rule("rivets-as-drawn", "Rivets are drawn where they are meant."),
     rule(
         "rivet-rows-as-drawn",
         "Rivet rows that run on from plate to plate do so as drawn.",

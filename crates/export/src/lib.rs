@@ -5,6 +5,7 @@
 //! bytes. Look first at [`dxf_of`], [`svg_of`] and [`FlatJson`] for flats and at [`glb_of`] for the
 //! body.
 
+mod as_drawn_glb;
 mod cp1252;
 mod dimensions;
 mod dxf;
@@ -20,7 +21,10 @@ mod number;
 mod report;
 mod stl;
 mod svg;
+mod test_build_html;
+mod test_build_picture;
 
+pub use as_drawn_glb::{AsDrawnMesh, as_drawn_glb, deviation_colour};
 pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJson};
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
 pub use dxf_tables::{DXF_LAYERS, DxfLayer};
@@ -39,3 +43,4 @@ pub use report::{
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;
+pub use test_build_html::{TestBuildHead, test_build_html};

@@ -50,8 +50,23 @@ impl Workshop {
         bytes: &[u8],
         overrides: &Overrides,
     ) -> Result<Self, WorkError> {
+        Self::open_beside(name, file, bytes, overrides, |_| None)
+    }
+
+    /// As [`Workshop::open`]; `read` gives the files beside the model file that hold its own plates.
+    ///
+    /// # Errors
+    ///
+    /// As [`Workshop::open`].
+    pub fn open_beside(
+        name: &str,
+        file: &str,
+        bytes: &[u8],
+        overrides: &Overrides,
+        read: impl Fn(&str) -> Option<Vec<u8>>,
+    ) -> Result<Self, WorkError> {
         let model = Model::read(file, bytes, overrides)?;
-        Ok(Self::build(name, model)?)
+        Ok(Self::build_beside(name, model, read)?)
     }
 
     /// Builds a model that has been read.
@@ -60,7 +75,16 @@ impl Workshop {
     ///
     /// A [`ModelError`] at the key that asks for an impossible shape.
     pub fn build(name: &str, model: Model) -> Result<Self, ModelError> {
-        let body = body::build(&model)?;
+        Self::build_beside(name, model, |_| None)
+    }
+
+    fn build_beside(
+        name: &str,
+        model: Model,
+        read: impl Fn(&str) -> Option<Vec<u8>>,
+    ) -> Result<Self, ModelError> {
+        let mut body = body::build(&model)?;
+        check::adopt_own_plates(&model, &mut body, read)?;
         Ok(Self {
             name: name.to_owned(),
             model,

@@ -214,6 +214,23 @@ impl Metal {
     }
 }
 
+/// The word of a part, whose sheet a plate is cut from: `frames` if the file has none at the key.
+pub(crate) fn part_word(reader: &Reader<'_>, path: &str) -> String {
+    let words: Vec<&str> = PARTS.iter().map(|part| part.key).collect();
+    if !reader.has(path) {
+        reader.word_default(path, "frames", "chosen, not sourced");
+    }
+    let known = |word: &str| {
+        words
+            .iter()
+            .find(|own| **own == word)
+            .map(|own| (*own).to_owned())
+    };
+    reader
+        .word(path, &words, known)
+        .unwrap_or_else(|| "frames".to_owned())
+}
+
 fn bend_rule(word: &str) -> Option<BendRule> {
     Some(match word {
         "din" => BendRule::Din6935,

@@ -16,6 +16,7 @@ pub use metal::Metal;
 pub use problem::{ModelError, Problem, line_and_column};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
+pub use specs::OwnPlate;
 pub use variant::{Variant, is_variant_name};
 
 use crate::BodyError;
@@ -79,6 +80,8 @@ pub struct Model {
     pub(crate) steps: Vec<StepSpec>,
     pub(crate) sandboxes: Vec<SandboxSpec>,
     pub(crate) rivets: RivetSpec,
+    /// Plates that are drawn by hand and adopted.
+    pub own_plates: Vec<OwnPlate>,
     file: String,
     text: String,
 }
@@ -143,6 +146,7 @@ impl Model {
             steps: StepSpec::read_all(&reader),
             sandboxes: SandboxSpec::read_all(&reader),
             rivets: RivetSpec::read(&reader),
+            own_plates: OwnPlate::read_all(&reader),
             defaults: Vec::new(),
             inputs: Vec::new(),
             variant: overrides.variant.clone(),
