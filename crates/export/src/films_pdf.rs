@@ -22,9 +22,9 @@ const MARK_LINE_MM: f64 = 0.2;
 /// [`ExportError::Pdf`] if the pages cannot be written.
 pub fn films_pdf(sheet: &FretSheet, rear: RearFilm) -> Result<Vec<u8>, ExportError> {
     let allowance = if sheet.allowance_applied {
-        format!("etch allowance of {:.3} mm an edge applied", sheet.growth)
+        format!("Etch allowance of {:.3} mm an edge applied", sheet.growth)
     } else {
-        "etch allowance left to the etcher".to_owned()
+        "Etch allowance left to the etcher".to_owned()
     };
     let words = |face: &str| {
         format!(

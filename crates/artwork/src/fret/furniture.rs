@@ -79,14 +79,26 @@ impl FurnitureRules<'_> {
         self.spec.border + ROW_MM + 1.5 + self.letter_height() + self.stroke() + 1.5
     }
 
-    /// Furniture of a sheet of a height (mm).
-    pub(crate) fn furniture(&self, height: f64) -> Furniture {
+    /// As far right as words and test pieces reach at least (mm).
+    pub(crate) fn least_right(&self) -> f64 {
+        let words = Lettering::width_of(self.title, self.letter_height(), self.stroke());
+        let row = SCALE_BAR_MM + 1.0 + 2.0 * GAP_MM + self.practice_pitch() * PRACTICE_DOTS as f64;
+        let strip = 5.0 * TEST_SLOT_MM + 7.0 + self.line;
+        self.spec.border + words.max(row + strip)
+    }
+
+    fn practice_pitch(&self) -> f64 {
+        (self.spec.punch + self.thickness).max(2.0 * self.spec.punch)
+    }
+
+    /// Furniture of a sheet of a size (mm).
+    pub(crate) fn furniture(&self, width: f64, height: f64) -> Furniture {
         let spec = self.spec;
         let mut x = spec.border;
         let y = spec.border + 0.5;
         let scale_bar = self.scale_bar(Point2::new(x + 0.5, y));
         x += SCALE_BAR_MM + 1.0 + GAP_MM;
-        let pitch = (spec.punch + self.thickness).max(2.0 * spec.punch);
+        let pitch = self.practice_pitch();
         let practice: Vec<(Point2, f64)> = (0..PRACTICE_DOTS)
             .map(|i| {
                 (
@@ -98,8 +110,8 @@ impl FurnitureRules<'_> {
         x += pitch * PRACTICE_DOTS as f64 + GAP_MM;
         let (test_slots, test_fold) = self.test_strip(Point2::new(x, y));
         Furniture {
-            tooling_holes: self.tooling_holes(height),
-            words: vec![self.words(y + ROW_MM + 1.5 + self.stroke() / 2.0)],
+            tooling_holes: self.tooling_holes(width, height),
+            words: vec![self.words(width, y + ROW_MM + 1.5 + self.stroke() / 2.0)],
             scale_bar,
             practice,
             test_slots,
@@ -107,8 +119,8 @@ impl FurnitureRules<'_> {
         }
     }
 
-    fn words(&self, y: f64) -> Lettering {
-        let room = self.spec.sheet_width - 2.0 * self.spec.border;
+    fn words(&self, width: f64, y: f64) -> Lettering {
+        let room = width - 2.0 * self.spec.border;
         let (mut height, stroke) = (self.letter_height(), self.stroke());
         let wide = Lettering::width_of(self.title, height, stroke);
         if wide > room {
@@ -124,10 +136,10 @@ impl FurnitureRules<'_> {
     }
 
     /// In the corners of the border; the fourth stands further in, so that the sheet lies one way only.
-    fn tooling_holes(&self, height: f64) -> Vec<(Point2, f64)> {
+    fn tooling_holes(&self, width: f64, height: f64) -> Vec<(Point2, f64)> {
         let (spec, middle) = (self.spec, self.spec.border / 2.0);
         let diameter = spec.tooling_hole.min(0.6 * spec.border);
-        let right = spec.sheet_width - middle;
+        let right = width - middle;
         vec![
             (Point2::new(middle, middle), diameter),
             (Point2::new(right, middle), diameter),

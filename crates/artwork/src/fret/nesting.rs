@@ -168,9 +168,9 @@ impl SheetRoom {
         !self.engine.detect_poly_collision(buffer, &NoFilter)
     }
 
-    /// Nothing more is put above a height.
-    pub(crate) fn close_above(&mut self, y: f64) {
-        self.high.y = self.high.y.min(y);
+    /// Nothing more is put to the right of a point or above it.
+    pub(crate) fn close_beyond(&mut self, corner: Vector2) {
+        self.high = self.high.inf(&corner);
     }
 
     /// The lowest and then leftmost place, over all turns: the turn's number and the corner.

@@ -98,7 +98,7 @@ pub struct FretSheet {
     pub metal: String,
     /// Thickness (mm).
     pub thickness: f64,
-    /// Width (mm).
+    /// Width (mm), as much as the plates need.
     pub width: f64,
     /// Height (mm), as much as the plates need.
     pub height: f64,
@@ -243,6 +243,8 @@ struct OpenSheet<'p> {
     room: SheetRoom,
     placed: Vec<(&'p FretPlate, Placement, Outline, f64)>,
     area: f64,
+    /// As far right as plates reach (mm).
+    right: f64,
 }
 
 struct Layout<'a> {
@@ -299,6 +301,7 @@ impl<'a> Layout<'a> {
             room: SheetRoom::new(low, high)?,
             placed: Vec::new(),
             area: 0.0,
+            right: 0.0,
         })
     }
 
@@ -387,6 +390,7 @@ impl<'a> Layout<'a> {
             let own = &mut sheets[sheet];
             own.room.take(shape, corner);
             own.area += item.area;
+            own.right = own.right.max(corner.x + shape.width);
             let top = corner.y + shape.height;
             own.placed
                 .push((item.plate, shape.placement(corner), item.moat, top));
@@ -437,7 +441,10 @@ impl<'a> Layout<'a> {
             .map(|own| own.3)
             .fold(rules.strip_height(), f64::max);
         let height = (top + self.spec.border).ceil().min(self.spec.sheet_height);
-        open.room.close_above(height - self.spec.border);
+        let right = open.right.max(rules.least_right());
+        let width = (right + self.spec.border).ceil().min(self.spec.sheet_width);
+        open.room
+            .close_beyond(Vector2::new(width, height) - Vector2::repeat(self.spec.border));
         let mut plates = Vec::new();
         for (plate, placement, moat, _) in &open.placed {
             let placed = self.placed(plate, *placement, moat);
@@ -447,7 +454,7 @@ impl<'a> Layout<'a> {
             plates.push(placed);
         }
         plates.sort_by_key(|own| own.number);
-        let mut furniture = rules.furniture(height);
+        let mut furniture = rules.furniture(width, height);
         let (numbers, without) = numbers(&plates, &mut open.room, &rules);
         furniture.words.extend(numbers);
         for i in without {
@@ -461,7 +468,7 @@ impl<'a> Layout<'a> {
             number,
             metal: self.metal.to_owned(),
             thickness: self.thickness,
-            width: self.spec.sheet_width,
+            width,
             height,
             plates,
             furniture,

@@ -49,6 +49,7 @@ pub(crate) struct TagRules<'a> {
 }
 
 /// A place where a tag can go.
+#[derive(Clone, Copy)]
 struct Place {
     at: Point2,
     outward: Vector2,
@@ -60,22 +61,21 @@ struct Place {
 
 /// Tags of a plate: at least two if there is any room, and one for each stretch of its outline.
 pub(crate) fn tags_of(drawing: &FlatDrawing, moat: &Outline, rules: &TagRules<'_>) -> Vec<Tag> {
-    let places = places(drawing, moat, rules);
     let wanted = wanted(drawing, rules);
-    let straight: Vec<&Place> = places.iter().filter(|place| place.straight).collect();
-    let all: Vec<&Place> = places.iter().collect();
-    let mut chosen = farthest_apart(&straight, wanted, rules);
-    if chosen.len() < 2 {
-        // A round plate has no straight edge to hold it by.
-        chosen = farthest_apart(&all, wanted, rules);
-    }
+    let chosen = chosen_of(&places(drawing, moat, rules, CLEAR_MM), wanted, rules);
+    let chosen = if chosen.len() < 2 {
+        // Beside a groove that follows the edge a tag may stand as near as it reaches in.
+        chosen_of(&places(drawing, moat, rules, 0.0), wanted, rules)
+    } else {
+        chosen
+    };
     let etched_from = if is_etched_from_outside(drawing) {
         // Its outside metal is gone: a tag on that side would hold nothing.
         Face::Outside
     } else {
         Face::Inside
     };
-    let tag = |place: &&Place| Tag {
+    let tag = |place: &Place| Tag {
         edge: drawing.edges[place.edge].name.clone(),
         etched_from,
         outline: bridge(place, rules.width, 0.0),
@@ -92,6 +92,20 @@ impl Tag {
     }
 }
 
+/// Places for tags: on straight edges, or on any where those give less than two.
+fn chosen_of(places: &[Place], wanted: usize, rules: &TagRules<'_>) -> Vec<Place> {
+    let straight: Vec<&Place> = places.iter().filter(|place| place.straight).collect();
+    let all: Vec<&Place> = places.iter().collect();
+    let chosen = farthest_apart(&straight, wanted, rules);
+    let chosen = if chosen.len() < 2 {
+        // A round plate has no straight edge to hold it by.
+        farthest_apart(&all, wanted, rules)
+    } else {
+        chosen
+    };
+    chosen.into_iter().copied().collect()
+}
+
 /// True if the plain metal of the plate is a base half-etched from its outside face.
 pub(crate) fn is_etched_from_outside(drawing: &FlatDrawing) -> bool {
     drawing.plain.1 - drawing.plain.0 < drawing.thickness - 1e-6
@@ -102,8 +116,8 @@ fn wanted(drawing: &FlatDrawing, rules: &TagRules<'_>) -> usize {
     (stretches.round() as usize).clamp(2, 40)
 }
 
-fn places(drawing: &FlatDrawing, moat: &Outline, rules: &TagRules<'_>) -> Vec<Place> {
-    let keep = rules.width / 2.0 + CLEAR_MM;
+fn places(drawing: &FlatDrawing, moat: &Outline, rules: &TagRules<'_>, clear: f64) -> Vec<Place> {
+    let keep = rules.width / 2.0 + clear;
     let mut places = Vec::new();
     for (segment, edge) in drawing.outline.segments().iter().zip(&drawing.edge_of) {
         let name = &drawing.edges[*edge].name;
@@ -132,7 +146,10 @@ fn places(drawing: &FlatDrawing, moat: &Outline, rules: &TagRules<'_>) -> Vec<Pl
                 straight: matches!(segment, Segment::Line { .. }),
                 weight,
             };
-            places.extend(reaching(place, moat, rules).filter(|own| is_clear(drawing, own, keep)));
+            places.extend(
+                reaching(place, moat, rules)
+                    .filter(|own| is_clear(drawing, own, rules.width, clear)),
+            );
         }
     }
     places
@@ -162,24 +179,28 @@ fn reaching(place: Place, moat: &Outline, rules: &TagRules<'_>) -> Option<Place>
     Some(Place { reach, ..place })
 }
 
-fn is_clear(drawing: &FlatDrawing, place: &Place, keep: f64) -> bool {
+/// True if the tag's corners, and what lies `keep` (mm) about them, keep off openings and grooves.
+fn is_clear(drawing: &FlatDrawing, place: &Place, width: f64, clear: f64) -> bool {
     // On the line outwards nothing of the plate itself may stand in the way.
-    let middle = place.at + place.outward * (place.reach / 2.0);
-    if drawing.outline.contains(middle)
-        || drawing
-            .outline
-            .contains(place.at + place.outward * place.reach)
+    let on_line = |share: f64| place.at + place.outward * (place.reach * share);
+    if [0.5, 1.0]
+        .iter()
+        .any(|share| drawing.outline.contains(on_line(*share)))
     {
         return false;
     }
+    let side = Vector2::new(-place.outward.y, place.outward.x) * (width / 2.0);
+    let probes = [place.at - side, place.at, place.at + side];
+    let keep = OVERLAP_MM + 0.02 + clear;
     let near = |outline: &Outline| {
         let (low, high) = outline.bounds();
-        let p = place.at;
-        let apart = (low.x - p.x)
-            .max(p.x - high.x)
-            .max(low.y - p.y)
-            .max(p.y - high.y);
-        apart < keep && outline.nearest(p).1 < keep
+        probes.iter().any(|p| {
+            let apart = (low.x - p.x)
+                .max(p.x - high.x)
+                .max(low.y - p.y)
+                .max(p.y - high.y);
+            apart < keep && outline.nearest(*p).1 < keep
+        })
     };
     // A plain base etched all over has its raised places proud on the face away from the tag.
     let regions = drawing.regions.iter().filter(|own| {
