@@ -2,12 +2,15 @@
 
 use crate::FindingJson;
 use crate::number::{millimetres, rounded};
-use artwork::{Fret, FretSheet};
+use artwork::{Fret, FretSheet, SCALE_BAR_MM};
+use body::RearFilm;
 use serde::Serialize;
 
 /// All sheets of a model.
 #[derive(Clone, Debug, Serialize)]
 pub struct FretJson {
+    /// How the rear films are shown: `from-front` or `from-rear`.
+    pub rear_film: &'static str,
     /// The sheets.
     pub sheets: Vec<SheetJson>,
     /// What cannot be laid out, held or etched as meant.
@@ -38,6 +41,10 @@ pub struct SheetJson {
     pub growth_mm: f64,
     /// `applied` or `left to the etcher`.
     pub allowance: &'static str,
+    /// Length of the scale bar between the middles of its end marks.
+    pub scale_bar_mm: f64,
+    /// Foot of the middle of its first mark.
+    pub scale_bar_at_mm: [f64; 2],
     /// Its plates.
     pub plates: Vec<PlacedJson>,
 }
@@ -61,8 +68,12 @@ pub struct PlacedJson {
 
 impl FretJson {
     /// What is known of a fret.
-    pub fn of(fret: &Fret) -> Self {
+    pub fn of(fret: &Fret, rear: RearFilm) -> Self {
         Self {
+            rear_film: match rear {
+                RearFilm::FromFront => "from-front",
+                RearFilm::FromRear => "from-rear",
+            },
             sheets: fret.sheets.iter().map(SheetJson::of).collect(),
             findings: fret.findings.iter().map(FindingJson::from).collect(),
         }
@@ -101,6 +112,11 @@ impl SheetJson {
             } else {
                 "left to the etcher"
             },
+            scale_bar_mm: SCALE_BAR_MM,
+            scale_bar_at_mm: [
+                millimetres(sheet.furniture.scale_bar_at.x),
+                millimetres(sheet.furniture.scale_bar_at.y),
+            ],
             plates: plates.collect(),
         }
     }

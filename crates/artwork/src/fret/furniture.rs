@@ -28,12 +28,14 @@ const GAP_MM: f64 = 4.0;
 const PRACTICE_DOTS: usize = 12;
 
 /// Outlines of the furniture by what they are, for drawings (mm).
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Furniture {
     /// Tooling holes: centre and diameter.
     pub tooling_holes: Vec<(Point2, f64)>,
     /// Words half-etched on the waste, numbers of plates among them.
     pub words: Vec<Lettering>,
+    /// Foot of the middle of the scale bar's first mark.
+    pub scale_bar_at: Point2,
     /// The scale bar, half-etched from the front.
     pub scale_bar: Vec<EtchedShape>,
     /// The practice row, half-etched from the rear: centre and diameter.
@@ -96,7 +98,7 @@ impl FurnitureRules<'_> {
         let spec = self.spec;
         let mut x = spec.border;
         let y = spec.border + 0.5;
-        let scale_bar = self.scale_bar(Point2::new(x + 0.5, y));
+        let scale_bar_at = Point2::new(x + 0.5, y);
         x += SCALE_BAR_MM + 1.0 + GAP_MM;
         let pitch = self.practice_pitch();
         let practice: Vec<(Point2, f64)> = (0..PRACTICE_DOTS)
@@ -112,7 +114,8 @@ impl FurnitureRules<'_> {
         Furniture {
             tooling_holes: self.tooling_holes(width, height),
             words: vec![self.words(width, y + ROW_MM + 1.5 + self.stroke() / 2.0)],
-            scale_bar,
+            scale_bar_at,
+            scale_bar: self.scale_bar(scale_bar_at),
             practice,
             test_slots,
             test_fold,

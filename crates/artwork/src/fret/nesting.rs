@@ -11,7 +11,7 @@ use jagua_rs::collision_detection::hazards::filter::NoFilter;
 use jagua_rs::collision_detection::hazards::{Hazard, HazardEntity};
 use jagua_rs::collision_detection::{CDEConfig, CDEngine};
 use jagua_rs::geometry::Transformation;
-use jagua_rs::geometry::fail_fast::SPSurrogateConfig;
+use jagua_rs::geometry::fail_fast::{SPSurrogate, SPSurrogateConfig};
 use jagua_rs::geometry::geo_enums::GeoPosition;
 use jagua_rs::geometry::geo_traits::TransformableFrom;
 use jagua_rs::geometry::primitives::{Point, Rect, SPolygon};
@@ -27,6 +27,13 @@ const CHORD_MM: f64 = 0.02;
 
 /// Shapes are grown by this for their chords and for single precision (mm).
 pub(crate) const SAFETY_MM: f64 = 0.03;
+
+/// Circles within a shape that are tried before the shape itself: as many as cover most of it.
+const CIRCLES: SPSurrogateConfig = SPSurrogateConfig {
+    n_pole_limits: [(64, 0.0), (24, 0.8), (12, 0.9)],
+    ff_pole_area_ratio: 0.8,
+    n_ff_piers: 0,
+};
 
 /// What takes up room on a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -59,6 +66,8 @@ pub(crate) struct TurnedShape {
     pub(crate) width: f64,
     pub(crate) height: f64,
     polygon: SPolygon,
+    /// Circles within it: most places that are taken are so already for these.
+    circles: Option<SPSurrogate>,
 }
 
 impl TurnedShape {
@@ -75,12 +84,14 @@ impl TurnedShape {
                 points.push(next);
             }
         }
+        let polygon = SPolygon::new(points).ok()?;
         Some(Self {
             quarters,
             to_origin,
+            circles: SPSurrogate::new(&polygon, CIRCLES).ok(),
             width: high.x - low.x,
             height: high.y - low.y,
-            polygon: SPolygon::new(points).ok()?,
+            polygon,
         })
     }
 
@@ -125,11 +136,7 @@ impl SheetRoom {
         let config = CDEConfig {
             quadtree_depth: 6,
             cd_threshold: 16,
-            item_surrogate_config: SPSurrogateConfig {
-                n_pole_limits: [(0, 0.0); 3],
-                ff_pole_area_ratio: 0.0,
-                n_ff_piers: 0,
-            },
+            item_surrogate_config: CIRCLES,
         };
         let off = Hazard::new(Room::Off, Arc::new(sheet));
         Some(Self {
@@ -163,6 +170,15 @@ impl SheetRoom {
             && corner.y + shape.height <= self.high.y;
         if !inside {
             return false;
+        }
+        if let Some(circles) = &shape.circles {
+            let by = Transformation::from_translation((corner.x as f32, corner.y as f32));
+            if self
+                .engine
+                .detect_surrogate_collision(circles, &by, &NoFilter)
+            {
+                return false;
+            }
         }
         move_to(buffer, shape, corner);
         !self.engine.detect_poly_collision(buffer, &NoFilter)

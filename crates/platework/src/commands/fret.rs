@@ -21,7 +21,7 @@ pub(super) fn files(workshop: &Workshop) -> Result<(Vec<OutputFile>, Vec<Finding
     for own in made {
         files.extend(own?);
     }
-    let list = export::FretJson::of(&fret).to_text();
+    let list = export::FretJson::of(&fret, model.fret.rear_film).to_text();
     files.push(OutputFile::new("fret/fret.json", list));
     Ok((files, fret.findings))
 }
