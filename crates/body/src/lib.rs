@@ -32,9 +32,10 @@ pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
 pub use model::{
-    DefaultUsed, Dimension, InputLength, InputOrigin, MODEL_FILE_LIMIT, Metal, Model, ModelError,
-    Overrides, OwnPlate, Problem, PrototypeLength, Scale, Variant, WheelDimensions, WheelStandard,
-    is_variant_name, line_and_column, parse_dimension,
+    AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
+    Metal, Model, ModelError, Overrides, OwnPlate, Problem, PrototypeLength, RearFilm, Rolling,
+    Scale, Variant, WheelDimensions, WheelStandard, is_variant_name, line_and_column,
+    parse_dimension,
 };
 pub use order::{Order, Precedence, Step};
 pub use own_plate::OwnShape;

@@ -208,6 +208,22 @@ pub const RULES: &[Rule] = &[
         "Everything on the drawing is of a kind that is read.",
     ),
     rule(
+        "fret-plate-too-large",
+        "A plate fits the sheets that it is to be etched on.",
+    ),
+    rule(
+        "fret-few-tags",
+        "A plate hangs in its fret by two tags or more.",
+    ),
+    rule(
+        "fret-no-number",
+        "A plate's number stands beside it or on it.",
+    ),
+    rule(
+        "fret-etch-lost",
+        "The etch allowance leaves of each etched place one piece.",
+    ),
+    rule(
         "former-as-drawn",
         "The former as drawn holds its wrapper where it is meant to stand.",
     ),

@@ -62,4 +62,10 @@ pub enum ExportError {
         /// The reason.
         cause: DevelopError,
     },
+    /// A PDF that cannot be written.
+    #[error("{what} of a PDF cannot be written")]
+    Pdf {
+        /// Which part of it.
+        what: &'static str,
+    },
 }

@@ -155,7 +155,7 @@ fn marks(out: &mut String, drawing: &FlatDrawing) {
 }
 
 /// A closed path of lines and true arcs.
-fn path(outline: &Outline) -> String {
+pub(crate) fn path(outline: &Outline) -> String {
     let vertices = outline.vertices();
     let n = vertices.len();
     let mut d = String::new();
@@ -183,12 +183,12 @@ fn path(outline: &Outline) -> String {
     d
 }
 
-fn mm(value: f64) -> String {
+pub(crate) fn mm(value: f64) -> String {
     short(value, LENGTH_DECIMALS)
 }
 
 /// Text with the characters that XML keeps for itself written as entities.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

@@ -189,6 +189,22 @@ impl Workshop {
         Ok(FlatDrawing::of(self.plate(plate)?)?)
     }
 
+    /// All plates laid out on sheets to be etched.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Flat`] for a flat that cannot be drawn.
+    pub fn fret(&self) -> Result<artwork::Fret, WorkError> {
+        let drawings = in_order(&self.body.plates, FlatDrawing::of)?;
+        let plates = artwork::FretPlate::of(&self.body, drawings);
+        let title = artwork::FretTitle {
+            engine: &self.model.title,
+            scale: self.model.scale.word(),
+        };
+        let process = self.model.metal.process;
+        Ok(artwork::lay_out(&plates, &self.model.fret, process, title))
+    }
+
     /// Text of the JSON of a flat.
     pub fn flat_json(&self, flat: &FlatDrawing) -> String {
         FlatJson::of(flat, self.model.scale.word()).to_text()
