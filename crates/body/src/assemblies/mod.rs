@@ -31,6 +31,7 @@ mod trucks;
 mod tub;
 mod valances;
 
+use crate::rows::raised_findings;
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.
@@ -159,6 +160,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
             .any(|plate| plate.assembly == assembly.id)
             || body.fittings.iter().any(|f| f.assembly == assembly.id)
     });
+    body.findings.extend(raised_findings(model, &body));
     let order = Order::of(&body);
     body.findings.extend(order.findings);
     Ok(body)

@@ -114,12 +114,13 @@ impl Model {
         let throat = boiler.as_ref().map_or((f64::NAN, f64::NAN), |b| {
             (b.radius(b.end()), b.axis_height(b.end()))
         });
+        let metal = Metal::read(&reader);
         let model = Self {
             title: reader.text_or("title", "Locomotive", "the file names none"),
             railway: reader.text_or("railway", "", "the file names none"),
             scale,
             wheels,
-            metal: Metal::read(&reader),
+            metal: metal.clone(),
             boiler,
             chimney: part(&reader, "chimney", ChimneySpec::read),
             dome: part(&reader, "dome", DomeSpec::read),
@@ -142,7 +143,7 @@ impl Model {
             splashers: SplasherSpec::read_all(&reader),
             steps: StepSpec::read_all(&reader),
             sandboxes: SandboxSpec::read_all(&reader),
-            rivets: RivetSpec::read(&reader),
+            rivets: RivetSpec::read(&reader, &metal),
             defaults: Vec::new(),
             inputs: Vec::new(),
             variant: overrides.variant.clone(),

@@ -30,7 +30,7 @@ pub(crate) use firebox::{FireboxEnd, FireboxShape, FireboxSpec, FireboxWaist};
 pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, SafetyValveSpec};
 pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec, Level};
 pub(crate) use pannier_tanks::PannierTankSpec;
-pub(crate) use rivets::{RivetRowSpec, RivetSpec};
+pub(crate) use rivets::{RivetRowSpec, RivetSpec, RivetsMade};
 pub(crate) use running_gear::{AxleKind, AxleSpec, OutsideFrameSpec, RunningSpec};
 pub(crate) use saddle_tank::SaddleTankSpec;
 pub(crate) use side_tanks::TankSpec;
