@@ -22,7 +22,7 @@ ALLOWED = {
     "Unicode-3.0",
     "Unlicense",
     "Zlib",
-    # File-level copyleft: used as it is, only by tests.
+    # File-level copyleft: used as it is, unchanged.
     "MPL-2.0",
 }
 

@@ -17,6 +17,7 @@ mod error;
 mod faces;
 mod fit;
 mod flat_error;
+mod fret;
 mod join;
 mod labels;
 mod matching;
@@ -43,6 +44,10 @@ pub use dxf_scan::MAX_ARTWORK_BYTES;
 pub use error::ArtworkError;
 pub use fit::*;
 pub use flat_error::FlatError;
+pub use fret::{
+    EtchedFaces, EtchedShape, Fret, FretPlate, FretSheet, FretTitle, Furniture, Lettering,
+    PlacedPlate, Placement, SCALE_BAR_MM, TEST_SLOT_MM, Tag, lay_out, shrunk,
+};
 pub use join::{DrawnDetail, DrawnShape, JoinTolerance, JoinedArtwork, OpenChain, OpenGap, join};
 pub use labels::{Label, names, plain_name};
 pub use matching::{Match, MeantShape, Naming, best_motion, centre_of, is_image_of, match_shapes};

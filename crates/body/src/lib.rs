@@ -14,6 +14,7 @@ mod laminations;
 mod measure;
 mod model;
 mod order;
+mod own_plate;
 mod panel;
 mod plate;
 mod rows;
@@ -31,13 +32,15 @@ pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
 pub use model::{
-    DefaultUsed, Dimension, InputLength, InputOrigin, MODEL_FILE_LIMIT, Metal, Model, ModelError,
-    Overrides, Problem, PrototypeLength, Scale, Variant, WheelDimensions, WheelStandard,
-    is_variant_name, line_and_column, parse_dimension,
+    AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
+    Metal, Model, ModelError, Overrides, OwnPlate, Problem, PrototypeLength, RearFilm, Rolling,
+    Scale, Variant, WheelDimensions, WheelStandard, is_variant_name, line_and_column,
+    parse_dimension,
 };
 pub use order::{Order, Precedence, Step};
+pub use own_plate::OwnShape;
 pub use plate::{
-    Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
-    flat_curves,
+    Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, RivetDot,
+    Sheet, flat_curves,
 };
 pub use seated::{Seat, Seated, SeatedPlace};

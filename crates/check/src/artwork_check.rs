@@ -1,10 +1,10 @@
 //! A drawing made elsewhere held against the body.
 
 use crate::comparison::PlateComparison;
-use crate::drawn_plate::DrawnPlate;
-use crate::plate_check::PlateCheck;
 use crate::drawing_notes::DrawingNotes;
+use crate::drawn_plate::DrawnPlate;
 use crate::match_notes::match_notes;
+use crate::plate_check::PlateCheck;
 use crate::{ArtworkReport, CheckError, DrawingSummary, DrawingWords};
 use artwork::{
     Allowance, Artwork, DrawingUnit, DrawnShape, FlatDrawing, JoinTolerance, JoinedArtwork, Match,
@@ -64,7 +64,12 @@ pub fn check_artwork(
     let mut findings = Vec::new();
     for found in few_of_each(&matches) {
         let (plate, flat) = (&body.plates[found.plate], &flats[found.plate]);
-        let shape = built(&joined.shapes[found.shape], plate, growth(plate), &mut notes);
+        let shape = built(
+            &joined.shapes[found.shape],
+            plate,
+            growth(plate),
+            &mut notes,
+        );
         let Some(drawn) = DrawnPlate::laid(plate, flat, &meant[found.plate], &shape) else {
             continue;
         };
@@ -94,7 +99,9 @@ pub fn check_artwork(
 fn tolerance_of(artwork: &Artwork) -> JoinTolerance {
     let usual = JoinTolerance::default();
     JoinTolerance {
-        gap: artwork.join_within.map_or(usual.gap, |mm| mm.max(usual.together)),
+        gap: artwork
+            .join_within
+            .map_or(usual.gap, |mm| mm.max(usual.together)),
         ..usual
     }
 }
@@ -113,7 +120,12 @@ fn few_of_each(matches: &[Match]) -> impl Iterator<Item = &Match> {
 }
 
 /// A drawn shape as the etch leaves it.
-fn built(shape: &DrawnShape, plate: &Plate, growth: f64, notes: &mut DrawingNotes<'_>) -> DrawnShape {
+fn built(
+    shape: &DrawnShape,
+    plate: &Plate,
+    growth: f64,
+    notes: &mut DrawingNotes<'_>,
+) -> DrawnShape {
     if growth == 0.0 {
         return shape.clone();
     }
@@ -154,7 +166,7 @@ fn meant_shape(flat: &FlatDrawing, growth: f64) -> MeantShape {
 }
 
 /// Rivets looked at to tell which way round a plate lies.
-const RIVETS_LOOKED_AT: usize = 32;
+const RIVETS_LOOKED_AT: usize = 256;
 
 /// Middles of openings, half-etched places and some of the rivets.
 fn features_of(flat: &FlatDrawing) -> Vec<Point2> {

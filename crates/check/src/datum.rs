@@ -62,7 +62,12 @@ impl ClosedRun {
     pub(crate) fn corners(&self) -> Vec<(f64, Point2, f64)> {
         let n = self.segments.len();
         (0..n)
-            .map(|i| (i, turn_between(&self.segments[(i + n - 1) % n], &self.segments[i])))
+            .map(|i| {
+                (
+                    i,
+                    turn_between(&self.segments[(i + n - 1) % n], &self.segments[i]),
+                )
+            })
             .filter(|(_, turn)| turn.abs() > CORNER_RAD)
             .map(|(i, turn)| (self.starts[i], self.segments[i].start(), turn))
             .collect()
@@ -72,7 +77,10 @@ impl ClosedRun {
     pub(crate) fn part(&self, from: f64, length: f64) -> Vec<Segment> {
         let n = self.segments.len();
         let from = from.rem_euclid(self.length);
-        let first = self.starts.partition_point(|s| *s <= from).saturating_sub(1);
+        let first = self
+            .starts
+            .partition_point(|s| *s <= from)
+            .saturating_sub(1);
         let mut pieces = Vec::new();
         let mut at = from - self.starts[first];
         let mut left = length;

@@ -44,7 +44,11 @@ pub(crate) struct DrawingNotes<'a> {
 }
 
 impl<'a> DrawingNotes<'a> {
-    pub(crate) fn new(artwork: &'a Artwork, joined: &'a JoinedArtwork, tolerance: JoinTolerance) -> Self {
+    pub(crate) fn new(
+        artwork: &'a Artwork,
+        joined: &'a JoinedArtwork,
+        tolerance: JoinTolerance,
+    ) -> Self {
         Self {
             artwork,
             joined,
@@ -144,7 +148,10 @@ impl<'a> DrawingNotes<'a> {
                 Severity::Note,
                 &format!("layer {}", left.layer),
                 (0.0, 0.0),
-                format!("{} {} on layer {} {verb} not read", left.count, left.kind, left.layer),
+                format!(
+                    "{} {} on layer {} {verb} not read",
+                    left.count, left.kind, left.layer
+                ),
             )
         })
         .collect()
@@ -165,7 +172,10 @@ impl<'a> DrawingNotes<'a> {
             Severity::Note,
             "drawing",
             (0.0, 0.0),
-            format!("lines that are part of no plate were left out: {}", kinds.join(", ")),
+            format!(
+                "lines that are part of no plate were left out: {}",
+                kinds.join(", ")
+            ),
         ))
     }
 
@@ -188,7 +198,11 @@ impl<'a> DrawingNotes<'a> {
                 Severity::Warning,
                 &format!("layer {}", gap.layer),
                 (gap.size, self.tolerance.together),
-                format!("an outline is open by {:.3} mm at {}; it was joined", gap.size, on_sheet(gap.at)),
+                format!(
+                    "an outline is open by {:.3} mm at {}; it was joined",
+                    gap.size,
+                    on_sheet(gap.at)
+                ),
             )
         })
     }
@@ -200,7 +214,10 @@ impl<'a> DrawingNotes<'a> {
                 Severity::Note,
                 &format!("layer {layer}"),
                 (0.0, 0.0),
-                format!("what is drawn at {} lies on the same drawn before, and was left out", on_sheet(*at)),
+                format!(
+                    "what is drawn at {} lies on the same drawn before, and was left out",
+                    on_sheet(*at)
+                ),
             )
         })
     }
@@ -263,7 +280,10 @@ impl<'a> DrawingNotes<'a> {
                 Severity::Warning,
                 "drawing",
                 (0.0, OPEN_RUN_MM),
-                format!("{} more runs of lines enclose nothing", long.len() - looked_at.len()),
+                format!(
+                    "{} more runs of lines enclose nothing",
+                    long.len() - looked_at.len()
+                ),
             ));
         }
         findings
@@ -274,7 +294,10 @@ impl<'a> DrawingNotes<'a> {
         self.joined.shapes.iter().any(|shape| {
             let (low, high) = shape.outline.bounds();
             let near = |p: Point2| {
-                low.x - 0.1 <= p.x && p.x <= high.x + 0.1 && low.y - 0.1 <= p.y && p.y <= high.y + 0.1
+                low.x - 0.1 <= p.x
+                    && p.x <= high.x + 0.1
+                    && low.y - 0.1 <= p.y
+                    && p.y <= high.y + 0.1
             };
             (near(middle) && shape.outline.contains(middle))
                 || (near(start) && shape.outline.nearest(start).1 < 0.1)
@@ -288,7 +311,11 @@ fn listed<T>(all: &[T], finding: impl Fn(&T) -> Finding) -> Vec<Finding> {
     if all.len() > LISTED
         && let Some(last) = findings.last_mut()
     {
-        last.sentence = format!("{}; and {} more places like it", last.sentence, all.len() - LISTED);
+        last.sentence = format!(
+            "{}; and {} more places like it",
+            last.sentence,
+            all.len() - LISTED
+        );
     }
     findings
 }

@@ -4,6 +4,7 @@
 //! This crate reads bodies and drawings and writes nothing; it knows nothing of HTTP. Look first at
 //! [`check_body`], [`check_artwork`] and [`difference`]; [`RULES`] lists the words that findings use.
 
+mod adopt;
 mod artwork_check;
 mod cause;
 mod comparison;
@@ -24,9 +25,10 @@ mod report;
 mod rule;
 mod skin;
 mod test_build;
-mod waiver;
 pub mod tolerance;
+mod waiver;
 
+pub use adopt::adopt_own_plates;
 pub use artwork_check::check_artwork;
 pub use comparison::{
     ClosingDiameter, CornerComparison, EdgeComparison, ExtraOpening, HoleComparison,
@@ -45,7 +47,7 @@ pub use report::{
     ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries,
 };
 pub use rule::{RULES, Rule};
-pub use waiver::{Judgement, MAX_WAIVER_BYTES, Waived, Waiver, Waivers};
 pub use test_build::{
-    DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build, verdict_of,
+    DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build, verdict_of, worst_first,
 };
+pub use waiver::{Judgement, MAX_WAIVER_BYTES, Waived, Waiver, Waivers};

@@ -53,7 +53,8 @@ fn drawn_more_than_once(body: &Body, matches: &[Match], meant: &[MeantShape]) ->
         if count < 2 {
             continue;
         }
-        let partner = (0..meant.len()).find(|&j| times(j) == 0 && is_image_of(&meant[i], &meant[j], true));
+        let partner =
+            (0..meant.len()).find(|&j| times(j) == 0 && is_image_of(&meant[i], &meant[j], true));
         notes.push(match partner {
             Some(j) => about(
                 "same-hand-twice",
@@ -111,7 +112,11 @@ fn unknown_shapes(joined: &JoinedArtwork, matches: &[Match]) -> Vec<Finding> {
     if unknown.len() > LISTED
         && let Some(last) = notes.last_mut()
     {
-        last.sentence = format!("{}; and so are {} more", last.sentence, unknown.len() - LISTED);
+        last.sentence = format!(
+            "{}; and so are {} more",
+            last.sentence,
+            unknown.len() - LISTED
+        );
     }
     notes
 }

@@ -118,6 +118,9 @@ pub fn findings_as_entries(findings: &[Finding]) -> Vec<FindingEntry> {
     findings.iter().map(FindingEntry::from).collect()
 }
 
-pub(crate) fn as_entries<S: Serializer>(findings: &[Finding], serializer: S) -> Result<S::Ok, S::Error> {
+pub(crate) fn as_entries<S: Serializer>(
+    findings: &[Finding],
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
     findings_as_entries(findings).serialize(serializer)
 }

@@ -38,6 +38,14 @@ pub const RULES: &[Rule] = &[
         "A surface can be made from flat sheet without stretching it.",
     ),
     rule(
+        "rivets-punched",
+        "Where raised rivets are asked for, every riveted plate is an overlay.",
+    ),
+    rule(
+        "raised-rivets-thin",
+        "Etching down round raised rivets leaves enough metal.",
+    ),
+    rule(
         "rivet-pitch-eased",
         "A row of rivets comes out even at the pitch that was asked for.",
     ),
@@ -170,7 +178,10 @@ pub const RULES: &[Rule] = &[
     ),
     rule("plate-not-drawn", "Every plate is on the drawing."),
     rule("unit-not-named", "The drawing names its unit."),
-    rule("unit-guessed", "The size of the drawing is given in a unit of length."),
+    rule(
+        "unit-guessed",
+        "The size of the drawing is given in a unit of length.",
+    ),
     rule(
         "allowance-unknown",
         "It is known whether the etch allowance is on the drawing.",
@@ -205,6 +216,22 @@ pub const RULES: &[Rule] = &[
         "Everything on the drawing is of a kind that is read.",
     ),
     rule(
+        "fret-plate-too-large",
+        "A plate fits the sheets that it is to be etched on.",
+    ),
+    rule(
+        "fret-few-tags",
+        "A plate hangs in its fret by two tags or more.",
+    ),
+    rule(
+        "fret-no-number",
+        "A plate's number stands beside it or on it.",
+    ),
+    rule(
+        "fret-etch-lost",
+        "The etch allowance leaves of each etched place one piece.",
+    ),
+    rule(
         "former-as-drawn",
         "The former as drawn holds its wrapper where it is meant to stand.",
     ),
@@ -212,15 +239,15 @@ pub const RULES: &[Rule] = &[
         "edge-as-drawn",
         "An edge as drawn comes to what it stands on.",
     ),
-    rule("tab-as-drawn", "A tab as drawn goes into its slot as drawn."),
+    rule(
+        "tab-as-drawn",
+        "A tab as drawn goes into its slot as drawn.",
+    ),
     rule(
         "hole-as-drawn",
         "Openings that lie over one another do so as drawn.",
     ),
-    rule(
-        "face-as-drawn",
-        "Faces as drawn lie on one another.",
-    ),
+    rule("face-as-drawn", "Faces as drawn lie on one another."),
     rule(
         "girth-as-drawn",
         "A wrapper as drawn goes round its former as drawn.",
@@ -241,10 +268,7 @@ pub const RULES: &[Rule] = &[
         "hands-as-drawn",
         "Left and right as drawn are mirror images.",
     ),
-    rule(
-        "rivets-as-drawn",
-        "Rivets are drawn where they are meant.",
-    ),
+    rule("rivets-as-drawn", "Rivets are drawn where they are meant."),
     rule(
         "rivet-rows-as-drawn",
         "Rivet rows that run on from plate to plate do so as drawn.",

@@ -65,10 +65,18 @@ impl Waivers {
     pub fn read(file: &str, bytes: &[u8]) -> Result<Self, ModelError> {
         if bytes.len() > MAX_WAIVER_BYTES {
             let message = format!("the file of waivers has more than {MAX_WAIVER_BYTES} bytes");
-            return Err(ModelError::whole_file(file, message, "it holds a few words a waiver"));
+            return Err(ModelError::whole_file(
+                file,
+                message,
+                "it holds a few words a waiver",
+            ));
         }
         let text = std::str::from_utf8(bytes).map_err(|_| {
-            ModelError::whole_file(file, "the file of waivers is no UTF-8 text", "save it as UTF-8")
+            ModelError::whole_file(
+                file,
+                "the file of waivers is no UTF-8 text",
+                "save it as UTF-8",
+            )
         })?;
         let mut reading = Reading {
             text,
@@ -172,7 +180,8 @@ impl Waiver {
 }
 
 /// What a waiver looks like.
-const USUAL: &str = "a waiver is  [[waive]]  with  rule, path, reason  and perhaps  until = \"2027-03-31\"";
+const USUAL: &str =
+    "a waiver is  [[waive]]  with  rule, path, reason  and perhaps  until = \"2027-03-31\"";
 
 struct Reading<'t> {
     text: &'t str,
@@ -197,7 +206,12 @@ impl Reading<'_> {
         for (key, value) in root {
             let name = key.get_ref().as_ref();
             let (DeValue::Array(all), "waive") = (value.get_ref(), name) else {
-                self.put_down(name, key.span(), format!("there is no key {name} here"), USUAL);
+                self.put_down(
+                    name,
+                    key.span(),
+                    format!("there is no key {name} here"),
+                    USUAL,
+                );
                 continue;
             };
             for own in all {
@@ -219,7 +233,12 @@ impl Reading<'_> {
                 "reason" => &mut reason,
                 "until" => &mut until,
                 _ => {
-                    self.put_down(name, key.span(), format!("a waiver has no key {name}"), USUAL);
+                    self.put_down(
+                        name,
+                        key.span(),
+                        format!("a waiver has no key {name}"),
+                        USUAL,
+                    );
                     continue;
                 }
             };
@@ -266,7 +285,12 @@ impl Reading<'_> {
             && crate::RULES.iter().all(|own| own.word != rule)
         {
             let message = format!("there is no rule {rule}");
-            self.put_down(name, span, message, "the words of rules are those that findings show");
+            self.put_down(
+                name,
+                span,
+                message,
+                "the words of rules are those that findings show",
+            );
         } else if let ("until", Some(until)) = (name, until)
             && !is_day(until)
         {
@@ -333,7 +357,11 @@ mod tests {
         assert_eq!(waivers.judge(fits.clone(), "2026-12-31").waived.len(), 1);
         let late = waivers.judge(fits, "2027-01-01");
         assert!(late.waived.is_empty());
-        assert!(late.left.iter().any(|own| own.rule == "waiver-over" && !own.counts()));
+        assert!(
+            late.left
+                .iter()
+                .any(|own| own.rule == "waiver-over" && !own.counts())
+        );
     }
 
     #[test]
@@ -345,6 +373,9 @@ mod tests {
             .iter()
             .map(|own| (own.line, own.path.as_str()))
             .collect();
-        assert_eq!(places, [(2, "rule"), (5, "until"), (6, "waive"), (8, "other")]);
+        assert_eq!(
+            places,
+            [(2, "rule"), (5, "until"), (6, "waive"), (8, "other")]
+        );
     }
 }

@@ -50,9 +50,11 @@ impl Sheet {
     }
 
     fn run(&mut self, segments: impl IntoIterator<Item = Segment>, place: &Motion2) {
-        self.artwork
-            .pieces
-            .extend(segments.into_iter().map(|s| DrawnCurve::new(place.segment(&s), "cut")));
+        self.artwork.pieces.extend(
+            segments
+                .into_iter()
+                .map(|s| DrawnCurve::new(place.segment(&s), "cut")),
+        );
     }
 
     fn plate(mut self, name: &str, outline: &Outline, holes: &[Outline], place: &Motion2) -> Self {

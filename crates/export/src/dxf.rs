@@ -94,16 +94,16 @@ fn dxf_at(placed: &[(&FlatDrawing, Vector2)]) -> Vec<u8> {
     }
     let mut out = Writer::default();
     header(&mut out, low, high);
-    tables(&mut out);
+    tables(&mut out, &[]);
     out.text(0, "SECTION").text(2, "ENTITIES");
     for (drawing, by) in placed {
         plate(&mut out, drawing, *by);
     }
     out.text(0, "ENDSEC").text(0, "EOF");
-    out.bytes
+    out.into_bytes()
 }
 
-fn plate(out: &mut Writer, drawing: &FlatDrawing, by: Vector2) {
+pub(crate) fn plate(out: &mut Writer, drawing: &FlatDrawing, by: Vector2) {
     polyline(out, OUTLINE, &drawing.outline, by);
     for hole in &drawing.holes {
         opening(out, hole, by);
@@ -117,7 +117,7 @@ fn plate(out: &mut Writer, drawing: &FlatDrawing, by: Vector2) {
         );
     }
     for rivet in &drawing.rivets {
-        circle(out, RIVETS, rivet.centre + by, rivet.head_diameter / 2.0);
+        circle(out, RIVETS, rivet.centre + by, rivet.drawn_diameter() / 2.0);
     }
     for mark in &drawing.marks {
         line(out, CENTRE_LINES, mark.from + by, mark.to + by);
@@ -163,7 +163,7 @@ fn opening(out: &mut Writer, hole: &FlatHole, by: Vector2) {
     }
 }
 
-fn polyline(out: &mut Writer, layer: &str, outline: &Outline, by: Vector2) {
+pub(crate) fn polyline(out: &mut Writer, layer: &str, outline: &Outline, by: Vector2) {
     out.text(0, "POLYLINE").text(8, layer).whole(66, 1);
     out.length(10, 0.0).length(20, 0.0).length(30, 0.0);
     // 1 is closed.
@@ -179,14 +179,14 @@ fn polyline(out: &mut Writer, layer: &str, outline: &Outline, by: Vector2) {
     out.text(0, "SEQEND").text(8, layer);
 }
 
-fn circle(out: &mut Writer, layer: &str, centre: FlatPoint, radius: f64) {
+pub(crate) fn circle(out: &mut Writer, layer: &str, centre: FlatPoint, radius: f64) {
     out.text(0, "CIRCLE")
         .text(8, layer)
         .point(centre)
         .length(40, radius);
 }
 
-fn line(out: &mut Writer, layer: &str, from: FlatPoint, to: FlatPoint) {
+pub(crate) fn line(out: &mut Writer, layer: &str, from: FlatPoint, to: FlatPoint) {
     out.text(0, "LINE").text(8, layer).point(from);
     out.length(11, to.x).length(21, to.y).length(31, 0.0);
 }
@@ -205,6 +205,11 @@ pub(crate) struct Writer {
 }
 
 impl Writer {
+    /// Everything written.
+    pub(crate) fn into_bytes(self) -> Vec<u8> {
+        self.bytes
+    }
+
     pub(crate) fn text(&mut self, code: u16, value: &str) -> &mut Self {
         self.bytes
             .extend_from_slice(format!("{code:>3}\r\n").as_bytes());

@@ -26,7 +26,7 @@ pub(crate) const CENTRE_LINES: &str = "CENTRE-LINES";
 pub(crate) const LABELS: &str = "LABELS";
 pub(crate) const NAMES: &str = "NAMES";
 
-const fn layer(
+pub(crate) const fn layer(
     name: &'static str,
     holds: &'static str,
     colour: i16,
@@ -124,14 +124,15 @@ pub(crate) fn header(out: &mut Writer, low: FlatPoint, high: FlatPoint) {
     out.text(0, "ENDSEC");
 }
 
-pub(crate) fn tables(out: &mut Writer) {
+/// Tables of line types, of the layers of plates and `more`, and of styles.
+pub(crate) fn tables(out: &mut Writer, more: &[DxfLayer]) {
     out.text(0, "SECTION").text(2, "TABLES");
     line_types(out);
     out.text(0, "TABLE")
         .text(2, "LAYER")
-        .whole(70, DXF_LAYERS.len() as i64 + 1);
+        .whole(70, (DXF_LAYERS.len() + more.len()) as i64 + 1);
     layer_row(out, "0", 7, "CONTINUOUS");
-    for layer in &DXF_LAYERS {
+    for layer in DXF_LAYERS.iter().chain(more) {
         // A negative colour is a layer switched off.
         let colour = if layer.shown {
             layer.colour

@@ -32,6 +32,16 @@ pub enum ExportError {
         /// Number of vertices.
         vertices: usize,
     },
+    /// A mesh whose colours do not go with its vertices.
+    #[error("{name}: {colours} colours for {vertices} vertices")]
+    ColourCount {
+        /// The plate, fitting or block.
+        name: String,
+        /// Number of colours.
+        colours: usize,
+        /// Number of vertices.
+        vertices: usize,
+    },
     /// A mesh without triangles: there is no solid to write.
     #[error("{name}: the mesh has no triangles")]
     NoTriangles {
@@ -51,5 +61,11 @@ pub enum ExportError {
         plate: String,
         /// The reason.
         cause: DevelopError,
+    },
+    /// A PDF that cannot be written.
+    #[error("{what} of a PDF cannot be written")]
+    Pdf {
+        /// Which part of it.
+        what: &'static str,
     },
 }

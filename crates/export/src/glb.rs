@@ -172,8 +172,10 @@ fn declare_materials(
 /// Where each part lies in the binary chunk.
 struct Layout {
     bytes: Vec<u8>,
-    /// Number of bytes of positions, as many of normals; indices follow.
+    /// Number of bytes of positions, as many of normals; indices follow, then colours.
     vertex_bytes: usize,
+    /// Number of bytes of indices.
+    index_bytes: usize,
     parts: Vec<Part>,
 }
 
@@ -182,6 +184,8 @@ struct Part {
     vertices: usize,
     /// Offset of the first index in the indices.
     indices: usize,
+    /// Offset of the first colour in the colours, if it is coloured.
+    colours: Option<usize>,
     wide: bool,
     low: [f32; 3],
     high: [f32; 3],
@@ -194,6 +198,7 @@ impl Layout {
         let mut layout = Self {
             bytes: Vec::with_capacity(2 * vertex_bytes + index_bytes),
             vertex_bytes,
+            index_bytes: 0,
             parts: Vec::with_capacity(nodes.len()),
         };
         for node in nodes {
@@ -214,6 +219,22 @@ impl Layout {
         for (i, node) in nodes.iter().enumerate() {
             layout.parts[i].indices = layout.bytes.len() - start;
             layout.indices(node, layout.parts[i].wide);
+        }
+        layout.index_bytes = layout.bytes.len() - start;
+        let start = layout.bytes.len();
+        for (i, node) in nodes.iter().enumerate() {
+            if node.colours.is_empty() {
+                continue;
+            }
+            if node.colours.len() != node.positions.len() {
+                return Err(ExportError::ColourCount {
+                    name: node.name.clone(),
+                    colours: node.colours.len(),
+                    vertices: node.positions.len(),
+                });
+            }
+            layout.parts[i].colours = Some(layout.bytes.len() - start);
+            layout.bytes.extend(node.colours.iter().flatten());
         }
         Ok(layout)
     }
@@ -239,6 +260,7 @@ impl Layout {
         self.parts.push(Part {
             vertices,
             indices: 0,
+            colours: None,
             wide: node.positions.len() > FIRST_WIDE_INDEX,
             low,
             high,
@@ -287,8 +309,10 @@ impl Layout {
             extensions: None,
             extras: None,
         });
-        let index_bytes = self.bytes.len() - 2 * self.vertex_bytes;
-        let views = [
+        let index_bytes = self.index_bytes;
+        let colours_at = 2 * self.vertex_bytes + index_bytes;
+        let colour_bytes = self.bytes.len() - colours_at;
+        let mut views = vec![
             ("positions", 0, self.vertex_bytes, Target::ArrayBuffer),
             (
                 "normals",
@@ -303,13 +327,17 @@ impl Layout {
                 Target::ElementArrayBuffer,
             ),
         ];
+        if colour_bytes > 0 {
+            views.push(("colours", colours_at, colour_bytes, Target::ArrayBuffer));
+        }
         for (name, offset, length, target) in views {
+            let stride = if name == "colours" { 4 } else { 12 };
             root.push(View {
                 buffer,
                 byte_length: USize64::from(length),
                 byte_offset: Some(USize64::from(offset)),
                 // Several accessors share a view of vertices, so its stride must be said.
-                byte_stride: (target == Target::ArrayBuffer).then_some(Stride(12)),
+                byte_stride: (target == Target::ArrayBuffer).then_some(Stride(stride)),
                 name: Some(name.to_owned()),
                 target: Some(Checked::Valid(target)),
                 extensions: None,
@@ -346,15 +374,23 @@ impl Layout {
         };
         let corners = 3 * node.triangles.len();
         let indices = root.push(accessor(2, part.indices, corners, component, Type::Scalar));
+        let mut attributes = BTreeMap::from([
+            (Checked::Valid(Semantic::Positions), positions),
+            (Checked::Valid(Semantic::Normals), normals),
+        ]);
+        if let Some(offset) = part.colours {
+            let colours = root.push(Accessor {
+                normalized: true,
+                ..accessor(3, offset, vertices, ComponentType::U8, Type::Vec4)
+            });
+            attributes.insert(Checked::Valid(Semantic::Colors(0)), colours);
+        }
         let mesh = root.push(GltfMesh {
             extensions: None,
             extras: None,
             name: Some(node.name.clone()),
             primitives: vec![Primitive {
-                attributes: BTreeMap::from([
-                    (Checked::Valid(Semantic::Positions), positions),
-                    (Checked::Valid(Semantic::Normals), normals),
-                ]),
+                attributes,
                 extensions: None,
                 extras: None,
                 indices: Some(indices),

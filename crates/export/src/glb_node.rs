@@ -38,6 +38,8 @@ pub struct GlbNode {
     pub positions: Vec<[f64; 3]>,
     /// Outward normals, one a vertex.
     pub normals: Vec<[f32; 3]>,
+    /// Colours, one a vertex, or none: red, green, blue and cover, linear, 255 for whole.
+    pub colours: Vec<[u8; 4]>,
     /// Corners of triangles, anticlockwise seen from outside.
     pub triangles: Vec<[u32; 3]>,
     /// How it is formed, for a rolled plate.
@@ -168,6 +170,7 @@ impl GlbNode {
                 .map(|&i| mesh.positions[i as usize])
                 .collect(),
             normals: split.normals,
+            colours: Vec::new(),
             triangles,
             skin: None,
             apart: None,

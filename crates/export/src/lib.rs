@@ -5,32 +5,47 @@
 //! bytes. Look first at [`dxf_of`], [`svg_of`] and [`FlatJson`] for flats and at [`glb_of`] for the
 //! body.
 
+mod as_drawn_glb;
 mod cp1252;
 mod dimensions;
 mod dxf;
 mod dxf_tables;
 mod error;
+mod films_pdf;
 mod flat_json;
+mod fret_dxf;
+mod fret_json;
+mod fret_svg;
 mod glb;
 mod glb_motion;
 mod glb_node;
+mod key_plan;
 mod label;
 mod material;
 mod number;
+mod page;
 mod report;
 mod stl;
 mod svg;
+mod test_build_html;
+mod test_build_picture;
 
+pub use as_drawn_glb::{AsDrawnMesh, as_drawn_glb, deviation_colour};
 pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJson};
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
 pub use dxf_tables::{DXF_LAYERS, DxfLayer};
 pub use error::ExportError;
+pub use films_pdf::{FILM_MARGIN_MM, films_pdf};
 pub use flat_json::{
     EdgeJson, FlatJson, HoleJson, MarkJson, NamedPointJson, PointJson, RegionJson, RivetJson,
     VertexJson, outline_json,
 };
+pub use fret_dxf::{FRET_LAYERS, face_dxf, fret_dxf, side_file};
+pub use fret_json::FretJson;
+pub use fret_svg::fret_svg;
 pub use glb::{glb_of, glb_of_nodes};
 pub use glb_node::{GlbNode, GlbSkin, PartMesh};
+pub use key_plan::{key_plan_pdf, key_plan_svg};
 pub use material::Material;
 pub use number::{millimetres, rounded};
 pub use report::{
@@ -39,3 +54,4 @@ pub use report::{
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;
+pub use test_build_html::{TestBuildHead, test_build_html};

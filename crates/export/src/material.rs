@@ -20,6 +20,10 @@ pub enum Material {
     Steel,
     /// Painted metal.
     DarkPaint,
+    /// Matt white, to be coloured vertex by vertex.
+    Chart,
+    /// Matt grey: what something is held against.
+    Plain,
 }
 
 impl Material {
@@ -44,6 +48,8 @@ impl Material {
             Self::TurnedMetal => "turned metal",
             Self::Steel => "steel",
             Self::DarkPaint => "dark paint",
+            Self::Chart => "chart",
+            Self::Plain => "plain grey",
         }
     }
 
@@ -56,6 +62,8 @@ impl Material {
             Self::TurnedMetal => ([0.76, 0.60, 0.30], 0.95, 0.25),
             Self::Steel => ([0.47, 0.49, 0.52], 0.95, 0.35),
             Self::DarkPaint => ([0.035, 0.038, 0.045], 0.1, 0.65),
+            Self::Chart => ([1.0, 1.0, 1.0], 0.0, 0.8),
+            Self::Plain => ([0.40, 0.41, 0.42], 0.0, 0.8),
         }
     }
 

@@ -130,11 +130,12 @@ fn rivets(out: &mut String, drawing: &FlatDrawing) {
     for rivet in &drawing.rivets {
         let _ = writeln!(
             out,
-            "<circle class=\"rivet\" data-row=\"{}\" stroke=\"#7a3d8f\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
+            "<circle class=\"rivet\" data-made=\"{}\" data-row=\"{}\" stroke=\"#7a3d8f\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
+            rivet.made(),
             escaped(&rivet.row),
             mm(rivet.centre.x),
             mm(-rivet.centre.y),
-            mm(rivet.head_diameter / 2.0)
+            mm(rivet.drawn_diameter() / 2.0)
         );
     }
 }
@@ -155,7 +156,7 @@ fn marks(out: &mut String, drawing: &FlatDrawing) {
 }
 
 /// A closed path of lines and true arcs.
-fn path(outline: &Outline) -> String {
+pub(crate) fn path(outline: &Outline) -> String {
     let vertices = outline.vertices();
     let n = vertices.len();
     let mut d = String::new();
@@ -183,12 +184,12 @@ fn path(outline: &Outline) -> String {
     d
 }
 
-fn mm(value: f64) -> String {
+pub(crate) fn mm(value: f64) -> String {
     short(value, LENGTH_DECIMALS)
 }
 
 /// Text with the characters that XML keeps for itself written as entities.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

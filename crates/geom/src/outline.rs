@@ -173,6 +173,29 @@ impl Outline {
         }
     }
 
+    /// The outline turned by quarter turns anticlockwise about the origin.
+    ///
+    /// Exact: coordinates change places and signs only.
+    pub fn quarter_turned(&self, quarters: u8) -> Self {
+        let turned = |p: Point2| match quarters % 4 {
+            0 => p,
+            1 => Point2::new(-p.y, p.x),
+            2 => Point2::new(-p.x, -p.y),
+            _ => Point2::new(p.y, -p.x),
+        };
+        let segments = self.segments.iter().map(|segment| match segment {
+            Segment::Line { start, end } => Segment::line(turned(*start), turned(*end)),
+            Segment::Arc(arc) => Segment::Arc(Arc {
+                centre: turned(arc.centre),
+                start_angle: arc.start_angle + f64::from(quarters % 4) * FRAC_PI_2,
+                ..*arc
+            }),
+        });
+        Self {
+            segments: segments.collect(),
+        }
+    }
+
     /// Points along the outline whose chords keep within `chord_error` (mm); the first is not repeated.
     pub fn flattened(&self, chord_error: f64) -> Vec<Point2> {
         self.segments

@@ -24,7 +24,10 @@ pub(crate) struct Cli {
 pub(crate) enum Command {
     /// Writes everything that can be made from a model: preview, flats, solids, formers, report
     Build(BuildArgs),
-    /// Checks the body's own fits and etch rules; with artwork, what was drawn against what was meant
+    /// Checks the body's own fits and etch rules; with artwork, what was drawn against what was meant, and
+    /// what it would build to
+    ///
+    /// Findings are let pass by MODEL.waivers.toml beside the model file.
     Check(CheckArgs),
     /// Says what a change of a model touches, before and after: what must be etched again
     ///
@@ -86,6 +89,9 @@ pub(crate) struct CheckArgs {
     /// Drawn artwork (DXF or SVG) to hold against the body; FILE.toml beside it says what it does not
     #[arg(long, value_name = "FILE")]
     pub(crate) artwork: Option<PathBuf>,
+    /// Folder for the report of the test build: report.html, report.json and as-drawn.glb
+    #[arg(long, value_name = "DIR", requires = "artwork")]
+    pub(crate) out: Option<PathBuf>,
     /// Lists every default that was used where the file is silent, with its source
     #[arg(long)]
     pub(crate) defaults: bool,

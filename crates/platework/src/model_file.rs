@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use artwork::{MAX_SIDE_FILE_BYTES, SideFile};
 use body::{MODEL_FILE_LIMIT, Overrides};
+use check::{MAX_WAIVER_BYTES, Waivers};
 use server::Workshop;
 
 use crate::cli::ModelArgs;
@@ -40,6 +41,16 @@ pub(crate) fn read_side_file(drawing: &Path) -> Result<Option<Vec<u8>>, Failure>
     read_bytes(&path, MAX_SIDE_FILE_BYTES).map(Some)
 }
 
+/// The waivers beside a model file; none, if there is no such file.
+pub(crate) fn read_waivers(model: &Path) -> Result<Waivers, Failure> {
+    let path = PathBuf::from(Waivers::name_of(&model.to_string_lossy()));
+    if !path.exists() {
+        return Ok(Waivers::default());
+    }
+    let bytes = read_bytes(&path, MAX_WAIVER_BYTES)?;
+    Ok(Waivers::read(&path.to_string_lossy(), &bytes)?)
+}
+
 /// The content of the model file.
 pub(crate) fn read_model(args: &ModelArgs) -> Result<Vec<u8>, Failure> {
     read_bytes(&args.model, MODEL_FILE_LIMIT)
@@ -60,5 +71,13 @@ pub(crate) fn open(args: &ModelArgs) -> Result<Workshop, Failure> {
 pub(crate) fn open_as(path: &Path, overrides: &Overrides) -> Result<Workshop, Failure> {
     let bytes = read_bytes(path, MODEL_FILE_LIMIT)?;
     let file = path.to_string_lossy();
-    Ok(Workshop::open(&name_of(path), &file, &bytes, overrides)?)
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let beside = |own: &str| read_bytes(&folder.join(own), artwork::MAX_ARTWORK_BYTES).ok();
+    Ok(Workshop::open_beside(
+        &name_of(path),
+        &file,
+        &bytes,
+        overrides,
+        beside,
+    )?)
 }

@@ -405,6 +405,97 @@ fn own_flats_pass_as_artwork_and_other_drawings_do_not() {
 }
 
 #[test]
+fn the_test_build_is_reported_and_waivers_let_findings_pass() {
+    let place = Place::new("test-build");
+    let drawing = include_bytes!("../../../demo-models/artwork/class-b-three-faults.dxf");
+    fs::write(place.0.join("sheet.dxf"), drawing).unwrap();
+    let args = [
+        "check",
+        "class-b.toml",
+        "--artwork",
+        "sheet.dxf",
+        "--out",
+        "report",
+        "--json",
+    ];
+    let (code, found) = place.json(&args);
+    assert_eq!(code, 1);
+    assert!(
+        found["verdict"]
+            .as_str()
+            .unwrap()
+            .starts_with("Not fit to etch"),
+        "{}",
+        found["verdict"]
+    );
+    let measures = found["artwork"]["test_build"]["measures"]
+        .as_array()
+        .unwrap();
+    assert!(
+        measures.len() > 400 && measures[0]["verdict"] == "error",
+        "{}",
+        measures[0]
+    );
+    let files = contents(&place.0.join("report"));
+    let page = text(&files["report.html"]);
+    assert!(page.contains("<svg") && page.contains("Not fit to etch") && !page.contains("http://"));
+    assert!(files["as-drawn.glb"].starts_with(b"glTF"));
+    let written: Value = serde_json::from_slice(&files["report.json"]).unwrap();
+    assert_eq!(written, found);
+
+    let rules: Vec<(&str, &str)> = [
+        &found["artwork"]["findings"],
+        &found["artwork"]["test_build"]["findings"],
+    ]
+    .into_iter()
+    .flat_map(|list| list.as_array().unwrap())
+    .filter(|own| own["severity"] != "note")
+    .map(|own| (own["rule"].as_str().unwrap(), own["path"].as_str().unwrap()))
+    .collect();
+    let waivers: String = rules
+        .iter()
+        .map(|(rule, path)| format!("[[waive]]\nrule = \"{rule}\"\npath = \"{path}\"\nreason = \"drawn so to show it\"\n"))
+        .collect();
+    let idle = "[[waive]]\nrule = \"outline\"\npath = \"footplate\"\nreason = \"none\"\n";
+    fs::write(
+        place.0.join("class-b.waivers.toml"),
+        format!("{waivers}{idle}"),
+    )
+    .unwrap();
+    let (code, waived) = place.json(&args);
+    assert_eq!(code, 0, "{}", waived["verdict"]);
+    assert!(
+        waived["verdict"]
+            .as_str()
+            .unwrap()
+            .starts_with("Fit to etch")
+    );
+    assert_eq!(waived["waived"].as_array().unwrap().len(), rules.len());
+    assert!(
+        text(&contents(&place.0.join("report"))["report.html"]).contains("drawn so to show it")
+    );
+    let table = text(&place.run(&args[..4]).stdout);
+    assert!(
+        table.starts_with("Fit to etch") && table.contains("because: drawn so to show it"),
+        "{table}"
+    );
+    assert!(table.contains("waiver-idle"), "{table}");
+
+    fs::write(
+        place.0.join("class-b.waivers.toml"),
+        "[[waive]]\nrule = \"outlin\"\n",
+    )
+    .unwrap();
+    let refused = place.run(&args[..4]);
+    assert_eq!(status(&refused), 2);
+    assert!(
+        text(&refused.stderr).contains("class-b.waivers.toml:2:8"),
+        "{}",
+        text(&refused.stderr)
+    );
+}
+
+#[test]
 fn errors_point_into_the_file() {
     let place = Place::new("errors");
     fs::write(

@@ -164,7 +164,8 @@ impl ModelFolder {
                 .file_name()
                 .is_some_and(|n| n.as_encoded_bytes().starts_with(b"."));
             let toml = path.extension().is_some_and(|ending| ending == "toml");
-            if toml && !hidden && ModelName::of_file(&path).is_none() {
+            let beside = stands_beside(&path);
+            if toml && !hidden && !beside && ModelName::of_file(&path).is_none() {
                 paths.push(path);
             }
         }
@@ -246,6 +247,15 @@ impl ModelFolder {
             Err(missing())
         }
     }
+}
+
+/// True for the waivers of a model and the side file of a drawing, which are no models.
+fn stands_beside(path: &Path) -> bool {
+    let name = path
+        .file_name()
+        .map(|name| name.to_string_lossy().to_lowercase());
+    let ends = [".waivers.toml", ".dxf.toml", ".svg.toml"];
+    name.is_some_and(|name| ends.iter().any(|end| name.ends_with(end)))
 }
 
 /// SHA-256 in hexadecimal.

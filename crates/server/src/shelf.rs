@@ -1,6 +1,7 @@
 //! The last few bodies, kept so that a page that asks for six things builds once.
 
 use std::collections::VecDeque;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use body::Overrides;
@@ -25,9 +26,40 @@ struct Key {
 #[derive(Debug, Default)]
 pub(crate) struct Shelf {
     places: Mutex<VecDeque<(Key, Arc<OnceLock<Outcome>>)>>,
+    /// The folder of the models, in which drawings of own plates are looked for.
+    root: PathBuf,
 }
 
 impl Shelf {
+    /// A shelf for the models of a folder.
+    pub(crate) fn of(root: &Path) -> Self {
+        Self {
+            root: root.to_owned(),
+            ..Self::default()
+        }
+    }
+
+    /// Builds a model without keeping it.
+    pub(crate) fn open(
+        &self,
+        name: &str,
+        file: &str,
+        bytes: &[u8],
+        overrides: &Overrides,
+    ) -> Result<Workshop, WorkError> {
+        Workshop::open_beside(name, file, bytes, overrides, |own| self.beside(own))
+    }
+
+    /// A drawing in the folder of the models: a plain file, all links followed.
+    fn beside(&self, own: &str) -> Option<Vec<u8>> {
+        let real = self.root.join(own).canonicalize().ok()?;
+        let size = real.metadata().ok()?.len();
+        let inside = real.starts_with(&self.root) && real.is_file();
+        (inside && size <= artwork::MAX_ARTWORK_BYTES as u64)
+            .then(|| std::fs::read(&real).ok())
+            .flatten()
+    }
+
     /// The body of a model file, built if it is not on the shelf. Takes a while: not for an async thread.
     ///
     /// Whoever asks for a body that is being built waits for that one. A failure is kept as well,
@@ -40,7 +72,7 @@ impl Shelf {
         };
         self.place(key)
             .get_or_init(|| {
-                Workshop::open(name.as_str(), &name.file_name(), &source.bytes, overrides)
+                self.open(name.as_str(), &name.file_name(), &source.bytes, overrides)
                     .map(Arc::new)
             })
             .clone()

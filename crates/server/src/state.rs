@@ -37,9 +37,9 @@ impl ServerState {
         let folder = ModelFolder::open(folder)?;
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         Ok(Self(Arc::new(Shared {
+            shelf: Shelf::of(folder.path()),
             folder,
             address,
-            shelf: Shelf::default(),
             events: Events::new(),
             writing: Mutex::new(()),
             working: Arc::new(Semaphore::new(cores.max(2))),

@@ -50,8 +50,23 @@ impl Workshop {
         bytes: &[u8],
         overrides: &Overrides,
     ) -> Result<Self, WorkError> {
+        Self::open_beside(name, file, bytes, overrides, |_| None)
+    }
+
+    /// As [`Workshop::open`]; `read` gives the files beside the model file that hold its own plates.
+    ///
+    /// # Errors
+    ///
+    /// As [`Workshop::open`].
+    pub fn open_beside(
+        name: &str,
+        file: &str,
+        bytes: &[u8],
+        overrides: &Overrides,
+        read: impl Fn(&str) -> Option<Vec<u8>>,
+    ) -> Result<Self, WorkError> {
         let model = Model::read(file, bytes, overrides)?;
-        Ok(Self::build(name, model)?)
+        Ok(Self::build_beside(name, model, read)?)
     }
 
     /// Builds a model that has been read.
@@ -60,7 +75,16 @@ impl Workshop {
     ///
     /// A [`ModelError`] at the key that asks for an impossible shape.
     pub fn build(name: &str, model: Model) -> Result<Self, ModelError> {
-        let body = body::build(&model)?;
+        Self::build_beside(name, model, |_| None)
+    }
+
+    fn build_beside(
+        name: &str,
+        model: Model,
+        read: impl Fn(&str) -> Option<Vec<u8>>,
+    ) -> Result<Self, ModelError> {
+        let mut body = body::build(&model)?;
+        check::adopt_own_plates(&model, &mut body, read)?;
         Ok(Self {
             name: name.to_owned(),
             model,
@@ -165,6 +189,22 @@ impl Workshop {
         Ok(FlatDrawing::of(self.plate(plate)?)?)
     }
 
+    /// All plates laid out on sheets to be etched.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Flat`] for a flat that cannot be drawn.
+    pub fn fret(&self) -> Result<artwork::Fret, WorkError> {
+        let drawings = in_order(&self.body.plates, FlatDrawing::of)?;
+        let plates = artwork::FretPlate::of(&self.body, drawings);
+        let title = artwork::FretTitle {
+            engine: &self.model.title,
+            scale: self.model.scale.word(),
+        };
+        let process = self.model.metal.process;
+        Ok(artwork::lay_out(&plates, &self.model.fret, process, title))
+    }
+
     /// Text of the JSON of a flat.
     pub fn flat_json(&self, flat: &FlatDrawing) -> String {
         FlatJson::of(flat, self.model.scale.word()).to_text()
@@ -254,7 +294,12 @@ impl Workshop {
             scale: self.model.scale.word().to_owned(),
             mm_per_foot: self.model.scale.mm_per_foot(),
         };
-        Ok(check::check_artwork(&self.body, &drawing, &words, self.model.metal.process)?)
+        Ok(check::check_artwork(
+            &self.body,
+            &drawing,
+            &words,
+            self.model.metal.process,
+        )?)
     }
 
     /// What differs from an earlier state of the model, or from another model.

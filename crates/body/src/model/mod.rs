@@ -16,6 +16,8 @@ pub use metal::Metal;
 pub use problem::{ModelError, Problem, line_and_column};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
+pub use specs::OwnPlate;
+pub use specs::{AllowanceBy, FretSpec, RearFilm, Rolling};
 pub use variant::{Variant, is_variant_name};
 
 use crate::BodyError;
@@ -57,6 +59,8 @@ pub struct Model {
     pub variant: Option<String>,
     /// The variants that the file offers, by name.
     pub variants: Vec<Variant>,
+    /// How plates are laid out on sheets to be etched.
+    pub fret: FretSpec,
     pub(crate) boiler: Option<BoilerSpec>,
     pub(crate) chimney: Option<ChimneySpec>,
     pub(crate) dome: Option<DomeSpec>,
@@ -79,6 +83,8 @@ pub struct Model {
     pub(crate) steps: Vec<StepSpec>,
     pub(crate) sandboxes: Vec<SandboxSpec>,
     pub(crate) rivets: RivetSpec,
+    /// Plates that are drawn by hand and adopted.
+    pub own_plates: Vec<OwnPlate>,
     file: String,
     text: String,
 }
@@ -114,12 +120,14 @@ impl Model {
         let throat = boiler.as_ref().map_or((f64::NAN, f64::NAN), |b| {
             (b.radius(b.end()), b.axis_height(b.end()))
         });
+        let metal = Metal::read(&reader);
         let model = Self {
             title: reader.text_or("title", "Locomotive", "the file names none"),
             railway: reader.text_or("railway", "", "the file names none"),
             scale,
             wheels,
-            metal: Metal::read(&reader),
+            fret: FretSpec::read(&reader, &metal),
+            metal: metal.clone(),
             boiler,
             chimney: part(&reader, "chimney", ChimneySpec::read),
             dome: part(&reader, "dome", DomeSpec::read),
@@ -142,7 +150,8 @@ impl Model {
             splashers: SplasherSpec::read_all(&reader),
             steps: StepSpec::read_all(&reader),
             sandboxes: SandboxSpec::read_all(&reader),
-            rivets: RivetSpec::read(&reader),
+            rivets: RivetSpec::read(&reader, &metal),
+            own_plates: OwnPlate::read_all(&reader),
             defaults: Vec::new(),
             inputs: Vec::new(),
             variant: overrides.variant.clone(),

@@ -72,7 +72,11 @@ fn measured(own: &Drawn<'_>, region: &FlatRegion, what: &'static str) -> Measure
 fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec<Judged> {
     let (id, name) = (&own.plate.id, &region.name);
     let fold = region.purpose == Purpose::Fold;
-    let severity = if fold { Severity::Error } else { Severity::Warning };
+    let severity = if fold {
+        Severity::Error
+    } else {
+        Severity::Warning
+    };
     let mut found = Vec::new();
     let off = (centre_of(&mate.1) - centre_of(&region.outline)).norm();
     let place = Measured {
@@ -120,7 +124,11 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
                 "{name} of {id} is etched on the {} face; it belongs on the {}{}",
                 face.word(),
                 region.face.word(),
-                if fold { ", or the fold goes the wrong way" } else { "" }
+                if fold {
+                    ", or the fold goes the wrong way"
+                } else {
+                    ""
+                }
             )
         }));
     }
@@ -148,13 +156,20 @@ fn not_drawn(own: &Drawn<'_>, missing: &[&FlatRegion]) -> Vec<Judged> {
     if let Some(first) = others.first() {
         let names: Vec<&str> = others.iter().map(|region| region.name.as_str()).collect();
         let marks = others.iter().all(|region| region.purpose == Purpose::Mark);
-        let severity = if marks { Severity::Note } else { Severity::Warning };
+        let severity = if marks {
+            Severity::Note
+        } else {
+            Severity::Warning
+        };
         let own = Measured {
             drawn: others.len() as f64,
             ..measured(own, first, "not drawn")
         };
         found.push(own.judged(severity, |_| {
-            format!("half-etched places of {id} are not drawn: {}", names.join(", "))
+            format!(
+                "half-etched places of {id} are not drawn: {}",
+                names.join(", ")
+            )
         }));
     }
     found

@@ -14,7 +14,10 @@ const SHORT_MM: f64 = 0.02;
 /// Meant length of all edges of a name (mm).
 fn meant_length(own: &Drawn<'_>, name: &str) -> f64 {
     let edges = own.flat.edges.iter();
-    edges.filter(|edge| edge.name == name).map(|edge| edge.fitted).sum()
+    edges
+        .filter(|edge| edge.name == name)
+        .map(|edge| edge.fitted)
+        .sum()
 }
 
 /// What is drawn longer than meant of all edges of a name (mm); nothing for a plate that is not drawn.
@@ -48,8 +51,16 @@ pub(crate) fn girth_as_drawn(
     let flat = wrapper.flat_point(&place.curve, 0.0).ok();
     let measured = Measured {
         path: joint.id.clone(),
-        rule: if ring { "seam-as-drawn" } else { "girth-as-drawn" },
-        what: if ring { "overlap at the seam" } else { "length round the former" },
+        rule: if ring {
+            "seam-as-drawn"
+        } else {
+            "girth-as-drawn"
+        },
+        what: if ring {
+            "overlap at the seam"
+        } else {
+            "length round the former"
+        },
         plates: vec![joint.a.plate.clone(), joint.b.plate.clone()],
         should_be: 0.0,
         drawn: spare,
@@ -68,7 +79,10 @@ pub(crate) fn girth_as_drawn(
             length / PI + t,
         )
     });
-    let has_feet = wrapper.points.iter().any(|(name, _)| name.ends_with("-foot"));
+    let has_feet = wrapper
+        .points
+        .iter()
+        .any(|(name, _)| name.ends_with("-foot"));
     let severity = if spare < 0.0 {
         Severity::Error
     } else {

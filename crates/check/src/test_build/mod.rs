@@ -22,8 +22,8 @@ use crate::{ArtworkReport, CheckError, PlateComparison};
 use artwork::FlatDrawing;
 use as_drawn::{Drawn, body_as_drawn};
 use body::{Body, Finding, Metal, Scale, Severity};
-use measure::Judged;
 use geom::BodyPoint;
+use measure::Judged;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -177,13 +177,22 @@ fn summed_up(
     pairs: &[(&body::Plate, &PlateComparison)],
     built: Body,
 ) -> TestBuild {
-    let mut findings: Vec<Finding> = judged.iter().filter_map(|own| own.finding.clone()).collect();
+    let mut findings: Vec<Finding> = judged
+        .iter()
+        .filter_map(|own| own.finding.clone())
+        .collect();
     let mut measures: Vec<Measure> = judged.into_iter().map(|own| own.measure).collect();
     measures.sort_by(|a, b| b.excess_mm().total_cmp(&a.excess_mm()));
     findings.extend(not_measured_note(&not_measured));
     findings.sort_by(worst_first);
     let plates = plate_lines(pairs, &measures);
-    let counting = || report.findings.iter().chain(&findings).filter(|f| f.counts());
+    let counting = || {
+        report
+            .findings
+            .iter()
+            .chain(&findings)
+            .filter(|f| f.counts())
+    };
     let fit_to_etch = counting().next().is_none();
     TestBuild {
         verdict: verdict_of(counting(), measures.len(), pairs.len()),
@@ -198,7 +207,7 @@ fn summed_up(
 }
 
 /// Errors before warnings before notes, and within them what is farthest outside its limit first.
-pub(crate) fn worst_first(a: &Finding, b: &Finding) -> std::cmp::Ordering {
+pub fn worst_first(a: &Finding, b: &Finding) -> std::cmp::Ordering {
     let out = |own: &Finding| (own.found - own.limit).abs();
     a.severity
         .cmp(&b.severity)

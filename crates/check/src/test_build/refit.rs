@@ -89,8 +89,16 @@ mod tests {
         let chords: Vec<Segment> = (0..n).map(|i| Segment::line(at(i), at(i + 1))).collect();
         let short: f64 = chords.iter().map(Segment::length).sum();
         let whole: f64 = refitted(&chords).iter().map(Segment::length).sum();
-        assert!(arc.length() - short > 5e-3, "chords are shorter by {}", arc.length() - short);
-        assert!((whole - arc.length()).abs() < 1e-6, "{whole} for {}", arc.length());
+        assert!(
+            arc.length() - short > 5e-3,
+            "chords are shorter by {}",
+            arc.length() - short
+        );
+        assert!(
+            (whole - arc.length()).abs() < 1e-6,
+            "{whole} for {}",
+            arc.length()
+        );
         assert!(arc.turn().abs() < PI);
     }
 
@@ -98,7 +106,10 @@ mod tests {
     fn a_square_stays_a_square() {
         let points = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)];
         let points = points.map(|(x, y)| Point2::new(x, y));
-        let run: Vec<Segment> = points.windows(2).map(|p| Segment::line(p[0], p[1])).collect();
+        let run: Vec<Segment> = points
+            .windows(2)
+            .map(|p| Segment::line(p[0], p[1]))
+            .collect();
         assert_eq!(refitted(&run), run);
     }
 }

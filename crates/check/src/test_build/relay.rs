@@ -116,6 +116,9 @@ mod tests {
             weight: 5.0,
         };
         let motion = relay(&rectangle(50.3), &rectangle(50.0), &[tie(5.0), tie(30.0)]);
-        assert!(motion.shift.norm() < 2e-3 && motion.angle.abs() < 1e-4, "{motion:?}");
+        assert!(
+            motion.shift.norm() < 2e-3 && motion.angle.abs() < 1e-4,
+            "{motion:?}"
+        );
     }
 }

@@ -43,11 +43,19 @@ pub(crate) fn deviations(drawn: &Drawn<'_>) -> Vec<(BodyPoint, f64)> {
     let edges = displacements(drawn.flat, drawn.drawn)
         .into_iter()
         .map(|own| (place(own.at + own.outward * own.beyond), own.beyond));
-    let openings = drawn.drawn.openings.iter().filter_map(|(feature, outline)| {
-        let hole = drawn.flat.holes.iter().find(|hole| hole.feature == *feature)?;
-        let is = centre_of(outline);
-        Some((place(is), (is - centre_of(&hole.outline)).norm()))
-    });
+    let openings = drawn
+        .drawn
+        .openings
+        .iter()
+        .filter_map(|(feature, outline)| {
+            let hole = drawn
+                .flat
+                .holes
+                .iter()
+                .find(|hole| hole.feature == *feature)?;
+            let is = centre_of(outline);
+            Some((place(is), (is - centre_of(&hole.outline)).norm()))
+        });
     edges.chain(openings).collect()
 }
 
@@ -77,7 +85,9 @@ pub(crate) fn overlays_as_drawn(
                 worst = Some((beyond, edge));
             }
         }
-        let Some((beyond, edge)) = worst else { continue };
+        let Some((beyond, edge)) = worst else {
+            continue;
+        };
         let (overlay, under) = (&joint.a.plate, &joint.b.plate);
         let name = &all[a].flat.edges[edge.own.edge].name;
         let measured = Measured {
@@ -113,7 +123,9 @@ fn place_of(drawn: &Drawn<'_>, edge: &OnBody) -> FindingPlace {
 fn other_hand(id: &str) -> Option<String> {
     let words: Vec<&str> = id.split('-').collect();
     words.contains(&"left").then(|| {
-        let turned = words.iter().map(|word| if *word == "left" { "right" } else { word });
+        let turned = words
+            .iter()
+            .map(|word| if *word == "left" { "right" } else { word });
         turned.collect::<Vec<_>>().join("-")
     })
 }
@@ -182,7 +194,10 @@ fn worst_edge(left: &Drawn<'_>, right: &Drawn<'_>) -> Option<Unlike> {
             .min_by(|x, y| x.1.total_cmp(&y.1));
         let Some((mate, _)) = mate else { continue };
         let unlike = edge.own.beyond - mate.own.beyond;
-        if worst.as_ref().is_none_or(|(most, _)| unlike.abs() > most.abs()) {
+        if worst
+            .as_ref()
+            .is_none_or(|(most, _)| unlike.abs() > most.abs())
+        {
             worst = Some((unlike, edge));
         }
     }
@@ -198,7 +213,11 @@ fn worst_hole(left: &Drawn<'_>, right: &Drawn<'_>) -> Option<Unlike> {
             .openings
             .iter()
             .filter_map(|(feature, outline)| {
-                let hole = own.flat.holes.iter().find(|hole| hole.feature == *feature)?;
+                let hole = own
+                    .flat
+                    .holes
+                    .iter()
+                    .find(|hole| hole.feature == *feature)?;
                 let point = |p| own.plate.forming.place(p).point;
                 let meant = centre_of(&hole.outline);
                 let is = centre_of(outline);
@@ -210,7 +229,9 @@ fn worst_hole(left: &Drawn<'_>, right: &Drawn<'_>) -> Option<Unlike> {
     let mut worst: Option<Unlike> = None;
     for (feature, flat, meant, is) in places(left) {
         let image = mirrored(meant);
-        let mate = others.iter().find(|other| (other.2 - image).norm() < MIRROR_MM);
+        let mate = others
+            .iter()
+            .find(|other| (other.2 - image).norm() < MIRROR_MM);
         let Some(mate) = mate else { continue };
         let unlike = ((mirrored(is) - image) - (mate.3 - mate.2)).norm();
         if worst.as_ref().is_none_or(|own| unlike > own.0) {
@@ -231,7 +252,10 @@ mod tests {
 
     #[test]
     fn hands_by_whole_words() {
-        assert_eq!(other_hand("tank-side-left").as_deref(), Some("tank-side-right"));
+        assert_eq!(
+            other_hand("tank-side-left").as_deref(),
+            Some("tank-side-right")
+        );
         assert_eq!(other_hand("cleft-plate"), None);
     }
 }

@@ -189,6 +189,7 @@ fn triangle(vertices: usize) -> GlbNode {
             .collect(),
         normals: vec![[0.0, 0.0, 2.0]; vertices],
         triangles: vec![[0, 1, vertices as u32 - 1]],
+        colours: Vec::new(),
         skin: None,
         apart: None,
     }

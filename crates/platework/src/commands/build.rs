@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use serde_json::json;
 use server::{WorkError, Workshop};
 
-use super::Verdict;
+use super::{Verdict, fret};
 use crate::cli::BuildArgs;
 use crate::failure::Failure;
 use crate::model_file;
@@ -24,12 +24,14 @@ struct NoSolid {
 pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     let start = Instant::now();
     let rivets = !args.no_rivets;
-    let mut steps = Steps::new(9);
+    let mut steps = Steps::new(10);
     let workshop = steps.step("body", || model_file::open(&args.model))?;
     let meshes = steps.step("meshes", || workshop.meshes(rivets))?;
     let glb = steps.step("preview", || workshop.glb(&meshes))?;
     let mut files = vec![OutputFile::new("preview.glb", glb)];
     files.extend(steps.step("flats", || flats(&workshop))?);
+    let (fret, lost) = steps.step("fret", || fret::files(&workshop))?;
+    files.extend(fret);
     files.extend(steps.step("formed", || formed(&workshop, &meshes))?);
     let (solids, without) = steps.step("solids", || solids(&workshop, args.riveted_solids));
     files.extend(solids);
@@ -47,6 +49,9 @@ pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     steps.step("files", || write_folder(&args.out, files))?;
     drop(steps);
     say(args, &workshop, count, &without, start, json)?;
+    if !json {
+        fret::say(&lost)?;
+    }
     Ok(Verdict::of(workshop.findings()))
 }
 

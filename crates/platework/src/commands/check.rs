@@ -1,94 +1,244 @@
 //! `platework check`: what the body itself breaks, and what drawn artwork breaks.
 
 use body::{DefaultUsed, Finding};
-use check::ArtworkReport;
+use check::{Judgement, Measure, Waivers};
 use export::{DefaultJson, FindingJson};
 use serde_json::json;
-use server::Workshop;
+use server::{Tested, Workshop};
+use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::Verdict;
 use crate::cli::CheckArgs;
 use crate::failure::Failure;
 use crate::model_file;
+use crate::output_folder::{OutputFile, write_folder};
 use crate::progress::Steps;
 use crate::stdout;
 
 /// Checks the model and lists what was found.
 pub(crate) fn run(args: &CheckArgs, json: bool) -> Result<Verdict, Failure> {
-    let mut steps = Steps::new(3);
+    let mut steps = Steps::new(4);
     let workshop = steps.step("body", || model_file::open(&args.model))?;
+    let waivers = model_file::read_waivers(&args.model.model)?;
     steps.step("fits", || workshop.findings().len());
-    let artwork = match &args.artwork {
+    let tested = match &args.artwork {
         Some(path) => {
             let drawing = model_file::read_bytes(path, artwork::MAX_ARTWORK_BYTES)?;
             let side_file = model_file::read_side_file(path)?;
             let name = path.to_string_lossy();
             Some(steps.step("artwork", || {
-                workshop.artwork_check(&drawing, &name, side_file.as_deref())
+                workshop.tested(&drawing, &name, side_file.as_deref())
             })?)
         }
         None => None,
     };
+    let checked = Checked::of(workshop, tested, &waivers);
+    if let (Some(out), Some(path)) = (&args.out, &args.artwork) {
+        let drawing = path.file_name().unwrap_or_default().to_string_lossy();
+        let files = checked.files(&drawing)?;
+        steps.step("files", || write_folder(out, files))?;
+    }
     drop(steps);
     if json {
-        say_json(&workshop, artwork.as_ref(), args.defaults)?;
+        stdout::json(&checked.json(args.defaults))?;
     } else {
-        say_table(&workshop, artwork.as_ref())?;
+        checked.say()?;
         if args.defaults {
-            stdout::line(&default_lines(&workshop.model().defaults))?;
+            stdout::line(&default_lines(&checked.workshop.model().defaults))?;
         }
     }
-    let drawn = artwork.iter().flat_map(|report| &report.findings);
-    Ok(Verdict::of(workshop.findings().iter().chain(drawn)))
+    Ok(Verdict::of(&checked.judged.left))
 }
 
-fn say_json(
-    workshop: &Workshop,
-    artwork: Option<&ArtworkReport>,
-    defaults: bool,
-) -> Result<(), Failure> {
-    let defaults: Option<Vec<DefaultJson>> = defaults.then(|| {
-        workshop
-            .model()
-            .defaults
-            .iter()
-            .map(DefaultJson::from)
-            .collect()
-    });
-    let findings: Vec<FindingJson> = workshop.findings().iter().map(FindingJson::from).collect();
-    stdout::json(&json!({
-        "model": workshop.name(),
-        "title": workshop.model().title,
-        "scale": workshop.model().scale.word(),
-        "wheels": workshop.model().wheels.word(),
-        "variant": workshop.model().variant,
-        "findings": findings,
-        "artwork": artwork,
-        "defaults": defaults,
-    }))
+/// A checked model, with the test build of a drawing if there is one.
+struct Checked {
+    workshop: Workshop,
+    tested: Option<Tested>,
+    judged: Judgement,
 }
 
-fn say_table(workshop: &Workshop, artwork: Option<&ArtworkReport>) -> Result<(), Failure> {
-    let model = workshop.model();
-    let (scale, wheels) = (model.scale.word(), model.wheels.word());
-    let variant = model.variant.as_ref();
-    let variant = variant.map_or_else(String::new, |name| format!(", variant {name}"));
-    stdout::line(&format!(
-        "{}{variant}, {scale}, {wheels} wheels: the body",
-        model.title
-    ))?;
-    stdout::line(&table(workshop.findings()))?;
-    let Some(report) = artwork else {
-        return Ok(());
-    };
-    let (shapes, plates) = (report.drawing.shapes, report.per_plate.len());
-    stdout::line(&format!(
-        "\nThe drawing: {shapes} outlines, {plates} of them plates of the body"
-    ))?;
-    if !report.not_drawn.is_empty() {
-        stdout::line(&format!("not drawn: {}", report.not_drawn.join(", ")))?;
+impl Checked {
+    fn of(workshop: Workshop, tested: Option<Tested>, waivers: &Waivers) -> Self {
+        let today = today();
+        let Some(mut tested) = tested else {
+            return Self {
+                judged: waivers.judge(workshop.findings().to_vec(), &today),
+                workshop,
+                tested: None,
+            };
+        };
+        let judged = workshop.judged(&tested, waivers, &today);
+        tested.test_build = tested.test_build.judged_by(judged.left.iter());
+        Self {
+            workshop,
+            tested: Some(tested),
+            judged,
+        }
     }
-    stdout::line(&table(&report.findings))
+
+    /// Files of the report of the test build.
+    fn files(&self, drawing: &str) -> Result<Vec<OutputFile>, Failure> {
+        let Some(tested) = &self.tested else {
+            return Ok(Vec::new());
+        };
+        let page = self.workshop.test_build_html(drawing, tested, &self.judged);
+        let glb = self.workshop.as_drawn_glb(&tested.test_build)?;
+        let text = format!("{:#}\n", self.json(false));
+        Ok(vec![
+            OutputFile::new("report.html", page),
+            OutputFile::new("report.json", text),
+            OutputFile::new("as-drawn.glb", glb),
+        ])
+    }
+
+    fn json(&self, defaults: bool) -> serde_json::Value {
+        let model = self.workshop.model();
+        let defaults: Option<Vec<DefaultJson>> =
+            defaults.then(|| model.defaults.iter().map(DefaultJson::from).collect());
+        let own = self.workshop.findings();
+        let findings: Vec<FindingJson> = own.iter().map(FindingJson::from).collect();
+        let waived: Vec<_> = self
+            .judged
+            .waived
+            .iter()
+            .map(|own| json!({ "finding": FindingJson::from(&own.finding), "waiver": own.waiver }))
+            .collect();
+        json!({
+            "model": self.workshop.name(),
+            "title": model.title,
+            "scale": model.scale.word(),
+            "wheels": model.wheels.word(),
+            "variant": model.variant,
+            "verdict": self.tested.as_ref().map(|own| &own.test_build.verdict),
+            "findings": findings,
+            "artwork": self.tested,
+            "waived": waived,
+            "defaults": defaults,
+        })
+    }
+
+    fn say(&self) -> Result<(), Failure> {
+        let model = self.workshop.model();
+        let (scale, wheels) = (model.scale.word(), model.wheels.word());
+        let variant = model.variant.as_ref();
+        let variant = variant.map_or_else(String::new, |name| format!(", variant {name}"));
+        if let Some(tested) = &self.tested {
+            stdout::line(&format!("{}\n", tested.test_build.verdict))?;
+        }
+        stdout::line(&format!(
+            "{}{variant}, {scale}, {wheels} wheels: the body",
+            model.title
+        ))?;
+        stdout::line(&table(&self.left_of(self.workshop.findings())))?;
+        if let Some(tested) = &self.tested {
+            self.say_drawn(tested)?;
+        }
+        self.say_waived()
+    }
+
+    fn say_drawn(&self, tested: &Tested) -> Result<(), Failure> {
+        let (report, build) = (&tested.report, &tested.test_build);
+        let (shapes, plates) = (report.drawing.shapes, report.per_plate.len());
+        stdout::line(&format!(
+            "\nThe drawing: {shapes} outlines, {plates} of them plates of the body"
+        ))?;
+        if !report.not_drawn.is_empty() {
+            stdout::line(&format!("not drawn: {}", report.not_drawn.join(", ")))?;
+        }
+        stdout::line(&table(&self.left_of(&report.findings)))?;
+        stdout::line(&format!(
+            "\nThe test build: {} measures on {} drawn plates",
+            build.measures.len(),
+            build.plates.len()
+        ))?;
+        stdout::line(&measures(&build.measures))?;
+        stdout::line(&table(&self.left_of(&build.findings)))
+    }
+
+    /// Findings that no waiver lets pass.
+    fn left_of(&self, findings: &[Finding]) -> Vec<Finding> {
+        let stands = |own: &&Finding| self.judged.left.contains(own);
+        findings.iter().filter(stands).cloned().collect()
+    }
+
+    fn say_waived(&self) -> Result<(), Failure> {
+        let notes: Vec<Finding> = self
+            .judged
+            .left
+            .iter()
+            .filter(|own| own.rule.starts_with("waiver-"))
+            .cloned()
+            .collect();
+        if !self.judged.waived.is_empty() {
+            stdout::line("\nLet pass")?;
+        }
+        for own in &self.judged.waived {
+            stdout::line(&format!(
+                "{}  {}\n    {}\n    because: {}",
+                own.finding.rule, own.finding.path, own.finding.sentence, own.waiver.reason
+            ))?;
+        }
+        if notes.is_empty() {
+            return Ok(());
+        }
+        stdout::line(&table(&notes))
+    }
+}
+
+/// Measures that the table shows at least: the worst ones.
+const MEASURES_SHOWN: usize = 12;
+
+/// What is outside its limits, as drawn and as it should be.
+fn measures(all: &[Measure]) -> String {
+    let bad: Vec<&Measure> = all
+        .iter()
+        .filter(|own| own.verdict != "good")
+        .take(MEASURES_SHOWN)
+        .collect();
+    if bad.is_empty() {
+        return "every measure is within its limits".to_owned();
+    }
+    let width = bad.iter().map(|own| own.path.chars().count()).max();
+    let width = width.unwrap_or(0);
+    let head = format!(
+        "{:width$}  {:>9}  {:>9}  {:>10}  allowed mm",
+        "joint or feature", "drawn mm", "should be", "difference"
+    );
+    let rows = bad.iter().map(|own| {
+        let [low, high] = own.allowed_mm;
+        format!(
+            "{:width$}  {:>9.3}  {:>9.3}  {:>+10.3}  {low:.3} to {high:.3}  {}",
+            own.path, own.drawn_mm, own.should_be_mm, own.difference_mm, own.what
+        )
+    });
+    std::iter::once(head)
+        .chain(rows)
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+/// The day, as waivers write it.
+fn today() -> String {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    day_of(since.map_or(0, |since| since.as_secs() / 86_400))
+}
+
+/// A number of days since 1 January 1970 as year, month and day of the Gregorian calendar.
+///
+/// Counted in eras of 400 years that begin on 1 March, so that the leap day is the last of its year.
+fn day_of(days: u64) -> String {
+    let shifted = days + 719_468;
+    let (era, in_era) = (shifted / 146_097, shifted % 146_097);
+    let year = (in_era - in_era / 1_460 + in_era / 36_524 - in_era / 146_096) / 365;
+    let in_year = in_era - (365 * year + year / 4 - year / 100);
+    let month = (5 * in_year + 2) / 153;
+    let day = in_year - (153 * month + 2) / 5 + 1;
+    let (month, next) = if month < 10 {
+        (month + 3, 0)
+    } else {
+        (month - 9, 1)
+    };
+    format!("{:04}-{month:02}-{day:02}", era * 400 + year + next)
 }
 
 /// Each default on a line: key, value and source.
@@ -168,6 +318,18 @@ mod tests {
             limit: 0.1,
             at: FindingPlace::default(),
             sentence: "The gap is too wide.".to_owned(),
+        }
+    }
+
+    #[test]
+    fn days_of_the_calendar() {
+        let days = [
+            (0, "1970-01-01"),
+            (11_016, "2000-02-29"),
+            (20_782, "2026-11-25"),
+        ];
+        for (number, text) in days {
+            assert_eq!(day_of(number), text);
         }
     }
 

@@ -4,6 +4,7 @@ mod bench;
 mod build;
 mod check;
 mod differ;
+mod fret;
 mod new;
 mod serve;
 

@@ -34,7 +34,7 @@ const DRAWING_TYPES: [&str; 6] = [
     ),
     request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
     responses(
-        (status = 200, description = "Each drawn plate against the meant one, and findings", body = serde_json::Value),
+        (status = 200, description = "Each drawn plate against the meant one, what they would build to, and findings", body = serde_json::Value),
         (status = 413, description = "Larger than 64 MB", body = Problem, content_type = "application/problem+json"),
         (status = 415, description = "Not sent as a DXF or SVG", body = Problem, content_type = "application/problem+json"),
         ModelProblems
@@ -54,7 +54,7 @@ pub(crate) async fn check_artwork(
             let workshop = state
                 .shelf()
                 .take(&asked.model, &source, &asked.overrides)?;
-            workshop.artwork_check(&drawing, "drawing", side_file.as_deref().map(str::as_bytes))
+            workshop.tested(&drawing, "drawing", side_file.as_deref().map(str::as_bytes))
         })
         .await??;
     let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(JSON))];

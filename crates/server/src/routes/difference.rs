@@ -10,7 +10,7 @@ use super::models::{TOML_TYPES, body_refused, require_media};
 use super::{JSON, ModelProblems, json};
 use crate::answer::{has, not_modified, tagged};
 use crate::compared::Compared;
-use crate::{Problem, ServerState, WorkError, Workshop};
+use crate::{Problem, ServerState, WorkError};
 
 /// What differs between another model or variant and this one: plates, joints, findings, sheets.
 #[utoipa::path(
@@ -87,7 +87,9 @@ pub(crate) async fn difference_of_text(
             let name = compared.model.as_str();
             // Named apart from the stored file, whose lines are others.
             let file = format!("{} as sent", compared.model.file_name());
-            let after = Workshop::open(name, &file, &content, &compared.overrides)?;
+            let after = state
+                .shelf()
+                .open(name, &file, &content, &compared.overrides)?;
             let before = state
                 .shelf()
                 .take(&compared.from, &before, &compared.before(&after))?;

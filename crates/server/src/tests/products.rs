@@ -287,7 +287,12 @@ async fn an_svg_and_its_side_file_are_read() {
         assert_ne!(finding["rule"], "allowance-unknown");
     }
     let wrong = office
-        .ask("POST", &format!("{path}?side_file=allowance%20%3D%203"), &kind, svg)
+        .ask(
+            "POST",
+            &format!("{path}?side_file=allowance%20%3D%203"),
+            &kind,
+            svg,
+        )
         .await
         .problem(422);
     assert_eq!(wrong["type"], "/problems/artwork");

@@ -1,0 +1,156 @@
+//! Where the number of each plate stands: on the waste beside it, or on its inside face.
+
+use super::furniture::FurnitureRules;
+use super::lettering::Lettering;
+use super::nesting::{SheetRoom, TurnedShape};
+use super::sheet::PlacedPlate;
+use super::tags::is_etched_from_outside;
+use geom::{Outline, Point2, Vector2};
+
+/// Places for a number are looked at this far apart (mm).
+const STEP_MM: f64 = 0.7;
+
+/// A number stands no further than this from its plate (mm).
+const NEAR_MM: f64 = 7.0;
+
+/// Metal round a number (mm).
+const CLEAR_MM: f64 = 0.3;
+
+/// Numbers of all plates that have room for one, and the plates without.
+pub(crate) fn numbers(
+    plates: &[PlacedPlate],
+    room: &mut SheetRoom,
+    rules: &FurnitureRules<'_>,
+) -> (Vec<Lettering>, Vec<usize>) {
+    let (mut words, mut without) = (Vec::new(), Vec::new());
+    for (i, plate) in plates.iter().enumerate() {
+        let letters = Lettering {
+            text: plate.number.to_string(),
+            at: Point2::origin(),
+            height: rules.letter_height(),
+            stroke: rules.stroke(),
+            mirrored: false,
+        };
+        match beside(plate, &letters, room).or_else(|| on_plate(plate, &letters)) {
+            Some(own) => words.push(own),
+            None => without.push(i),
+        }
+    }
+    (words, without)
+}
+
+/// Room of a text with metal round it: width and height.
+fn size(letters: &Lettering) -> (f64, f64) {
+    let round = 2.0 * CLEAR_MM;
+    (
+        letters.width() + round,
+        letters.height + letters.stroke + round,
+    )
+}
+
+fn placed(letters: &Lettering, corner: Point2) -> Lettering {
+    let inset = CLEAR_MM + letters.stroke / 2.0;
+    Lettering {
+        at: corner + Vector2::new(inset, inset),
+        ..letters.clone()
+    }
+}
+
+/// The place on the waste nearest to the plate.
+fn beside(plate: &PlacedPlate, letters: &Lettering, room: &mut SheetRoom) -> Option<Lettering> {
+    let (width, height) = size(letters);
+    let rectangle = Outline::rectangle(Point2::origin(), Point2::new(width, height));
+    let shape = TurnedShape::of(&rectangle, 0)?;
+    let mut buffer = shape.buffer();
+    let (low, high) = plate.drawing.bounds;
+    let columns = ((high.x - low.x + 2.0 * NEAR_MM) / STEP_MM) as usize;
+    let rows = ((high.y - low.y + 2.0 * NEAR_MM) / STEP_MM) as usize;
+    let mut best: Option<(f64, Vector2)> = None;
+    for row in 0..=rows {
+        for column in 0..=columns {
+            let corner = Vector2::new(
+                low.x - NEAR_MM + column as f64 * STEP_MM,
+                low.y - NEAR_MM + row as f64 * STEP_MM,
+            );
+            if !room.is_free(&mut buffer, &shape, corner) {
+                continue;
+            }
+            let middle = Point2::from(corner + Vector2::new(width, height) / 2.0);
+            let apart = plate.drawing.outline.nearest(middle).1;
+            if apart < NEAR_MM && best.is_none_or(|(own, _)| apart < own - 1e-9) {
+                best = Some((apart, corner));
+            }
+        }
+    }
+    let (_, corner) = best?;
+    room.take(&shape, corner);
+    Some(placed(letters, corner.into()))
+}
+
+/// A clear place on the plate's inside face, in the middle if it can be; it reads from the rear.
+fn on_plate(plate: &PlacedPlate, letters: &Lettering) -> Option<Lettering> {
+    let drawing = &plate.drawing;
+    if is_etched_from_outside(drawing) {
+        // From both faces the number would be a hole.
+        return None;
+    }
+    let (width, height) = size(letters);
+    let (low, high) = drawing.bounds;
+    let (columns, rows) = (
+        ((high.x - low.x - width) / STEP_MM).floor(),
+        ((high.y - low.y - height) / STEP_MM).floor(),
+    );
+    if columns < 0.0 || rows < 0.0 {
+        return None;
+    }
+    let middle = Point2::from((low.coords + high.coords - Vector2::new(width, height)) / 2.0);
+    let mut corners = Vec::new();
+    for row in 0..=rows as usize {
+        for column in 0..=columns as usize {
+            let step = Vector2::new(column as f64, row as f64) * STEP_MM;
+            corners.push(low + step);
+        }
+    }
+    corners.sort_by(|a, b| (a - middle).norm().total_cmp(&(b - middle).norm()));
+    let blocked = borders(plate);
+    let corner = corners
+        .into_iter()
+        .find(|corner| is_clear(plate, &blocked, *corner, (width, height)))?;
+    Some(Lettering {
+        mirrored: true,
+        ..placed(letters, corner)
+    })
+}
+
+/// Points along everything that a number on the plate must keep off.
+fn borders(plate: &PlacedPlate) -> Vec<Point2> {
+    let drawing = &plate.drawing;
+    let outlines = std::iter::once(&drawing.outline)
+        .chain(drawing.holes.iter().map(|own| &own.outline))
+        .chain(drawing.regions.iter().map(|own| &own.outline));
+    let mut points: Vec<Point2> = Vec::new();
+    for segment in outlines.flat_map(|own| own.segments()) {
+        let n = (segment.length() / 0.2).ceil().max(1.0) as usize;
+        points.extend((0..n).map(|i| segment.point_at(i as f64 / n as f64)));
+    }
+    points.extend(drawing.rivets.iter().map(|own| own.centre));
+    points
+}
+
+fn is_clear(plate: &PlacedPlate, borders: &[Point2], corner: Point2, size: (f64, f64)) -> bool {
+    let far = corner + Vector2::new(size.0, size.1);
+    let in_box = |p: &Point2| {
+        p.x > corner.x - CLEAR_MM
+            && p.x < far.x + CLEAR_MM
+            && p.y > corner.y - CLEAR_MM
+            && p.y < far.y + CLEAR_MM
+    };
+    let drawing = &plate.drawing;
+    let middle = Point2::from((corner.coords + far.coords) / 2.0);
+    let in_region = || {
+        let regions = drawing.regions.iter().map(|own| &own.outline);
+        let holes = drawing.holes.iter().map(|own| &own.outline);
+        regions.chain(holes).any(|own| own.contains(middle))
+    };
+    !borders.iter().any(in_box) && drawing.outline.contains(middle) && !in_region()
+}

@@ -1,0 +1,647 @@
+//! Plates of one metal on sheets, with tags, numbers and both faces.
+
+use super::curves::grown;
+use super::faces::{Change, EtchedFaces, plate_faces};
+use super::furniture::{Furniture, FurnitureRules};
+use super::nesting::{SAFETY_MM, SheetRoom, TurnedShape};
+use super::numbers::numbers;
+use super::placement::Placement;
+use super::tags::{Tag, TagRules, tags_of};
+use crate::{FlatDrawing, FlatHole, FlatRegion};
+use body::{
+    AllowanceBy, Body, Face, Finding, FindingPlace, FretSpec, JointKind, Plate, Purpose, Rolling,
+    Severity,
+};
+use develop::EtchProcess;
+use geom::{FlatPoint, Outline, Point2, Vector2};
+
+/// A plate to be laid out.
+#[derive(Clone, Debug)]
+pub struct FretPlate {
+    /// Its number on the fret, from 1.
+    pub number: usize,
+    /// Its flat.
+    pub drawing: FlatDrawing,
+    /// True if its bends run along the flat's x, false if along its y; nothing for a flat plate.
+    pub bends_along_x: Option<bool>,
+    /// Edges that another plate covers on the finished model.
+    pub hidden_edges: Vec<String>,
+}
+
+impl FretPlate {
+    /// All plates of a body with their flats, numbered in the order of the body.
+    ///
+    /// `drawings` are the flats in the order of the body's plates.
+    pub fn of(body: &Body, drawings: Vec<FlatDrawing>) -> Vec<Self> {
+        let mut plates = Vec::with_capacity(drawings.len());
+        for (i, (plate, drawing)) in body.plates.iter().zip(drawings).enumerate() {
+            let edges = body
+                .joints
+                .iter()
+                .filter(|joint| joint.kind == JointKind::Edge);
+            let sides = edges.flat_map(|joint| [&joint.a, &joint.b]);
+            let mut hidden: Vec<String> = sides
+                .filter(|side| side.plate == plate.id)
+                .map(|side| side.feature.clone())
+                .collect();
+            hidden.sort();
+            hidden.dedup();
+            plates.push(Self {
+                number: i + 1,
+                bends_along_x: bends_along_x(plate, &drawing),
+                drawing,
+                hidden_edges: hidden,
+            });
+        }
+        plates
+    }
+}
+
+/// Rulings of rolled plates run along the flat's x; fold lines are looked at.
+fn bends_along_x(plate: &Plate, drawing: &FlatDrawing) -> Option<bool> {
+    if plate.forming.loft().is_some() {
+        return Some(true);
+    }
+    let folds = drawing
+        .regions
+        .iter()
+        .filter(|own| own.purpose == Purpose::Fold);
+    let size = folds.map(|own| {
+        let (low, high) = own.outline.bounds();
+        (high.x - low.x, high.y - low.y)
+    });
+    size.reduce(|a, b| if b.0.max(b.1) > a.0.max(a.1) { b } else { a })
+        .map(|(width, height)| width >= height)
+}
+
+/// A plate on its sheet.
+#[derive(Clone, Debug)]
+pub struct PlacedPlate {
+    /// Its number on the fret.
+    pub number: usize,
+    /// From its flat to the sheet.
+    pub placement: Placement,
+    /// Its flat on the sheet, as the finished metal is.
+    pub drawing: FlatDrawing,
+    /// The far border of the line etched round it.
+    pub moat: Outline,
+    /// What holds it.
+    pub tags: Vec<Tag>,
+}
+
+/// A sheet of metal with its plates (mm, origin at its lower left corner, seen from the front).
+#[derive(Clone, Debug)]
+pub struct FretSheet {
+    /// Its number, from 1.
+    pub number: usize,
+    /// Alloy and temper.
+    pub metal: String,
+    /// Thickness (mm).
+    pub thickness: f64,
+    /// Width (mm), as much as the plates need.
+    pub width: f64,
+    /// Height (mm), as much as the plates need.
+    pub height: f64,
+    /// Its plates.
+    pub plates: Vec<PlacedPlate>,
+    /// What it carries beside them.
+    pub furniture: Furniture,
+    /// What is etched for the finished metal.
+    pub nominal: EtchedFaces,
+    /// What the films show: `nominal`, less the allowance if the designer applies it.
+    pub films: EtchedFaces,
+    /// Sideways growth of the etch at each edge in this sheet (mm).
+    pub growth: f64,
+    /// True if the films are less by the growth.
+    pub allowance_applied: bool,
+    /// Area that the plates take with the line and half the bar round each (mm²).
+    pub room_area: f64,
+}
+
+/// All sheets of a model.
+#[derive(Clone, Debug)]
+pub struct Fret {
+    /// The sheets, by metal and thickness.
+    pub sheets: Vec<FretSheet>,
+    /// What cannot be laid out, held or etched as meant.
+    pub findings: Vec<Finding>,
+}
+
+/// Words for the sheets.
+#[derive(Clone, Copy, Debug)]
+pub struct FretTitle<'a> {
+    /// The engine.
+    pub engine: &'a str,
+    /// Its scale, as it is written in model files.
+    pub scale: &'a str,
+}
+
+impl FretSheet {
+    /// Area of the plates' metal (mm²).
+    pub fn plate_area(&self) -> f64 {
+        self.plates.iter().map(|plate| plate.drawing.area()).sum()
+    }
+
+    /// Share of the sheet that is plates.
+    pub fn sheet_use(&self) -> f64 {
+        self.plate_area() / (self.width * self.height)
+    }
+
+    /// Share of the sheet that plates, lines and bars take: no layout could need less of it.
+    pub fn least_share(&self) -> f64 {
+        self.room_area / (self.width * self.height)
+    }
+
+    /// A flat as the films of a designer who applies the allowance hold it: metal grown, etched places
+    /// shrunk. As it is if the etcher applies it.
+    pub fn film_drawing(&self, plate: &PlacedPlate) -> FlatDrawing {
+        let mut drawing = plate.drawing.clone();
+        if !self.allowance_applied {
+            return drawing;
+        }
+        let growth = self.growth;
+        let by = |outline: &Outline, distance: f64| grown(outline, distance);
+        if let Some(outline) = by(&drawing.outline, growth) {
+            drawing.bounds = outline.bounds();
+            drawing.edges.clear();
+            drawing.edge_of.clear();
+            drawing.outline = outline;
+        }
+        let holes = std::mem::take(&mut drawing.holes);
+        drawing.holes = holes
+            .into_iter()
+            .filter_map(|hole| {
+                Some(FlatHole {
+                    outline: by(&hole.outline, -growth)?,
+                    round: hole.round.map(|radius| radius - growth),
+                    ..hole
+                })
+            })
+            .collect();
+        let plain = drawing.plain;
+        let regions = std::mem::take(&mut drawing.regions);
+        drawing.regions = regions
+            .into_iter()
+            .filter_map(|region| {
+                let proud = region.z_high > plain.1 || region.z_low < plain.0;
+                Some(FlatRegion {
+                    outline: by(&region.outline, if proud { growth } else { -growth })?,
+                    ..region
+                })
+            })
+            .collect();
+        drawing
+    }
+}
+
+/// Lays all plates out on sheets, one metal and thickness after another.
+///
+/// The same plates give the same sheets. A plate that fits no sheet is left out and named by a finding.
+pub fn lay_out(
+    plates: &[FretPlate],
+    spec: &FretSpec,
+    process: &EtchProcess,
+    title: FretTitle<'_>,
+) -> Fret {
+    let mut kinds: Vec<(String, f64)> = Vec::new();
+    for plate in plates {
+        let kind = (plate.drawing.metal.clone(), plate.drawing.thickness);
+        if !kinds.contains(&kind) {
+            kinds.push(kind);
+        }
+    }
+    kinds.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let mut findings = Vec::new();
+    let mut groups = Vec::new();
+    for (metal, thickness) in kinds {
+        let own: Vec<&FretPlate> = plates
+            .iter()
+            .filter(|own| own.drawing.metal == metal && own.drawing.thickness == thickness)
+            .collect();
+        let layout = Layout::new(spec, process, &metal, thickness);
+        let sheets = layout.nested(&own, &mut findings);
+        groups.extend(
+            sheets
+                .into_iter()
+                .map(|sheet| (metal.clone(), thickness, sheet)),
+        );
+    }
+    let count = groups.len();
+    let sheets = groups
+        .into_iter()
+        .enumerate()
+        .map(|(i, (metal, thickness, sheet))| {
+            let layout = Layout::new(spec, process, &metal, thickness);
+            layout.finished(i + 1, count, sheet, title, &mut findings)
+        })
+        .collect();
+    Fret { sheets, findings }
+}
+
+/// Plates on a sheet while it is filled.
+struct OpenSheet<'p> {
+    room: SheetRoom,
+    placed: Vec<(&'p FretPlate, Placement, Outline, f64)>,
+    area: f64,
+    /// As far right as plates reach (mm).
+    right: f64,
+}
+
+struct Layout<'a> {
+    spec: &'a FretSpec,
+    process: &'a EtchProcess,
+    metal: &'a str,
+    thickness: f64,
+    /// Width of the line round plates (mm).
+    line: f64,
+    bar: f64,
+    tag_width: f64,
+}
+
+/// A plate with the room that it needs.
+struct Item<'p> {
+    plate: &'p FretPlate,
+    moat: Outline,
+    turns: Vec<TurnedShape>,
+    area: f64,
+}
+
+impl<'a> Layout<'a> {
+    fn new(spec: &'a FretSpec, process: &'a EtchProcess, metal: &'a str, thickness: f64) -> Self {
+        Self {
+            spec,
+            process,
+            metal,
+            thickness,
+            // What the etcher can open and leave goes before what was asked for.
+            line: spec.line.max(process.least_slot.at(thickness)),
+            bar: spec.bar.max(process.least_bar.at(thickness)),
+            tag_width: spec.tag_width.max(process.least_bar.at(thickness)),
+        }
+    }
+
+    fn furniture<'t>(&'t self, title: &'t str) -> FurnitureRules<'t> {
+        FurnitureRules {
+            spec: self.spec,
+            thickness: self.thickness,
+            half_etch: self.process.half_etch_depth.at(self.thickness),
+            line: self.line,
+            title,
+        }
+    }
+
+    fn empty<'p>(&self) -> Option<OpenSheet<'p>> {
+        let (spec, strip) = (self.spec, self.furniture("").strip_height());
+        let low = Vector2::new(spec.border, strip);
+        let high = Vector2::new(
+            spec.sheet_width - spec.border,
+            spec.sheet_height - spec.border,
+        );
+        Some(OpenSheet {
+            room: SheetRoom::new(low, high)?,
+            placed: Vec::new(),
+            area: 0.0,
+            right: 0.0,
+        })
+    }
+
+    /// The line round a plate, and the room up to the middle of the bar beyond it.
+    ///
+    /// Slivers of waste narrower than a bar are etched away: the line's far border is the outline grown
+    /// by line and half bar, shrunk again by the half bar.
+    fn rooms(&self, outline: &Outline) -> Option<(Outline, Outline)> {
+        let half = self.bar / 2.0;
+        let room = grown(outline, self.line + half)?;
+        let moat = grown(&room, -half)?;
+        Some((moat, grown(outline, self.line + half + SAFETY_MM)?))
+    }
+
+    fn turns(&self, plate: &FretPlate, room: &Outline) -> Vec<TurnedShape> {
+        // The sheet is rolled along its width.
+        let allowed: &[u8] = match (self.spec.rolling, plate.bends_along_x) {
+            (Rolling::Across, Some(true)) | (Rolling::Along, Some(false)) => &[1, 3],
+            (Rolling::Across, Some(false)) | (Rolling::Along, Some(true)) => &[0, 2],
+            _ => &[0, 1, 2, 3],
+        };
+        let mut turns: Vec<TurnedShape> = Vec::new();
+        for quarters in allowed {
+            turns.extend(TurnedShape::of(room, *quarters));
+        }
+        turns
+    }
+
+    /// Largest first; left and right of a pair one after the other.
+    fn ordered<'p>(&self, plates: &[&'p FretPlate], findings: &mut Vec<Finding>) -> Vec<Item<'p>> {
+        let mut items = Vec::new();
+        for plate in plates {
+            let Some((moat, room)) = self.rooms(&plate.drawing.outline) else {
+                findings.push(unheld(plate, "no line can be etched round it"));
+                continue;
+            };
+            items.push(Item {
+                plate,
+                moat,
+                turns: self.turns(plate, &room),
+                area: room.area(),
+            });
+        }
+        let pair = |item: &Item<'_>| pair_name(&item.plate.drawing.plate);
+        let mut largest: std::collections::BTreeMap<String, f64> =
+            std::collections::BTreeMap::new();
+        for item in &items {
+            let own = largest.entry(pair(item)).or_insert(0.0);
+            *own = own.max(item.area);
+        }
+        let size = |item: &Item<'_>| largest[&pair(item)];
+        items.sort_by(|a, b| {
+            size(b)
+                .total_cmp(&size(a))
+                .then_with(|| pair(a).cmp(&pair(b)))
+                .then_with(|| a.plate.number.cmp(&b.plate.number))
+        });
+        items
+    }
+
+    fn nested<'p>(
+        &self,
+        plates: &[&'p FretPlate],
+        findings: &mut Vec<Finding>,
+    ) -> Vec<OpenSheet<'p>> {
+        let mut sheets: Vec<OpenSheet<'p>> = Vec::new();
+        for item in self.ordered(plates, findings) {
+            let open = sheets.iter_mut().enumerate();
+            let found = open
+                .filter_map(|(i, sheet)| sheet.room.lowest(&item.turns).map(|(t, at)| (i, t, at)))
+                .next();
+            let (sheet, turn, corner) = match found {
+                Some(found) => found,
+                None => {
+                    let fresh = self.empty();
+                    let place = fresh.as_ref().and_then(|own| own.room.lowest(&item.turns));
+                    let (Some(fresh), Some((turn, corner))) = (fresh, place) else {
+                        findings.push(self.too_large(item.plate));
+                        continue;
+                    };
+                    sheets.push(fresh);
+                    (sheets.len() - 1, turn, corner)
+                }
+            };
+            let shape = &item.turns[turn];
+            let own = &mut sheets[sheet];
+            own.room.take(shape, corner);
+            own.area += item.area;
+            own.right = own.right.max(corner.x + shape.width);
+            let top = corner.y + shape.height;
+            own.placed
+                .push((item.plate, shape.placement(corner), item.moat, top));
+        }
+        sheets
+    }
+
+    fn too_large(&self, plate: &FretPlate) -> Finding {
+        let (low, high) = plate.drawing.bounds;
+        let (spec, strip) = (self.spec, self.furniture("").strip_height());
+        let room = (
+            spec.sheet_width - 2.0 * spec.border,
+            spec.sheet_height - spec.border - strip,
+        );
+        finding(
+            plate,
+            "fret-plate-too-large",
+            Severity::Error,
+            ((high.x - low.x).max(high.y - low.y), room.0.max(room.1)),
+            None,
+            format!(
+                "{} is {:.1} mm by {:.1} mm and fits no sheet: there is room for {:.1} mm by {:.1} mm, less the line round it",
+                plate.drawing.plate,
+                high.x - low.x,
+                high.y - low.y,
+                room.0,
+                room.1
+            ),
+        )
+    }
+
+    fn finished(
+        &self,
+        number: usize,
+        count: usize,
+        mut open: OpenSheet<'_>,
+        title: FretTitle<'_>,
+        findings: &mut Vec<Finding>,
+    ) -> FretSheet {
+        let words = format!(
+            "{}  {}  {} {} mm  sheet {number} of {count}  rev {}",
+            title.engine, title.scale, self.metal, self.thickness, self.spec.revision
+        );
+        let rules = self.furniture(&words);
+        let top = open
+            .placed
+            .iter()
+            .map(|own| own.3)
+            .fold(rules.strip_height(), f64::max);
+        let height = (top + self.spec.border).ceil().min(self.spec.sheet_height);
+        let right = open.right.max(rules.least_right());
+        let width = (right + self.spec.border).ceil().min(self.spec.sheet_width);
+        open.room
+            .close_beyond(Vector2::new(width, height) - Vector2::repeat(self.spec.border));
+        let mut plates = Vec::new();
+        for (plate, placement, moat, _) in &open.placed {
+            let placed = self.placed(plate, *placement, moat);
+            if placed.tags.len() < 2 {
+                findings.push(few_tags(plate, placed.tags.len()));
+            }
+            plates.push(placed);
+        }
+        plates.sort_by_key(|own| own.number);
+        let mut furniture = rules.furniture(width, height);
+        let (numbers, without) = numbers(&plates, &mut open.room, &rules);
+        furniture.words.extend(numbers);
+        for i in without {
+            let own = open
+                .placed
+                .iter()
+                .find(|own| own.0.number == plates[i].number);
+            findings.extend(own.map(|own| no_number(own.0)));
+        }
+        let sheet = FretSheet {
+            number,
+            metal: self.metal.to_owned(),
+            thickness: self.thickness,
+            width,
+            height,
+            plates,
+            furniture,
+            nominal: EtchedFaces::default(),
+            films: EtchedFaces::default(),
+            growth: self.process.growth_per_edge.at(self.thickness),
+            allowance_applied: self.spec.allowance_by == AllowanceBy::Designer,
+            room_area: open.area,
+        };
+        self.etched(sheet, findings)
+    }
+
+    fn placed(&self, plate: &FretPlate, placement: Placement, moat: &Outline) -> PlacedPlate {
+        let drawing = placement.drawing(&plate.drawing);
+        let moat = placement.outline(moat);
+        let rules = TagRules {
+            width: self.tag_width,
+            spacing: self.spec.tag_spacing,
+            line: self.line,
+            hidden: &plate.hidden_edges,
+        };
+        PlacedPlate {
+            number: plate.number,
+            placement,
+            tags: tags_of(&drawing, &moat, &rules),
+            drawing,
+            moat,
+        }
+    }
+
+    /// The sheet with both its faces, as meant and as the films show them.
+    fn etched(&self, mut sheet: FretSheet, findings: &mut Vec<Finding>) -> FretSheet {
+        let growth = if sheet.allowance_applied {
+            sheet.growth
+        } else {
+            0.0
+        };
+        let mut nominal = EtchedFaces::default();
+        let mut films = EtchedFaces::default();
+        let mut take = |faces: EtchedFaces, plate: Option<&PlacedPlate>| {
+            let (film, changes) = faces.with_allowance(growth);
+            findings.extend(
+                changes
+                    .iter()
+                    .map(|own| changed(own, plate, sheet.number, growth)),
+            );
+            nominal.extend(faces);
+            films.extend(film);
+        };
+        for plate in &sheet.plates {
+            let faces = plate_faces(&plate.drawing, &plate.moat, &plate.tags);
+            take(faces, Some(plate));
+        }
+        take(sheet.furniture.faces(), None);
+        for word in &sheet.furniture.words {
+            for (faces, allowance) in [(&mut nominal, 0.0), (&mut films, growth)] {
+                let regions = word.regions(allowance);
+                if word.mirrored {
+                    faces.rear.extend(regions);
+                } else {
+                    faces.front.extend(regions);
+                }
+            }
+        }
+        sheet.nominal = nominal;
+        sheet.films = films;
+        sheet
+    }
+}
+
+/// The name that left and right of a pair have in common.
+fn pair_name(id: &str) -> String {
+    let words = id
+        .split('-')
+        .filter(|word| !matches!(*word, "left" | "right"));
+    words.collect::<Vec<_>>().join("-")
+}
+
+fn finding(
+    plate: &FretPlate,
+    rule: &'static str,
+    severity: Severity,
+    (found, limit): (f64, f64),
+    flat: Option<FlatPoint>,
+    sentence: String,
+) -> Finding {
+    Finding {
+        path: plate.drawing.plate.clone(),
+        rule,
+        severity,
+        found,
+        limit,
+        at: FindingPlace {
+            plate: Some(plate.drawing.plate.clone()),
+            flat,
+            body: None,
+        },
+        sentence,
+    }
+}
+
+fn few_tags(plate: &FretPlate, tags: usize) -> Finding {
+    let sentence = format!(
+        "{} is held by {tags} of the 2 tags that it needs: its edges have no clear place for more",
+        plate.drawing.plate
+    );
+    let numbers = (tags as f64, 2.0);
+    finding(
+        plate,
+        "fret-few-tags",
+        Severity::Warning,
+        numbers,
+        None,
+        sentence,
+    )
+}
+
+fn no_number(plate: &FretPlate) -> Finding {
+    let sentence = format!(
+        "{} bears no number: there is no clear place beside it or on its inside face; the key plan shows it",
+        plate.drawing.plate
+    );
+    finding(
+        plate,
+        "fret-no-number",
+        Severity::Note,
+        (0.0, 0.0),
+        None,
+        sentence,
+    )
+}
+
+fn unheld(plate: &FretPlate, why: &str) -> Finding {
+    let sentence = format!("{} is left out of the fret: {why}", plate.drawing.plate);
+    finding(
+        plate,
+        "fret-plate-too-large",
+        Severity::Error,
+        (0.0, 0.0),
+        None,
+        sentence,
+    )
+}
+
+fn changed(change: &Change, plate: Option<&PlacedPlate>, sheet: usize, growth: f64) -> Finding {
+    let face = match change.face {
+        Face::Outside => "front",
+        Face::Inside => "rear",
+    };
+    let what = match change.pieces {
+        0 => "vanishes".to_owned(),
+        1 => "loses an island".to_owned(),
+        n => format!("falls into {n} pieces"),
+    };
+    let name = plate.map_or_else(|| format!("sheet {sheet}"), |own| own.drawing.plate.clone());
+    let Point2 { coords } = change.at;
+    let flat = plate.map(|own| own.placement.flat_point(change.at));
+    let at = flat.unwrap_or(change.at);
+    Finding {
+        path: format!("fret/sheet-{sheet}"),
+        rule: "fret-etch-lost",
+        severity: Severity::Warning,
+        found: 0.0,
+        limit: 2.0 * growth,
+        at: FindingPlace {
+            plate: plate.map(|own| own.drawing.plate.clone()),
+            flat,
+            body: None,
+        },
+        sentence: format!(
+            "{name}: a place etched from the {face} near x {:.2}, y {:.2} mm (sheet x {:.2}, y {:.2}) {what} when the \
+             film is less by the etch allowance of {growth:.3} mm an edge",
+            at.x, at.y, coords.x, coords.y
+        ),
+    }
+}
