@@ -11,6 +11,8 @@ use geom::{BulgeVertex, FlatPoint, Outline, Point2, Segment, Vector2};
 pub enum Place {
     /// At one place of the flat.
     Flat(FlatPoint),
+    /// Somewhere along a line of the flat.
+    Along(Segment),
     /// At a feature, hole, region or rivet row of this name.
     Feature(String),
     /// On the plate as a whole.

@@ -65,6 +65,20 @@ impl<'a> DrawnPlate<'a> {
         })
     }
 
+    /// The same, moved on the flat.
+    pub(crate) fn moved_by(&self, by: &Motion2) -> Self {
+        let run = self.run.moved(by);
+        let corners = corner_pairs(self.flat, &run);
+        let runs = edge_runs(&corners, &run);
+        Self {
+            motion: self.motion.followed_by(by),
+            run,
+            corners,
+            runs,
+            ..*self
+        }
+    }
+
     /// Points of a drawn edge.
     pub(crate) fn edge_points(&self, edge: usize) -> Option<Vec<Point2>> {
         let part = self.runs.get(edge).copied().flatten()?;

@@ -38,8 +38,9 @@ classes! {
     ON_OUTSIDE = "developed on the outside": "developed-on-outside";
     ON_INSIDE = "developed on the inside": "developed-on-inside";
     TRAPEZIUM = "drawn as a trapezium": "drawn-as-trapezium";
+    STRIP = "corner of a coping drawn as a strip": "drawn-as-trapezium";
     ONE_BEND = "neutral line ignored on one bend": "bend-on-outside";
-    FORMER_OUTWARDS = "former offset the wrong way": "former-as-drawn", "outline";
+    FORMER_OUTWARDS = "former offset the wrong way": "former-as-drawn";
     FOLD_FACE = "fold line on the wrong face": "fold-as-drawn: etched on the wrong face";
     FOLD_NARROW = "fold line too narrow": "fold-as-drawn: width";
     FOLD_SHIFTED = "fold line shifted": "fold-as-drawn: out of its place";

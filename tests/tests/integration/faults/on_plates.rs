@@ -133,7 +133,7 @@ fn slots_on_plan(s: &mut FaultySheet, b: &Bench) -> Seeded {
 
 fn wrappers() -> Vec<Fault> {
     vec![
-        fault(WRAPPER_LONG, B, "the cab roof 0.5 mm long", |s, _| s.stretch_round("cab-roof", 0.5)),
+        fault(WRAPPER_LONG, B, "the cab roof 0.9 mm long", |s, _| s.stretch_round("cab-roof", 0.9)),
         fault(WRAPPER_LONG, E, "the firebox wrapper 0.4 mm long", |s, _| s.stretch_round("firebox-wrapper", 0.4)),
         fault(WRAPPER_SHORT, B, "the smokebox wrapper 0.2 mm short", |s, _| s.stretch_round("smokebox-wrapper", -0.2)),
         fault(WRAPPER_SHORT, S, "the boiler 0.25 mm short", |s, _| s.stretch_round("boiler-wrapper", -0.25)),
@@ -141,8 +141,10 @@ fn wrappers() -> Vec<Fault> {
         fault(ON_OUTSIDE, E, "the boiler developed on its outside", |s, b| skin(s, b, "boiler-wrapper", 0.5)),
         fault(ON_OUTSIDE, S, "the firebox developed on its outside", |s, b| skin(s, b, "firebox-wrapper", 0.5)),
         fault(ON_INSIDE, B, "the smokebox developed on its inside", |s, b| skin(s, b, "smokebox-wrapper", -0.5)),
-        fault(TRAPEZIUM, M, "the firebox drawn as a trapezium, its bow missed", |s, b| straight_ends(s, b, "firebox-wrapper")),
-        fault(TRAPEZIUM, B, "the taper boiler drawn as a trapezium", |s, b| straight_ends(s, b, "boiler-wrapper")),
+        fault(TRAPEZIUM, M, "the firebox drawn as a trapezium, its bow missed", |s, b| trapezium(s, b, "firebox-wrapper")),
+        fault(TRAPEZIUM, B, "the taper boiler drawn as a trapezium", |s, b| trapezium(s, b, "boiler-wrapper")),
+        fault(STRIP, T, "the corner of the coping drawn as one straight strip", |s, _| strip(s, "tender-flare-corner-left-3")),
+        fault(STRIP, T, "a segment of the right corner of the coping drawn straight", |s, _| strip(s, "tender-flare-corner-right-2")),
     ]
 }
 
@@ -172,32 +174,51 @@ fn ring(s: &mut FaultySheet, b: &Bench, plate: &str, share: f64) -> Seeded {
     Seeded::plate(plate, Some(2.0 * PI * share * t))
 }
 
-/// A wrapper whose ends are drawn straight from corner to corner.
-fn straight_ends(s: &mut FaultySheet, _: &Bench, plate: &str) -> Seeded {
+/// A wrapper drawn as a trapezium: its ends straight and as long as they should be, at the right distance.
+fn trapezium(s: &mut FaultySheet, b: &Bench, plate: &str) -> Seeded {
+    let own = b.body.plate(plate).unwrap();
+    let [front, rear] = ["front-crown", "rear-crown"].map(|name| own.point(name).unwrap().x);
     let flat = s.flat(plate);
-    let mut bow = 0.0_f64;
-    let mut corners = Vec::new();
-    for e in 0..flat.edges.len() {
-        let run: Vec<_> = flat.edge_segments(e).copied().collect();
-        let (start, end) = (run[0].start(), run[run.len() - 1].end());
-        corners.push(start);
-        let chord = (end - start).normalize();
-        let points = run.iter().flat_map(|own| (0..=40).map(move |i| own.point_at(f64::from(i) / 40.0)));
-        bow = points.map(|p| chord.perp(&(p - start)).abs()).fold(bow, f64::max);
-    }
+    let bow = greatest_bow(flat);
+    let half = |name: &str| flat.edges.iter().find(|edge| edge.name == name).unwrap().flat / 2.0;
+    let (a, c) = (half("front"), half("rear"));
+    let corners = [(front, -a), (rear, -c), (rear, c), (front, a)].map(|(x, y)| Point2::new(x, y));
     flat.outline = geom::Outline::polygon(&corners);
     Seeded::plate(plate, Some(bow))
 }
 
+/// A segment of a flared corner drawn as a straight strip from corner to corner.
+fn strip(s: &mut FaultySheet, plate: &str) -> Seeded {
+    let flat = s.flat(plate);
+    let bow = greatest_bow(flat);
+    let corners: Vec<Point2> = (0..flat.edges.len())
+        .filter_map(|e| flat.edge_segments(e).next().map(geom::Segment::start))
+        .collect();
+    flat.outline = geom::Outline::polygon(&corners);
+    Seeded::plate(plate, Some(bow))
+}
+
+/// Greatest rise of an edge over its chord (mm).
+fn greatest_bow(flat: &artwork::FlatDrawing) -> f64 {
+    let rise = |e: usize| {
+        let run: Vec<_> = flat.edge_segments(e).copied().collect();
+        let (start, end) = (run[0].start(), run[run.len() - 1].end());
+        let chord = (end - start).normalize();
+        let points = run.iter().flat_map(|own| (0..=40).map(move |i| own.point_at(f64::from(i) / 40.0)));
+        points.map(|p| chord.perp(&(p - start)).abs()).fold(0.0, f64::max)
+    };
+    (0..flat.edges.len()).map(rise).fold(0.0, f64::max)
+}
+
 fn bends() -> Vec<Fault> {
     vec![
-        fault(ONE_BEND, B, "one corner of the bunker developed on the outside", |s, b| one_bend(s, b, "bunker-wrapper", "y")),
-        fault(ONE_BEND, T, "one corner of the tender tank developed on the outside", |s, b| one_bend(s, b, "tender-tank-wrapper", "y")),
+        fault(ONE_BEND, B, "one corner of the bunker developed on the outside", |s, b| one_bend(s, b, "bunker-wrapper")),
+        fault(ONE_BEND, T, "one corner of the tender tank developed on the outside", |s, b| one_bend(s, b, "tender-tank-wrapper")),
     ]
 }
 
 /// All beyond the first bend of the left half moved on by half the thickness for each radian of it.
-fn one_bend(s: &mut FaultySheet, b: &Bench, plate: &str, _: &str) -> Seeded {
+fn one_bend(s: &mut FaultySheet, b: &Bench, plate: &str) -> Seeded {
     let own = b.body.plate(plate).unwrap();
     let loft = own.forming.loft().expect("a wrapper is rolled");
     let t = b.thickness(plate);
@@ -211,10 +232,8 @@ fn one_bend(s: &mut FaultySheet, b: &Bench, plate: &str, _: &str) -> Seeded {
         .unwrap();
     let longer = bend.turn().abs() * t / 2.0;
     let middle = half(i as f64 + 0.5);
-    let x = s.flat(plate).bounds.0.x;
     s.move_places(plate, |p| if p.y > middle { p + v(0.0, longer) } else { p });
     let at = loft.flat(develop::SurfacePoint { w: i as f64 + 0.5, v: 0.5 });
-    let _ = x;
     Seeded::place(plate, at, longer)
 }
 

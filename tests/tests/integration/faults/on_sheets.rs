@@ -5,7 +5,7 @@ use super::bench::Bench;
 use super::classes::*;
 use geom::{Outline, Point2, Segment};
 use platework_tests::drawings::{Drawing, Run};
-use platework_tests::faulty_flats::{FaultySheet, Seeded};
+use platework_tests::faulty_flats::{FaultySheet, Place, Seeded};
 
 pub(crate) fn faults() -> Vec<Fault> {
     let fault = |class, model, mistake, seed| Fault {
@@ -83,8 +83,9 @@ fn again(s: &mut FaultySheet, b: &Bench, plate: &str) -> Seeded {
         let first = outline_of(drawing, i).segments[0];
         drawing.runs.push(run(vec![first], false));
     }));
-    let at = b.flats[i].outline.segments()[0].start();
-    Seeded::place(plate, at, 0.0).without_amount()
+    let mut seeded = Seeded::plate(plate, None);
+    seeded.at = Place::Along(b.flats[i].outline.segments()[0]);
+    seeded
 }
 
 /// The whole sheet of another size.
