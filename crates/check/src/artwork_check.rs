@@ -100,7 +100,7 @@ fn checked(
         let Some(drawn) = DrawnPlate::laid(plate, flat, &meant[found.plate], &right.shape) else {
             continue;
         };
-        places.add(&drawn, &joined.shapes[found.shape]);
+        places.add(plate, drawn.motion, &joined.shapes[found.shape]);
         let (comparison, own) = PlateCheck::new(drawn, words)?.report(&found.naming);
         per_plate.push(comparison);
         findings.extend(own);

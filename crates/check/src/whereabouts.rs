@@ -1,6 +1,5 @@
 //! On which plate a place of the drawing is.
 
-use crate::drawn_plate::DrawnPlate;
 use artwork::{DrawnShape, Motion2};
 use body::{Finding, FindingPlace, Plate};
 use geom::{FlatPoint, Outline, Point2};
@@ -21,12 +20,12 @@ struct Home<'a> {
 }
 
 impl<'a> Whereabouts<'a> {
-    /// Puts down a drawn plate.
-    pub(crate) fn add(&mut self, drawn: &DrawnPlate<'a>, shape: &DrawnShape) {
+    /// Puts down a drawn shape, its plate, and the motion that lays it on the flat.
+    pub(crate) fn add(&mut self, plate: &'a Plate, motion: Motion2, shape: &DrawnShape) {
         self.all.push(Home {
-            plate: drawn.plate,
+            plate,
             outline: shape.outline.clone(),
-            motion: drawn.motion,
+            motion,
         });
     }
 

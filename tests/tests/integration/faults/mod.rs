@@ -105,3 +105,18 @@ fn every_seeded_fault_is_found_by_its_name_at_its_place() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     assert_eq!(alarms_when_sound, Vec::<String>::new());
 }
+
+/// A fault of the body itself: a firebox that is 16.0 mm wide between wheels set to 14.5 mm.
+#[test]
+fn a_firebox_wider_than_the_wheels_allow_is_named() {
+    let overrides = body::Overrides {
+        scale: Some(body::Scale::Four),
+        wheels: Some(body::WheelStandard::Oo),
+        ..body::Overrides::default()
+    };
+    let (_, body) = crate::builds::built("class-b", overrides);
+    let fouls: Vec<_> = body.findings.iter().filter(|own| own.rule == "wheel-fouls-firebox").collect();
+    assert!(!fouls.is_empty() && fouls.iter().all(|own| own.counts()));
+    // Half of the 1.5 mm at each side.
+    platework_tests::close(fouls[0].found, -0.75, 0.02, "overlap each side");
+}
