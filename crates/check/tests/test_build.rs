@@ -587,3 +587,42 @@ fn a_fold_line_out_of_place_too_narrow_and_on_the_wrong_face() {
     );
     assert_eq!(own.verdict, "warning");
 }
+
+/// Every demonstration engine, each of its plates drawn as it is meant, has nothing wrong.
+#[test]
+fn every_engine_drawn_as_meant_builds() {
+    let mut engines = 0;
+    let mut names: Vec<_> = std::fs::read_dir("../../demo-models")
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "toml"))
+        .collect();
+    names.sort();
+    for path in names {
+        let file = path.to_string_lossy().into_owned();
+        let model =
+            Model::read(&file, &std::fs::read(&path).unwrap(), &Overrides::default()).unwrap();
+        let body = body::build(&model).unwrap();
+        let engine = Engine { model, body };
+        let flats: Vec<FlatDrawing> = engine
+            .body
+            .plates
+            .iter()
+            .map(|plate| FlatDrawing::of(plate).unwrap())
+            .collect();
+        let build = engine.drawn(&flats);
+        assert!(
+            build.fit_to_etch,
+            "{file}: {} {:#?}",
+            build.verdict, build.findings
+        );
+        assert!(
+            build.not_measured.is_empty(),
+            "{file}: {:?}",
+            build.not_measured
+        );
+        assert!(build.measures.len() > engine.body.joints.len(), "{file}");
+        engines += 1;
+    }
+    assert!(engines >= 6);
+}
