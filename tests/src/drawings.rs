@@ -5,7 +5,7 @@
 
 use artwork::{FlatDrawing, Motion2};
 use body::Face;
-use geom::{Outline, Point2, Segment, Vector2};
+use geom::{Arc, Outline, Point2, Segment, Vector2};
 use std::fmt::Write as _;
 
 /// Room between plates (mm): more than a text beside a plate reaches.
@@ -56,7 +56,12 @@ impl Drawing {
                 angle: angle(i),
                 shift: Vector2::zeros(),
             };
-            let turned: Vec<Segment> = flat.outline.segments().iter().map(|s| turn.segment(s)).collect();
+            let turned: Vec<Segment> = flat
+                .outline
+                .segments()
+                .iter()
+                .map(|s| turn.segment(s))
+                .collect();
             let (low, high) = bounds(&turned);
             if x > 0.0 && x + high.x - low.x > ROW {
                 x = 0.0;
@@ -99,7 +104,9 @@ impl Drawing {
         for rivet in &flat.rivets {
             self.runs.push(Run {
                 layer: "RIVETS".to_owned(),
-                segments: vec![place.segment(&Segment::circle(rivet.centre, rivet.head_diameter / 2.0))],
+                segments: vec![
+                    place.segment(&Segment::circle(rivet.centre, rivet.head_diameter / 2.0)),
+                ],
                 closed: true,
             });
         }
@@ -129,7 +136,9 @@ impl Drawing {
 
     /// The drawing as a text DXF in millimetres.
     pub fn to_dxf(&self) -> String {
-        let mut out = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n".to_owned();
+        let mut out =
+            "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n"
+                .to_owned();
         // Writing to a String cannot fail.
         for run in &self.runs {
             let _ = match &run.segments[..] {
@@ -138,14 +147,18 @@ impl Drawing {
                     "0\nLINE\n8\n{}\n10\n{:.6}\n20\n{:.6}\n11\n{:.6}\n21\n{:.6}\n",
                     run.layer, start.x, start.y, end.x, end.y
                 ),
-                [Segment::Arc(arc)] if arc.sweep.abs() > 6.283 => write!(
+                [Segment::Arc(arc)] if is_circle(arc) => write!(
                     out,
                     "0\nCIRCLE\n8\n{}\n10\n{:.6}\n20\n{:.6}\n40\n{:.6}\n",
                     run.layer, arc.centre.x, arc.centre.y, arc.radius
                 ),
                 [Segment::Arc(arc)] => {
                     let (from, to) = (arc.start_angle, arc.start_angle + arc.sweep);
-                    let (from, to) = if arc.sweep > 0.0 { (from, to) } else { (to, from) };
+                    let (from, to) = if arc.sweep > 0.0 {
+                        (from, to)
+                    } else {
+                        (to, from)
+                    };
                     write!(
                         out,
                         "0\nARC\n8\n{}\n10\n{:.6}\n20\n{:.6}\n40\n{:.6}\n50\n{:.9}\n51\n{:.9}\n",
@@ -167,7 +180,13 @@ impl Drawing {
                     );
                     for segment in many {
                         let p = segment.start();
-                        let _ = write!(out, "10\n{:.6}\n20\n{:.6}\n42\n{:.12}\n", p.x, p.y, segment.bulge());
+                        let _ = write!(
+                            out,
+                            "10\n{:.6}\n20\n{:.6}\n42\n{:.12}\n",
+                            p.x,
+                            p.y,
+                            segment.bulge()
+                        );
                     }
                     if let (false, Some(last)) = (run.closed, many.last()) {
                         let _ = write!(out, "10\n{:.6}\n20\n{:.6}\n", last.end().x, last.end().y);
@@ -188,7 +207,11 @@ impl Drawing {
 
     /// The drawing as an SVG at true size, a group for each run, named after its layer.
     pub fn to_svg(&self) -> String {
-        let all: Vec<Segment> = self.runs.iter().flat_map(|run| run.segments.clone()).collect();
+        let all: Vec<Segment> = self
+            .runs
+            .iter()
+            .flat_map(|run| run.segments.clone())
+            .collect();
         let (low, high) = bounds(&all);
         let (w, h) = (high.x - low.x + 20.0, high.y - low.y + 20.0);
         let mut out = format!(
@@ -206,10 +229,17 @@ impl Drawing {
                 }
                 let _ = match segment {
                     Segment::Line { .. } => write!(d, "L{:.6} {:.6}", end.x, -end.y),
-                    Segment::Arc(arc) if arc.sweep.abs() > 6.283 => {
+                    Segment::Arc(arc) if is_circle(arc) => {
                         let far = segment.point_at(0.5);
                         let positive = i32::from(arc.sweep < 0.0);
-                        let to = [far, end].map(|p| format!("A{r:.6} {r:.6} 0 0 {positive} {:.6} {:.6}", p.x, -p.y, r = arc.radius));
+                        let to = [far, end].map(|p| {
+                            format!(
+                                "A{r:.6} {r:.6} 0 0 {positive} {:.6} {:.6}",
+                                p.x,
+                                -p.y,
+                                r = arc.radius
+                            )
+                        });
                         write!(d, "{}", to.concat())
                     }
                     Segment::Arc(arc) => write!(
@@ -237,6 +267,10 @@ impl Drawing {
         }
         out + "</svg>\n"
     }
+}
+
+fn is_circle(arc: &Arc) -> bool {
+    arc.sweep.abs() > geom::math::TAU - 1e-6
 }
 
 /// Corners of the least upright rectangle round some curves.

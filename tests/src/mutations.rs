@@ -63,7 +63,11 @@ impl Drawing {
             for (i, segment) in run.segments.iter().enumerate() {
                 pieces.push(Run {
                     layer: run.layer.clone(),
-                    segments: vec![if i % 2 == 0 { *segment } else { segment.reversed() }],
+                    segments: vec![if i % 2 == 0 {
+                        *segment
+                    } else {
+                        segment.reversed()
+                    }],
                     closed: false,
                 });
             }

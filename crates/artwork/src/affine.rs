@@ -65,8 +65,8 @@ impl Affine {
     pub(crate) fn similarity(&self) -> Option<(f64, f64)> {
         let (x, y) = (self.x_axis.norm(), self.y_axis.norm());
         let square = x * y;
-        let keeps =
-            (x - y).abs() <= SAME_SCALE * x && self.x_axis.dot(&self.y_axis).abs() <= SAME_SCALE * square;
+        let keeps = (x - y).abs() <= SAME_SCALE * x
+            && self.x_axis.dot(&self.y_axis).abs() <= SAME_SCALE * square;
         (keeps && x > 0.0).then(|| (x, self.x_axis.perp(&self.y_axis).signum()))
     }
 

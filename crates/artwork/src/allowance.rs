@@ -78,7 +78,13 @@ fn offset(outline: &Outline, by: f64) -> Vec<Outline> {
                 .collect();
             sharpened(&Outline::from_vertices(&vertices), by)
         })
-        .map(|found| if found.area() < 0.0 { found.reversed() } else { found })
+        .map(|found| {
+            if found.area() < 0.0 {
+                found.reversed()
+            } else {
+                found
+            }
+        })
         .filter(|found| found.area() > LEAST_AREA)
         .collect()
 }
@@ -96,7 +102,9 @@ fn sharpened(outline: &Outline, by: f64) -> Outline {
         if n < 4 || !is_round(&segments[i]) {
             return None;
         }
-        let (Segment::Line { start: a, end: b }, Segment::Line { start: c, end: d }) = (before, after) else {
+        let (Segment::Line { start: a, end: b }, Segment::Line { start: c, end: d }) =
+            (before, after)
+        else {
             return None;
         };
         // Both drawn on by far more than a round can need.
@@ -151,7 +159,11 @@ mod tests {
         for by in [0.08, -0.08] {
             let there = &offset(&notched, by)[0];
             let back = &offset(there, -by)[0];
-            assert!((back.area() - notched.area()).abs() < 1e-6, "{by}: {}", back.area());
+            assert!(
+                (back.area() - notched.area()).abs() < 1e-6,
+                "{by}: {}",
+                back.area()
+            );
             for corner in notched.segments() {
                 let off = back.nearest(corner.start()).1;
                 assert!(off < 1e-6, "{by}: {off}");
@@ -160,7 +172,10 @@ mod tests {
         let circle = Outline::circle(p(3.0, 3.0), 2.0);
         let grown = &offset(&circle, 0.1)[0];
         assert!((grown.area() - PI * 2.1 * 2.1).abs() < 1e-9);
-        assert!(grown.segments().iter().all(|s| s.turn() != 0.0), "arcs stay arcs");
+        assert!(
+            grown.segments().iter().all(|s| s.turn() != 0.0),
+            "arcs stay arcs"
+        );
     }
 
     #[test]

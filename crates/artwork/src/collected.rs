@@ -64,7 +64,11 @@ impl Collected {
     }
 
     /// Takes in part of an ellipse.
-    pub(crate) fn ellipse(&mut self, at: Standing<'_>, arc: &EllipticArc) -> Result<(), ArtworkError> {
+    pub(crate) fn ellipse(
+        &mut self,
+        at: Standing<'_>,
+        arc: &EllipticArc,
+    ) -> Result<(), ArtworkError> {
         self.push_ellipse(at, &arc.mapped(at.map))
     }
 
@@ -115,7 +119,12 @@ impl Collected {
     }
 
     /// Takes in a text; those on layers that are left out, and of sheet furniture, name nothing.
-    pub(crate) fn label(&mut self, at: Standing<'_>, text: String, place: Point2) -> Result<(), ArtworkError> {
+    pub(crate) fn label(
+        &mut self,
+        at: Standing<'_>,
+        text: String,
+        place: Point2,
+    ) -> Result<(), ArtworkError> {
         if !(at.role.is_of_plates() || at.role == Role::Label) || text.is_empty() {
             return Ok(());
         }

@@ -31,7 +31,11 @@ fn bisect(
 ) {
     let chord = Segment::line(curve.at(from), curve.at(to));
     let off = (1..8)
-        .map(|k| chord.nearest(curve.at(from + (to - from) * f64::from(k) / 8.0)).1)
+        .map(|k| {
+            chord
+                .nearest(curve.at(from + (to - from) * f64::from(k) / 8.0))
+                .1
+        })
         .fold(0.0, f64::max);
     if off <= tolerance || depth == 0 {
         if chord.length() > 0.0 {

@@ -8,7 +8,7 @@ use geom::Segment;
 pub const MAX_CURVES: usize = 500_000;
 
 /// The most curves other than lines and arcs; each takes far longer to follow.
-pub(crate) const MAX_FITTED: usize = 50_000;
+pub(crate) const MAX_FITTED: usize = 20_000;
 
 /// The deepest nesting of blocks that is read; drawings nest two or three deep.
 pub(crate) const MAX_DEPTH: usize = 16;

@@ -89,7 +89,12 @@ fn spline_of(spline: &dxf::entities::Spline) -> Result<Spline, &'static str> {
     }
     let flat: Vec<Point2> = points.iter().map(|p| Point2::new(p.x, p.y)).collect();
     let degree = usize::try_from(spline.degree_of_curve).unwrap_or(0);
-    Spline::new(degree, spline.knot_values.clone(), &flat, &spline.weight_values)
+    Spline::new(
+        degree,
+        spline.knot_values.clone(),
+        &flat,
+        &spline.weight_values,
+    )
 }
 
 /// Curves of an entity in its own plane, or why there are none.

@@ -159,7 +159,9 @@ impl Reader<'_> {
         let line_type = if own.eq_ignore_ascii_case("BYBLOCK") {
             outer.pen.line_type.clone()
         } else if own.is_empty() || own.eq_ignore_ascii_case("BYLAYER") {
-            of_layer.map(|pen| pen.line_type.clone()).unwrap_or_default()
+            of_layer
+                .map(|pen| pen.line_type.clone())
+                .unwrap_or_default()
         } else {
             own.to_owned()
         };
@@ -217,7 +219,12 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn label(&mut self, at: Standing<'_>, text: &str, place: &dxf::Point) -> Result<(), ArtworkError> {
+    fn label(
+        &mut self,
+        at: Standing<'_>,
+        text: &str,
+        place: &dxf::Point,
+    ) -> Result<(), ArtworkError> {
         self.collected
             .label(at, plain_text(text), Point2::new(place.x, place.y))
     }

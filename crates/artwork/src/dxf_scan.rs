@@ -111,6 +111,8 @@ struct Open {
     layer: String,
     groups: String,
     paper: bool,
+    /// Places of a spline's control points given so far: x, and z.
+    places: (usize, usize),
 }
 
 #[derive(Debug, Default)]
@@ -286,13 +288,24 @@ impl Scanner {
             }
             _ => escaped(value),
         };
+        match code {
+            10 => open.places.0 += 1,
+            30 => open.places.1 += 1,
+            _ => {}
+        }
         open.groups.push_str(&format!("{code}\n{written}\n"));
         Ok(())
     }
 
     /// Hands on or counts the entity that has just ended.
     fn finish(&mut self) {
-        let Some(open) = self.open.take() else { return };
+        let Some(mut open) = self.open.take() else {
+            return;
+        };
+        if open.kind == "SPLINE" && open.places.1 == 0 {
+            // The library makes no points of a flat spline that leaves its heights out.
+            open.groups.push_str(&"30\n0\n".repeat(open.places.0));
+        }
         let kind = open.kind.as_str();
         let follows = matches!(kind, "VERTEX" | "SEQEND" | "ATTRIB");
         if !follows {

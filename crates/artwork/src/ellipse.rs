@@ -111,7 +111,11 @@ mod tests {
         let flat = whole.mapped(&Affine::scaling(1.0, 0.5)).laid(1e-4);
         let h: f64 = 1.0 / 9.0;
         let want = PI * 4.5 * (1.0 + 3.0 * h / (10.0 + (4.0 - 3.0 * h).sqrt()));
-        assert!((length(&flat) - want).abs() < 1e-4, "{} {want}", length(&flat));
+        assert!(
+            (length(&flat) - want).abs() < 1e-4,
+            "{} {want}",
+            length(&flat)
+        );
         for s in &flat {
             let p = s.point_at(0.5) - Point2::new(1.0, 1.0);
             let off = (p.x * p.x / 9.0 + p.y * p.y / 2.25).sqrt() - 1.0;

@@ -88,7 +88,9 @@ pub enum ArtworkError {
         limit: usize,
     },
     /// Something drawn farther off than any sheet reaches.
-    #[error("something on layer {layer} lies farther than {limit_mm} mm from the origin, or nowhere")]
+    #[error(
+        "something on layer {layer} lies farther than {limit_mm} mm from the origin, or nowhere"
+    )]
     OutOfReach {
         /// Its layer.
         layer: String,

@@ -1,8 +1,8 @@
 //! Curves of a drawing joined to closed outlines, and outlines sorted into plates and their holes.
 
+use crate::drawn::DrawnCurve;
 use crate::faces::outer_loop;
 use crate::nest::nest;
-use crate::drawn::DrawnCurve;
 use crate::overlap::{crossing, cut_at_overlaps};
 use crate::role::Role;
 use crate::{ArtworkError, Label};
@@ -357,30 +357,38 @@ fn drop_same_outlines(outlines: &mut Vec<Closed>, found: &mut Vec<(Point2, Strin
     /// Box corners, perimeter, and the role of a detail: a place etched all over has its plate's outline.
     type Measure = (Point2, Point2, f64, Option<Role>);
     let mut seen: HashMap<(i64, i64), Vec<Measure>> = HashMap::new();
-    outlines.retain(|Closed { outline, layer, role }| {
-        let detail = role.is_detail().then_some(*role);
-        let (low, high) = outline.bounds();
-        let size = outline.perimeter();
-        let cell = ((low.x / SAME).round() as i64, (low.y / SAME).round() as i64);
-        let again = (-1..=1)
-            .flat_map(|dx| (-1..=1).map(move |dy| (cell.0 + dx, cell.1 + dy)))
-            .any(|key| {
-                seen.get(&key).is_some_and(|others| {
-                    others.iter().rev().take(LOOKED_AT).any(|(l, h, p, d)| {
-                        *d == detail
-                            && (l - low).norm() < SAME
-                            && (h - high).norm() < SAME
-                            && (p - size).abs() < SAME
+    outlines.retain(
+        |Closed {
+             outline,
+             layer,
+             role,
+         }| {
+            let detail = role.is_detail().then_some(*role);
+            let (low, high) = outline.bounds();
+            let size = outline.perimeter();
+            let cell = ((low.x / SAME).round() as i64, (low.y / SAME).round() as i64);
+            let again = (-1..=1)
+                .flat_map(|dx| (-1..=1).map(move |dy| (cell.0 + dx, cell.1 + dy)))
+                .any(|key| {
+                    seen.get(&key).is_some_and(|others| {
+                        others.iter().rev().take(LOOKED_AT).any(|(l, h, p, d)| {
+                            *d == detail
+                                && (l - low).norm() < SAME
+                                && (h - high).norm() < SAME
+                                && (p - size).abs() < SAME
+                        })
                     })
-                })
-            });
-        if again {
-            found.push((low, layer.clone()));
-        } else {
-            seen.entry(cell).or_default().push((low, high, size, detail));
-        }
-        !again
-    });
+                });
+            if again {
+                found.push((low, layer.clone()));
+            } else {
+                seen.entry(cell)
+                    .or_default()
+                    .push((low, high, size, detail));
+            }
+            !again
+        },
+    );
 }
 
 /// Ends gathered to nodes through a grid of cells as wide as the tolerance.

@@ -2,8 +2,8 @@
 
 use crate::join::DrawnShape;
 use crate::labels::{Label, names, plain_name};
-use crate::role::Role;
 use crate::register::{Motion2, disc_motions, registrations};
+use crate::role::Role;
 use geom::math::PI;
 use geom::{Chain, Outline, Point2, Segment};
 
@@ -183,7 +183,11 @@ fn by_likeness(
             let plate = &plates[classes[class][0]];
             // Left and right hands are alike in size; how they lie on one another tells them apart.
             let fit = best_motion(&shapes[i], plate).map_or(f64::INFINITY, |(motion, cost)| {
-                let hand = if motion.mirrored { 10.0 * MIRROR_COST } else { 0.0 };
+                let hand = if motion.mirrored {
+                    10.0 * MIRROR_COST
+                } else {
+                    0.0
+                };
                 cost + hand + opening_cost(&shapes[i], &plate.features, &motion)
             });
             let size = plate.area.sqrt();
@@ -233,7 +237,8 @@ pub fn is_image_of(one: &MeantShape, other: &MeantShape, mirrored: bool) -> bool
     {
         return false;
     }
-    let Ok(outline) = Outline::from_chain(&Chain::from_segments(one.outline.iter().copied())) else {
+    let Ok(outline) = Outline::from_chain(&Chain::from_segments(one.outline.iter().copied()))
+    else {
         return false;
     };
     let nearest = |curves: &[Segment], p: Point2| {
@@ -246,8 +251,13 @@ pub fn is_image_of(one: &MeantShape, other: &MeantShape, mirrored: bool) -> bool
     let own = if mirrored { turned } else { plain };
     own.iter().any(|(motion, _)| {
         let moved = motion.outline(&outline);
-        let corners = moved.iter().all(|s| nearest(&other.outline, s.start()) < EQUAL_MM)
-            && other.outline.iter().all(|s| nearest(&moved, s.start()) < EQUAL_MM);
+        let corners = moved
+            .iter()
+            .all(|s| nearest(&other.outline, s.start()) < EQUAL_MM)
+            && other
+                .outline
+                .iter()
+                .all(|s| nearest(&moved, s.start()) < EQUAL_MM);
         corners
             && one.features.iter().all(|f| {
                 let at = motion.point(*f);
@@ -257,7 +267,11 @@ pub fn is_image_of(one: &MeantShape, other: &MeantShape, mirrored: bool) -> bool
 }
 
 /// Classes of plates of like size, the likest first: unlikeness and class.
-fn like_classes(shape: &DrawnShape, plates: &[MeantShape], classes: &[Vec<usize>]) -> Vec<(f64, usize)> {
+fn like_classes(
+    shape: &DrawnShape,
+    plates: &[MeantShape],
+    classes: &[Vec<usize>],
+) -> Vec<(f64, usize)> {
     let (perimeter, area) = (shape.outline.perimeter(), shape.outline.area().abs());
     let mut own: Vec<(f64, usize)> = classes
         .iter()
@@ -291,12 +305,7 @@ const FEATURE_REACH: f64 = 2.0;
 /// `None` for an outline without pieces.
 pub fn best_motion(shape: &DrawnShape, meant: &MeantShape) -> Option<(Motion2, f64)> {
     let details = shape.details.iter().map(|detail| &detail.outline);
-    let centres: Vec<Point2> = shape
-        .holes
-        .iter()
-        .chain(details)
-        .map(centre_of)
-        .collect();
+    let centres: Vec<Point2> = shape.holes.iter().chain(details).map(centre_of).collect();
     best_lay(&shape.outline, &centres, meant)
 }
 
@@ -348,22 +357,18 @@ fn feature_cost(drawn: &[Point2], meant: &[Point2], motion: &Motion2) -> f64 {
     sum / meant.len() as f64
 }
 
-/// Mean distance from each drawn opening to the nearest meant feature (mm): of plates that differ by an
-/// opening, one that has it is likelier.
+/// Mean distance from each drawn opening and detail to the nearest meant feature (mm): of plates that
+/// differ by what is on them, one that has all that is drawn is likelier.
 fn opening_cost(shape: &DrawnShape, meant: &[Point2], motion: &Motion2) -> f64 {
-    if shape.holes.is_empty() {
-        return 0.0;
+    let details = shape.details.iter().map(|detail| &detail.outline);
+    let (mut sum, mut count) = (0.0, 0.0);
+    for outline in shape.holes.iter().chain(details) {
+        let at = motion.point(centre_of(outline));
+        let all = meant.iter().map(|feature| (feature - at).norm());
+        sum += all.fold(FEATURE_REACH, f64::min);
+        count += 1.0;
     }
-    let sum: f64 = shape
-        .holes
-        .iter()
-        .map(|hole| {
-            let at = motion.point(centre_of(hole));
-            let all = meant.iter().map(|feature| (feature - at).norm());
-            all.fold(FEATURE_REACH, f64::min)
-        })
-        .sum();
-    sum / shape.holes.len() as f64
+    if count > 0.0 { sum / count } else { 0.0 }
 }
 
 /// Middle of an outline: centre of its area.

@@ -20,78 +20,121 @@ pub(crate) fn nest(
         closed.into_iter().partition(|own| own.role.is_detail());
     let index = Index::new(&outlines);
     let mut work = 0;
-    let n = outlines.len();
-    let mut parent = vec![None; n];
-    for (i, own) in parent.iter_mut().enumerate() {
-        let probe = outlines[i].outline.segments()[0].point_at(0.37);
-        *own = index.smallest_round(&outlines, probe, Some(i), &mut work)?;
+    let mut round = |point, inside| index.smallest_round(&outlines, point, inside, &mut work);
+    let mut parent = Vec::with_capacity(outlines.len());
+    for (i, own) in outlines.iter().enumerate() {
+        parent.push(round(own.outline.segments()[0].point_at(0.37), Some(i))?);
     }
     let mut homes = Vec::with_capacity(labels.len());
     for label in labels {
-        homes.push(index.smallest_round(&outlines, label.at, None, &mut work)?);
+        homes.push(round(label.at, None)?);
     }
     let mut beds = Vec::with_capacity(details.len());
     for detail in &details {
-        beds.push(index.smallest_round(&outlines, inside(&detail.outline), None, &mut work)?);
+        beds.push(round(inside(&detail.outline), None)?);
     }
     let border = borders(&outlines, &parent, [&homes, &beds]);
-    let mut depth = vec![None; n];
-    for i in 0..n {
-        depth_of(i, &parent, &border, &mut depth);
-    }
-    let is_shape = |i: usize| match outlines[i].role {
-        _ if border[i] => false,
-        Role::Outline => true,
-        // An opening in nothing is a shape that nobody knows.
-        Role::Opening => parent[i].is_none_or(|p| border[p]),
-        _ => depth[i].is_some_and(|d| d % 2 == 0),
-    };
-    let mut number = vec![usize::MAX; n];
-    for i in (0..n).filter(|&i| is_shape(i)) {
-        number[i] = joined.shapes.len();
-        joined.shapes.push(DrawnShape {
-            outline: outlines[i].outline.clone(),
-            holes: Vec::new(),
-            details: Vec::new(),
-            layer: outlines[i].layer.clone(),
-            labels_inside: Vec::new(),
-        });
-    }
-    // The nearest shape round an outline, itself counted: an opening in an opening is in the plate.
-    let shape_round = |mut at: Option<usize>| loop {
-        match at {
-            Some(i) if border[i] => return None,
-            Some(i) if number[i] != usize::MAX => return Some(number[i]),
-            Some(i) => at = parent[i],
-            None => return None,
-        }
-    };
-    for i in (0..n).filter(|&i| !is_shape(i)) {
-        let round = if border[i] { None } else { shape_round(parent[i]) };
-        match round {
-            Some(s) => joined.shapes[s].holes.push(outlines[i].outline.clone()),
-            None => joined.borders.push(outlines[i].outline.clone()),
-        }
-    }
+    let nest = Nest::new(&outlines, parent, border);
+    nest.put_outlines(joined);
     for (detail, bed) in details.into_iter().zip(beds) {
         let drawn = DrawnDetail {
             outline: detail.outline,
             role: detail.role,
             layer: detail.layer,
         };
-        match shape_round(bed) {
+        match nest.shape_round(bed) {
             Some(s) => joined.shapes[s].details.push(drawn),
             None => joined.details_outside.push(drawn),
         }
     }
     for (label, home) in labels.iter().zip(homes) {
         // A text that happens to stand across a hole belongs to the plate round it.
-        match shape_round(home) {
+        match nest.shape_round(home) {
             Some(s) => joined.shapes[s].labels_inside.push(label.clone()),
             None => joined.labels_outside.push(label.clone()),
         }
     }
     Ok(())
+}
+
+/// Outlines with what is round each.
+struct Nest<'a> {
+    outlines: &'a [Closed],
+    parent: Vec<Option<usize>>,
+    border: Vec<bool>,
+    /// Number of the shape that an outline is, if it is one.
+    number: Vec<Option<usize>>,
+}
+
+impl<'a> Nest<'a> {
+    fn new(outlines: &'a [Closed], parent: Vec<Option<usize>>, border: Vec<bool>) -> Self {
+        let n = outlines.len();
+        let mut depth = vec![None; n];
+        for i in 0..n {
+            depth_of(i, &parent, &border, &mut depth);
+        }
+        let is_shape = |i: usize| match outlines[i].role {
+            _ if border[i] => false,
+            Role::Outline => true,
+            // An opening in nothing is a shape that nobody knows.
+            Role::Opening => parent[i].is_none_or(|p| border[p]),
+            _ => depth[i].is_some_and(|d| d % 2 == 0),
+        };
+        let mut count = 0;
+        let number = (0..n)
+            .map(|i| {
+                is_shape(i).then(|| {
+                    count += 1;
+                    count - 1
+                })
+            })
+            .collect();
+        Self {
+            outlines,
+            parent,
+            border,
+            number,
+        }
+    }
+
+    /// The nearest shape round a place, itself counted: an opening in an opening is in the plate.
+    fn shape_round(&self, mut at: Option<usize>) -> Option<usize> {
+        while let Some(i) = at {
+            if self.border[i] {
+                return None;
+            }
+            if self.number[i].is_some() {
+                return self.number[i];
+            }
+            at = self.parent[i];
+        }
+        None
+    }
+
+    /// Puts shapes, their holes and the borders in their places.
+    fn put_outlines(&self, joined: &mut JoinedArtwork) {
+        let shapes = self.outlines.iter().zip(&self.number);
+        joined.shapes = shapes
+            .filter(|(_, number)| number.is_some())
+            .map(|(own, _)| DrawnShape {
+                outline: own.outline.clone(),
+                holes: Vec::new(),
+                details: Vec::new(),
+                layer: own.layer.clone(),
+                labels_inside: Vec::new(),
+            })
+            .collect();
+        for (i, own) in self.outlines.iter().enumerate() {
+            if self.number[i].is_some() {
+                continue;
+            }
+            let round = (!self.border[i]).then(|| self.shape_round(self.parent[i]));
+            match round.flatten() {
+                Some(s) => joined.shapes[s].holes.push(own.outline.clone()),
+                None => joined.borders.push(own.outline.clone()),
+            }
+        }
+    }
 }
 
 /// A place just within an outline, at the middle of its longest piece.

@@ -47,7 +47,10 @@ impl Cells {
     }
 
     fn cell(&self, p: Point2) -> (i64, i64) {
-        ((p.x / self.width).floor() as i64, (p.y / self.width).floor() as i64)
+        (
+            (p.x / self.width).floor() as i64,
+            (p.y / self.width).floor() as i64,
+        )
     }
 
     /// Curves about a place, in their order, each once.
@@ -118,9 +121,14 @@ fn cut_by(segment: &Segment, other: &Segment, within: f64) -> Option<f64> {
     runs_along.then_some(at)
 }
 
-/// The first place where an outline crosses itself, in the order of its pieces.
-pub(crate) fn crossing(outline: &Outline, within: f64) -> Option<Point2> {
-    let segments = outline.segments();
+/// Pairs of curves that may meet, in their order.
+fn pairs_near(segments: &[Segment]) -> Vec<(usize, usize)> {
+    let n = segments.len();
+    if n <= FEW {
+        return (0..n)
+            .flat_map(|i| (i + 1..n).map(move |j| (i, j)))
+            .collect();
+    }
     let cells = Cells::new(segments);
     // A curve may pass through the corner of a cell between two of its samples: neighbours are looked at too.
     let mut pairs = Vec::new();
@@ -132,7 +140,16 @@ pub(crate) fn crossing(outline: &Outline, within: f64) -> Option<Point2> {
     }
     pairs.sort_unstable();
     pairs.dedup();
-    pairs.into_iter().find_map(|(i, j)| {
+    pairs
+}
+
+/// Curves that are held against one another without cells.
+const FEW: usize = 12;
+
+/// The first place where an outline crosses itself, in the order of its pieces.
+pub(crate) fn crossing(outline: &Outline, within: f64) -> Option<Point2> {
+    let segments = outline.segments();
+    pairs_near(segments).into_iter().find_map(|(i, j)| {
         let inside = |segment: &Segment, p: Point2| {
             (segment.start() - p).norm() > within && (segment.end() - p).norm() > within
         };
@@ -162,7 +179,11 @@ mod tests {
         spans.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
         assert_eq!(spans, [(0.0, 8.0), (8.0, 10.0), (8.0, 10.0), (10.0, 12.0)]);
         let circle = Segment::circle(p(0.0, 0.0), 5.0);
-        let arcs = vec![circle.part(0.0, 0.4), circle.part(0.3, 0.6), circle.part(0.6, 0.8)];
+        let arcs = vec![
+            circle.part(0.0, 0.4),
+            circle.part(0.3, 0.6),
+            circle.part(0.6, 0.8),
+        ];
         assert_eq!(cut_at_overlaps(arcs, 0.005).len(), 5);
     }
 
@@ -173,11 +194,19 @@ mod tests {
             Segment::line(p(5.0, 0.0), p(5.0, 3.0)),
             Segment::line(p(5.0, -3.0), p(5.0, 3.0)),
             Segment::line(p(10.0, 0.0), p(14.0, 0.0)),
-            Segment::from_bulge(p(5.0, 0.0), p(9.0, 4.0), geom::math::tan(geom::math::PI / 8.0)),
+            Segment::from_bulge(
+                p(5.0, 0.0),
+                p(9.0, 4.0),
+                geom::math::tan(geom::math::PI / 8.0),
+            ),
             Segment::line(p(0.0, 0.02), p(10.0, 0.02)),
         ];
         for other in apart {
-            assert_eq!(cut_at_overlaps(vec![line, other], 0.005).len(), 2, "{other:?}");
+            assert_eq!(
+                cut_at_overlaps(vec![line, other], 0.005).len(),
+                2,
+                "{other:?}"
+            );
         }
     }
 
@@ -186,7 +215,10 @@ mod tests {
         let bow = Outline::polygon(&[p(0.0, 0.0), p(10.0, 10.0), p(10.0, 0.0), p(0.0, 10.0)]);
         let at = crossing(&bow, 0.005).unwrap();
         assert!((at - p(5.0, 5.0)).norm() < 1e-9);
-        assert_eq!(crossing(&Outline::rectangle(p(0.0, 0.0), p(3.0, 4.0)), 0.005), None);
+        assert_eq!(
+            crossing(&Outline::rectangle(p(0.0, 0.0), p(3.0, 4.0)), 0.005),
+            None
+        );
         assert_eq!(crossing(&Outline::circle(p(0.0, 0.0), 4.0), 0.005), None);
     }
 }

@@ -3,6 +3,7 @@
 use crate::labels::plain_name;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::LazyLock;
 
 /// What a drawn line stands for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -62,14 +63,19 @@ const KNOWN: [(&str, Role); 24] = [
     ("practice-rivets", Role::Furniture),
 ];
 
+/// The known names without case and separators.
+static PLAIN: LazyLock<BTreeMap<String, Role>> = LazyLock::new(|| {
+    let plain = KNOWN.iter().map(|(name, role)| (plain_name(name), *role));
+    plain.collect()
+});
+
 impl Role {
     /// The role of a known layer or class, whatever its case and separators.
     pub fn of_name(name: &str) -> Self {
-        let plain = plain_name(name);
-        KNOWN
-            .iter()
-            .find(|(known, _)| plain_name(known) == plain)
-            .map_or(Self::Unknown, |(_, role)| *role)
+        PLAIN
+            .get(&plain_name(name))
+            .copied()
+            .unwrap_or(Self::Unknown)
     }
 
     /// True for what belongs to a plate or may.

@@ -78,7 +78,11 @@ impl SideFile {
     pub fn read(file: &str, bytes: &[u8]) -> Result<Self, ModelError> {
         if bytes.len() > MAX_SIDE_FILE_BYTES {
             let message = format!("the side file has more than {MAX_SIDE_FILE_BYTES} bytes");
-            return Err(ModelError::whole_file(file, message, "it holds a few names"));
+            return Err(ModelError::whole_file(
+                file,
+                message,
+                "it holds a few names",
+            ));
         }
         let text = std::str::from_utf8(bytes).map_err(|_| {
             ModelError::whole_file(file, "the side file is no UTF-8 text", "save it as UTF-8")
@@ -210,8 +214,7 @@ impl Reading<'_> {
     }
 
     fn scale(&mut self, value: &Spanned<DeValue<'_>>) {
-        const HELP: &str =
-            "write 2 or \"2:1\" for a drawing at twice the size of the model, \"1:2\" for one at half";
+        const HELP: &str = "write 2 or \"2:1\" for a drawing at twice the size of the model, \"1:2\" for one at half";
         let scale = match value.get_ref() {
             DeValue::String(text) => ratio(text),
             number => number_of(number),
@@ -335,14 +338,23 @@ mod tests {
             ("scale = \"0:1\"", 1, 9, "2:1"),
             ("join_within = 99", 1, 15, "millimetres"),
             ("[layers]\noutlin = \"A\"", 2, 1, "outline"),
-            ("[layers]\noutline = \"A\"\nopening = \"a\"", 3, 11, "outline"),
+            (
+                "[layers]\noutline = \"A\"\nopening = \"a\"",
+                3,
+                11,
+                "outline",
+            ),
             ("[layers]\noutline = true", 2, 11, "name"),
             ("layers = \"A\"", 1, 10, "[layers]"),
             ("= 3", 1, 1, "lines like"),
         ] {
             let error = SideFile::read("a.toml", text.as_bytes()).unwrap_err();
             let first = &error.problems[0];
-            assert_eq!((first.line, first.column), (line, column), "{text}: {first:?}");
+            assert_eq!(
+                (first.line, first.column),
+                (line, column),
+                "{text}: {first:?}"
+            );
             assert!(first.help.contains(word), "{text}: {first:?}");
         }
         let large = vec![b' '; MAX_SIDE_FILE_BYTES + 1];

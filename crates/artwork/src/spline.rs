@@ -87,7 +87,10 @@ impl Spline {
     /// A distance from the origin within which all of it lies (mm).
     pub(crate) fn reach(&self) -> f64 {
         let far = |p: &[f64; 3]| Vector2::new(p[0] / p[2], p[1] / p[2]).norm();
-        self.points.iter().map(far).fold(0.0, |a, b| if b > a || b.is_nan() { b } else { a })
+        self.points
+            .iter()
+            .map(far)
+            .fold(0.0, |a, b| if b > a || b.is_nan() { b } else { a })
     }
 
     /// Number of curves that it is laid out from.
@@ -126,7 +129,8 @@ impl Spline {
     pub(crate) fn laid(&self, tolerance: f64) -> Vec<Segment> {
         let mut segments = Vec::new();
         for (k, from, to) in self.spans() {
-            let curve = SmoothCurve::new(from, to, |t| self.at(k, t).0).with_rate(|t| self.at(k, t).1);
+            let curve =
+                SmoothCurve::new(from, to, |t| self.at(k, t).0).with_rate(|t| self.at(k, t).1);
             segments.extend(fitted(&curve, tolerance));
         }
         merged(&segments)
@@ -167,7 +171,9 @@ mod tests {
     /// Against the power form of a uniform cubic: (1 4 1)/6 at a knot.
     #[test]
     fn a_uniform_cubic_goes_through_the_known_places() {
-        let points: Vec<Point2> = (0..7).map(|i| p(f64::from(i), f64::from(i * i % 5))).collect();
+        let points: Vec<Point2> = (0..7)
+            .map(|i| p(f64::from(i), f64::from(i * i % 5)))
+            .collect();
         let knots = (0..11).map(f64::from).collect();
         let spline = Spline::new(3, knots, &points, &[]).unwrap();
         for k in 3..7 {
@@ -201,7 +207,10 @@ mod tests {
             assert!((ends.0 - points[0]).norm() < 1e-6 && (ends.1 - points[3]).norm() < 1e-6);
             for i in 0..=500 {
                 let at = spline.at(3, f64::from(i) / 500.0).0;
-                let off = laid.iter().map(|s| s.nearest(at).1).fold(f64::INFINITY, f64::min);
+                let off = laid
+                    .iter()
+                    .map(|s| s.nearest(at).1)
+                    .fold(f64::INFINITY, f64::min);
                 assert!(off < 1.1e-3, "{points:?}: {off}");
             }
         }
@@ -215,7 +224,12 @@ mod tests {
             (2, vec![0.0, 1.0], vec![], "fit"),
             (9, vec![0.0; 13], vec![], "fit"),
             (40, vec![0.0; 6], vec![], "degree"),
-            (2, vec![0.0, 0.0, 0.0, 1.0, 1.0, 1.0], vec![1.0, -1.0, 1.0], "weights"),
+            (
+                2,
+                vec![0.0, 0.0, 0.0, 1.0, 1.0, 1.0],
+                vec![1.0, -1.0, 1.0],
+                "weights",
+            ),
         ] {
             let why = Spline::new(degree, knots, &points, &weights).unwrap_err();
             assert!(why.contains(word), "{why}");

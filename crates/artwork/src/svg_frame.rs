@@ -42,13 +42,22 @@ pub(crate) fn length(node: Node<'_, '_>, name: &str) -> Result<Option<f64>, Artw
     let Some(text) = node.attribute(name) else {
         return Ok(None);
     };
-    let wrong = || at(node, format!("{name} = {:?} is no length that is read", start_of(text)));
+    let wrong = || {
+        at(
+            node,
+            format!("{name} = {:?} is no length that is read", start_of(text)),
+        )
+    };
     let length = Length::from_str(text.trim()).map_err(|_| wrong())?;
     let value = match length.unit {
         LengthUnit::None => length.number,
         unit => length.number * unit_mm(unit).ok_or_else(wrong)? / PIXEL_MM,
     };
-    if value.is_finite() { Ok(Some(value)) } else { Err(wrong()) }
+    if value.is_finite() {
+        Ok(Some(value))
+    } else {
+        Err(wrong())
+    }
 }
 
 /// Millimetres in a unit; `None` for those that hang on something else.
@@ -131,7 +140,11 @@ fn fitted(node: Node<'_, '_>, view: &ViewBox, (width, height): (f64, f64)) -> Af
             let truer = if width > height { x } else { y };
             (x, y) = (truer, truer);
         } else {
-            let one = if asked.contains("slice") { x.max(y) } else { x.min(y) };
+            let one = if asked.contains("slice") {
+                x.max(y)
+            } else {
+                x.min(y)
+            };
             (x, y) = (one, one);
         }
     }
@@ -145,14 +158,20 @@ fn fitted(node: Node<'_, '_>, view: &ViewBox, (width, height): (f64, f64)) -> Af
             0.5
         }
     };
-    let by = Vector2::new(slack.x * share("xMin", "xMax"), slack.y * share("YMin", "YMax"));
+    let by = Vector2::new(
+        slack.x * share("xMin", "xMax"),
+        slack.y * share("YMin", "YMax"),
+    );
     Affine::shift(by)
         .after(&Affine::scaling(x, y))
         .after(&Affine::shift(-Vector2::new(view.x, view.y)))
 }
 
 /// The frame of an svg or symbol within another; a copy of it may give the size.
-pub(crate) fn nested_frame(node: Node<'_, '_>, copy: Option<Node<'_, '_>>) -> Result<Affine, ArtworkError> {
+pub(crate) fn nested_frame(
+    node: Node<'_, '_>,
+    copy: Option<Node<'_, '_>>,
+) -> Result<Affine, ArtworkError> {
     // A size in shares of the frame round it is left alone: the frame itself is its size then.
     let size = |name| match copy.map_or(Ok(None), |copy| length(copy, name)) {
         Ok(Some(value)) => Some(value),
@@ -169,7 +188,10 @@ pub(crate) fn nested_frame(node: Node<'_, '_>, copy: Option<Node<'_, '_>>) -> Re
     let Some(view) = view_box(node)? else {
         return Ok(place);
     };
-    let sizes = (size("width").unwrap_or(view.w), size("height").unwrap_or(view.h));
+    let sizes = (
+        size("width").unwrap_or(view.w),
+        size("height").unwrap_or(view.h),
+    );
     if !(sizes.0 > 0.0 && sizes.1 > 0.0) {
         return Err(at(node, "this has no size"));
     }
@@ -181,9 +203,17 @@ pub(crate) fn own_transform(node: Node<'_, '_>) -> Result<Affine, ArtworkError> 
     let Some(text) = node.attribute("transform") else {
         return Ok(Affine::scaling(1.0, 1.0));
     };
-    let wrong = || at(node, format!("transform = {:?} cannot be read", start_of(text)));
+    let wrong = || {
+        at(
+            node,
+            format!("transform = {:?} cannot be read", start_of(text)),
+        )
+    };
     let t = Transform::from_str(text).map_err(|_| wrong())?;
-    if [t.a, t.b, t.c, t.d, t.e, t.f].iter().any(|v| !v.is_finite()) {
+    if [t.a, t.b, t.c, t.d, t.e, t.f]
+        .iter()
+        .any(|v| !v.is_finite())
+    {
         return Err(wrong());
     }
     Ok(Affine {

@@ -25,7 +25,10 @@ pub(crate) fn path_of(node: Node<'_, '_>) -> Result<Vec<Shape>, ArtworkError> {
     let mut pencil = Pencil::default();
     for step in PathParser::from(text) {
         let step = step.map_err(|error| {
-            at(node, format!("the path {:?} cannot be read: {error}", start_of(text)))
+            at(
+                node,
+                format!("the path {:?} cannot be read: {error}", start_of(text)),
+            )
         })?;
         pencil.follow(step);
         if !(pencil.at.x.is_finite() && pencil.at.y.is_finite()) {
@@ -72,7 +75,8 @@ impl Pencil {
 
     fn follow(&mut self, step: PathSegment) {
         let (cubic, quadratic) = (self.cubic.take(), self.quadratic.take());
-        let mirrored = |control: Option<Point2>| control.map_or(self.at, |c| self.at + (self.at - c));
+        let mirrored =
+            |control: Option<Point2>| control.map_or(self.at, |c| self.at + (self.at - c));
         match step {
             PathSegment::MoveTo { abs, x, y } => {
                 self.at = self.place(abs, x, y);
@@ -87,7 +91,15 @@ impl Pencil {
                 let y = if abs { y } else { self.at.y + y };
                 self.line(Point2::new(self.at.x, y));
             }
-            PathSegment::CurveTo { abs, x1, y1, x2, y2, x, y } => {
+            PathSegment::CurveTo {
+                abs,
+                x1,
+                y1,
+                x2,
+                y2,
+                x,
+                y,
+            } => {
                 let [a, b, c] = [(x1, y1), (x2, y2), (x, y)].map(|(x, y)| self.place(abs, x, y));
                 self.bezier(&[a, b, c]);
                 self.cubic = Some(b);
@@ -108,10 +120,25 @@ impl Pencil {
                 self.bezier(&[a, self.place(abs, x, y)]);
                 self.quadratic = Some(a);
             }
-            PathSegment::EllipticalArc { abs, rx, ry, x_axis_rotation, large_arc, sweep, x, y } => {
+            PathSegment::EllipticalArc {
+                abs,
+                rx,
+                ry,
+                x_axis_rotation,
+                large_arc,
+                sweep,
+                x,
+                y,
+            } => {
                 let to = self.place(abs, x, y);
                 let radii = Vector2::new(rx.abs(), ry.abs());
-                match arc_between(self.at, to, radii, x_axis_rotation * PI / 180.0, (large_arc, sweep)) {
+                match arc_between(
+                    self.at,
+                    to,
+                    radii,
+                    x_axis_rotation * PI / 180.0,
+                    (large_arc, sweep),
+                ) {
                     Some(arc) => {
                         self.drawn.push(Shape::Ellipse(arc));
                         self.at = to;
@@ -196,7 +223,10 @@ mod tests {
             };
             let small = 2.0 * geom::math::asin(0.6);
             let turn = if large == 1 { TAU - small } else { small };
-            assert!((arc.centre - Point2::new(3.0, centre_y)).norm() < 1e-12, "{arc:?}");
+            assert!(
+                (arc.centre - Point2::new(3.0, centre_y)).norm() < 1e-12,
+                "{arc:?}"
+            );
             assert!((arc.sweep - turn * sweep_sign).abs() < 1e-12, "{arc:?}");
             let end = Segment::Arc(arc).end();
             assert!((end - Point2::new(6.0, 0.0)).norm() < 1e-12);

@@ -13,7 +13,7 @@ use crate::svg_frame::{Frame, frame_of, nested_frame, own_transform};
 use crate::svg_path::{Shape, path_of};
 use crate::svg_shapes::{place_of_text, shape_of};
 use crate::svg_style::{Classes, Style};
-use crate::xml_depth::too_deep;
+use crate::xml_depth::too_much;
 use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::HashMap;
 
@@ -39,11 +39,11 @@ pub(crate) fn read_svg(bytes: &[u8], side: &SideFile) -> Result<Artwork, Artwork
         what: "this is no UTF-8 text; save the drawing as UTF-8".to_owned(),
     })?;
     let text = without_plain_doctype(text);
-    if let Some(place) = too_deep(&text, MAX_ELEMENTS_DEEP) {
+    if let Some((place, what)) = too_much(&text, MAX_ELEMENTS_DEEP) {
         return Err(ArtworkError::Svg {
             line: line_of(bytes, place),
             column: 1,
-            what: format!("elements are nested deeper than {MAX_ELEMENTS_DEEP}"),
+            what,
         });
     }
     let options = ParsingOptions {
@@ -54,7 +54,13 @@ pub(crate) fn read_svg(bytes: &[u8], side: &SideFile) -> Result<Artwork, Artwork
     let document = Document::parse_with_options(&text, options).map_err(xml_error)?;
     let root = document.root_element();
     if root.tag_name().name() != "svg" {
-        return Err(at(root, format!("an svg element is wanted here, not {}", root.tag_name().name())));
+        return Err(at(
+            root,
+            format!(
+                "an svg element is wanted here, not {}",
+                root.tag_name().name()
+            ),
+        ));
     }
     let frame = frame_of(root)?;
     let (units, unit_mm) = match side.unit {
@@ -218,7 +224,10 @@ struct Reader<'a, 'input> {
 impl<'a, 'input> Reader<'a, 'input> {
     fn children(&mut self, node: Node<'a, 'input>, outer: &Inherited) -> Result<(), ArtworkError> {
         if outer.depth > MAX_NESTING {
-            return Err(at(node, format!("groups and copies are nested deeper than {MAX_NESTING}")));
+            return Err(at(
+                node,
+                format!("groups and copies are nested deeper than {MAX_NESTING}"),
+            ));
         }
         for child in node.children().filter(Node::is_element) {
             self.element(child, outer)?;
@@ -231,7 +240,8 @@ impl<'a, 'input> Reader<'a, 'input> {
         own.map = own.map.after(&own_transform(node)?);
         let kind = node.tag_name().name();
         if own.style.hidden && !matches!(kind, "defs" | "symbol") {
-            self.collected.leave(&format!("hidden {kind}"), own.group.layer().unwrap_or("0"));
+            self.collected
+                .leave(&format!("hidden {kind}"), own.group.layer().unwrap_or("0"));
             return Ok(());
         }
         match kind {
@@ -249,11 +259,18 @@ impl<'a, 'input> Reader<'a, 'input> {
             }
             // These are drawn only where something asks for them, or are not drawn at all.
             "defs" | "symbol" | "title" | "desc" | "metadata" | "style" | "clipPath" | "mask"
-            | "marker" | "pattern" | "linearGradient" | "radialGradient" | "filter" | "view" => Ok(()),
+            | "marker" | "pattern" | "linearGradient" | "radialGradient" | "filter" | "view" => {
+                Ok(())
+            }
             other => {
                 // Elements of other namespaces are notes of the program that wrote the file.
-                if node.tag_name().namespace().is_none_or(|n| n.ends_with("/svg")) {
-                    self.collected.leave(other, own.group.layer().unwrap_or("0"));
+                if node
+                    .tag_name()
+                    .namespace()
+                    .is_none_or(|n| n.ends_with("/svg"))
+                {
+                    self.collected
+                        .leave(other, own.group.layer().unwrap_or("0"));
                 }
                 Ok(())
             }
@@ -264,7 +281,10 @@ impl<'a, 'input> Reader<'a, 'input> {
     fn standing(&self, node: Node<'_, '_>, own: &Inherited) -> (String, Role) {
         let class = node.attribute("class").unwrap_or_default();
         let first = class.split_whitespace().next().unwrap_or_default();
-        let layer = own.group.layer().unwrap_or(if first.is_empty() { "0" } else { first });
+        let layer = own
+            .group
+            .layer()
+            .unwrap_or(if first.is_empty() { "0" } else { first });
         let known = match Role::of_name(layer) {
             Role::Unknown => role_of_class(class),
             role => role,
@@ -279,7 +299,12 @@ impl<'a, 'input> Reader<'a, 'input> {
         (layer.to_owned(), role)
     }
 
-    fn shape(&mut self, node: Node<'_, '_>, own: &Inherited, shapes: Vec<Shape>) -> Result<(), ArtworkError> {
+    fn shape(
+        &mut self,
+        node: Node<'_, '_>,
+        own: &Inherited,
+        shapes: Vec<Shape>,
+    ) -> Result<(), ArtworkError> {
         let (layer, role) = self.standing(node, own);
         let at = Standing {
             map: &own.map,
@@ -318,10 +343,15 @@ impl<'a, 'input> Reader<'a, 'input> {
         let layer = own.group.layer().unwrap_or("0").to_owned();
         let href = node
             .attribute("href")
-            .or_else(|| node.attributes().find(|a| a.name() == "href").map(|a| a.value()))
+            .or_else(|| {
+                node.attributes()
+                    .find(|a| a.name() == "href")
+                    .map(|a| a.value())
+            })
             .unwrap_or_default();
         let Some(&target) = href.strip_prefix('#').and_then(|id| self.ids.get(id)) else {
-            self.collected.leave("use of what is not in the file", &layer);
+            self.collected
+                .leave("use of what is not in the file", &layer);
             return Ok(());
         };
         // A group that holds its own copy would never end.
@@ -343,7 +373,10 @@ impl<'a, 'input> Reader<'a, 'input> {
                 .after(&nested_frame(target, Some(node))?);
             self.children(target, &inner)
         } else if inner.depth > MAX_NESTING {
-            Err(at(node, format!("groups and copies are nested deeper than {MAX_NESTING}")))
+            Err(at(
+                node,
+                format!("groups and copies are nested deeper than {MAX_NESTING}"),
+            ))
         } else {
             self.element(target, &inner)
         };
@@ -359,7 +392,11 @@ fn role_of_class(class: &str) -> Role {
         return Role::Unknown;
     };
     if *first == "region" {
-        let face = if words.contains(&"inside") { "inside" } else { "outside" };
+        let face = if words.contains(&"inside") {
+            "inside"
+        } else {
+            "outside"
+        };
         return Role::of_name(&format!("region-{face}"));
     }
     Role::of_name(first)

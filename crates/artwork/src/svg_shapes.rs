@@ -53,7 +53,10 @@ fn rectangle(node: Node<'_, '_>) -> Result<Vec<Shape>, ArtworkError> {
     }
     let (rx, ry) = (length(node, "rx")?, length(node, "ry")?);
     let rx = rx.or(ry).unwrap_or(0.0).clamp(0.0, w / 2.0);
-    let ry = ry.or(length(node, "rx")?).unwrap_or(0.0).clamp(0.0, h / 2.0);
+    let ry = ry
+        .or(length(node, "rx")?)
+        .unwrap_or(0.0)
+        .clamp(0.0, h / 2.0);
     let at = |x: f64, y: f64| low + Vector2::new(x, y);
     if rx <= 0.0 || ry <= 0.0 {
         return Ok(run(&[at(0.0, 0.0), at(w, 0.0), at(w, h), at(0.0, h)], true));
@@ -89,11 +92,18 @@ fn points(node: Node<'_, '_>) -> Result<Vec<Point2>, ArtworkError> {
     let mut parser = PointsParser::from(text);
     let all: Vec<Point2> = parser.by_ref().map(|(x, y)| Point2::new(x, y)).collect();
     // The parser ends without a word at what it cannot read.
-    let numbers = text.split([' ', ',', '\t', '\n', '\r']).filter(|word| !word.is_empty());
-    if numbers.clone().any(|word| word.chars().any(|c| !"0123456789.eE+-".contains(c)))
+    let numbers = text
+        .split([' ', ',', '\t', '\n', '\r'])
+        .filter(|word| !word.is_empty());
+    if numbers
+        .clone()
+        .any(|word| word.chars().any(|c| !"0123456789.eE+-".contains(c)))
         || all.iter().any(|p| !(p.x.is_finite() && p.y.is_finite()))
     {
-        return Err(at(node, format!("points = {:?} are no points", start_of(text))));
+        return Err(at(
+            node,
+            format!("points = {:?} are no points", start_of(text)),
+        ));
     }
     Ok(all)
 }
@@ -114,7 +124,10 @@ pub(crate) fn place_of_text(node: Node<'_, '_>) -> Result<Point2, ArtworkError> 
         // A list of places goes letter by letter; the first is that of the text.
         let text = node.attribute(name)?;
         let word = text.split([' ', ',']).find(|word| !word.is_empty())?;
-        word.trim_end_matches("px").parse::<f64>().ok().filter(|v| v.is_finite())
+        word.trim_end_matches("px")
+            .parse::<f64>()
+            .ok()
+            .filter(|v| v.is_finite())
     };
     let own = |name| {
         node.descendants()

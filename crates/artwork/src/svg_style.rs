@@ -6,16 +6,31 @@ use std::collections::HashMap;
 /// The most bytes of style sheets that are looked at.
 const MAX_SHEET_BYTES: usize = 1024 * 1024;
 
-/// Declarations of style sheets by class.
+/// Words of a class attribute that are looked at.
+const MAX_CLASS_WORDS: usize = 32;
+
+/// The properties that tell lines apart.
+const PROPERTIES: [&str; 5] = [
+    "stroke",
+    "fill",
+    "stroke-dasharray",
+    "display",
+    "visibility",
+];
+
+/// Declarations of style sheets by class, of each property the last.
 #[derive(Debug, Default)]
-pub(crate) struct Classes(HashMap<String, Vec<(String, String)>>);
+pub(crate) struct Classes(HashMap<String, HashMap<&'static str, String>>);
 
 impl Classes {
     /// Rules for single classes (`.name { … }`); other rules tell no layers apart and are passed over.
     pub(crate) fn of(document: &Document<'_>) -> Self {
         let mut classes = Self::default();
         let mut left = MAX_SHEET_BYTES;
-        for node in document.descendants().filter(|n| n.has_tag_name_local("style")) {
+        for node in document
+            .descendants()
+            .filter(|n| n.has_tag_name_local("style"))
+        {
             let text: String = node.children().filter_map(|n| n.text()).collect();
             if text.len() > left {
                 break;
@@ -25,8 +40,12 @@ impl Classes {
                 let Some((selectors, body)) = rule.split_once('{') else {
                     continue;
                 };
-                for name in selectors.split(',').filter_map(|s| s.trim().strip_prefix('.')) {
-                    classes.0.entry(name.to_owned()).or_default().extend(declarations(body));
+                for name in selectors
+                    .split(',')
+                    .filter_map(|s| s.trim().strip_prefix('.'))
+                {
+                    let own = classes.0.entry(name.to_owned()).or_default();
+                    own.extend(declarations(body));
                 }
             }
         }
@@ -44,11 +63,14 @@ impl LocalName for Node<'_, '_> {
     }
 }
 
-fn declarations(text: &str) -> Vec<(String, String)> {
-    text.split(';')
-        .filter_map(|part| part.split_once(':'))
-        .map(|(name, value)| (name.trim().to_lowercase(), value.trim().to_lowercase()))
-        .collect()
+fn declarations(text: &str) -> impl Iterator<Item = (&'static str, String)> {
+    text.split(';').filter_map(|part| {
+        let (name, value) = part.split_once(':')?;
+        let known = PROPERTIES
+            .iter()
+            .find(|known| known.eq_ignore_ascii_case(name.trim()))?;
+        Some((*known, value.trim().to_lowercase()))
+    })
 }
 
 /// What an element looks like.
@@ -66,19 +88,27 @@ impl Style {
     /// The style of an element within one of this style.
     pub(crate) fn inside(&self, node: Node<'_, '_>, classes: &Classes) -> Self {
         let mut own = self.clone();
-        for name in ["stroke", "fill", "stroke-dasharray", "display", "visibility"] {
+        for name in PROPERTIES {
             if let Some(value) = node.attribute(name) {
                 own.set(name, &value.trim().to_lowercase());
             }
         }
-        for class in node.attribute("class").unwrap_or_default().split_whitespace() {
-            for (name, value) in classes.0.get(class).into_iter().flatten() {
-                own.set(name, value);
+        let words = node
+            .attribute("class")
+            .unwrap_or_default()
+            .split_whitespace();
+        for class in words.take(MAX_CLASS_WORDS) {
+            let rules = classes.0.get(class);
+            // In the order of the properties, not of the table: the same file gives the same answer.
+            for name in PROPERTIES {
+                if let Some(value) = rules.and_then(|rules| rules.get(name)) {
+                    own.set(name, value);
+                }
             }
         }
         if let Some(style) = node.attribute("style") {
             for (name, value) in declarations(style) {
-                own.set(&name, &value);
+                own.set(name, &value);
             }
         }
         own
@@ -89,7 +119,10 @@ impl Style {
             "stroke" => self.stroke = colour(value),
             "fill" => self.fill = colour(value),
             "stroke-dasharray" => {
-                let dashes: Vec<&str> = value.split([' ', ',']).filter(|w| !w.is_empty() && *w != "none").collect();
+                let dashes: Vec<&str> = value
+                    .split([' ', ','])
+                    .filter(|w| !w.is_empty() && *w != "none")
+                    .collect();
                 self.dashes = dashes.join(" ");
             }
             "display" => self.hidden |= value == "none",

@@ -65,6 +65,9 @@ fn every_kind_that_is_read_keeps_its_measure() {
         "0\nPOLYLINE\n8\ne\n66\n1\n70\n0\n0\nVERTEX\n8\ne\n10\n0\n20\n0\n42\n-0.414213562373095\n0\nVERTEX\n8\ne\n10\n1\n20\n1\n0\nSEQEND\n".to_owned(),
         "0\nTEXT\n8\nf\n10\n1\n20\n2\n40\n3\n1\nboiler \\U+00D8\n".to_owned(),
         "0\nSPLINE\n8\ng\n70\n8\n71\n3\n".to_owned(),
+        // A quarter circle of radius 5, heights left out.
+        "0\nSPLINE\n8\nq\n70\n4\n71\n2\n40\n0\n40\n0\n40\n0\n40\n1\n40\n1\n40\n1\n41\n1\n41\n0.7071067811865476\n41\n1\n\
+         10\n5\n20\n0\n10\n5\n20\n5\n10\n0\n20\n5\n".to_owned(),
         "0\nELLIPSE\n8\nh\n10\n1\n20\n1\n11\n0\n21\n4\n40\n0.5\n41\n0\n42\n6.283185307179586\n".to_owned(),
         "0\nHATCH\n8\ng\n10\n0\n".to_owned(),
     ]
@@ -95,6 +98,7 @@ fn every_kind_that_is_read_keeps_its_measure() {
     let h: f64 = 1.0 / 9.0;
     let want = PI * 6.0 * (1.0 + 3.0 * h / (10.0 + (4.0 - 3.0 * h).sqrt()));
     close(on("h"), want, 1e-3);
+    close(on("q"), 2.5 * PI, 1e-9);
 }
 
 #[test]

@@ -3,7 +3,8 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may fail by panic")]
 
 use artwork::{
-    Allowance, Artwork, ArtworkError, DrawingUnit, JoinTolerance, Role, SideFile, join, read_artwork,
+    Allowance, Artwork, ArtworkError, DrawingUnit, JoinTolerance, Role, SideFile, join,
+    read_artwork,
 };
 use geom::Segment;
 use geom::math::PI;
@@ -50,7 +51,13 @@ fn sizes_in_every_unit() {
         ("200mm", "100mm", "0 0 200 100", 1.0, Some("millimetres")),
         ("20cm", "10cm", "0 0 200 100", 1.0, Some("centimetres")),
         ("2in", "1in", "0 0 2 1", 25.4, Some("inches")),
-        ("144pt", "72pt", "0 0 144 72", 25.4 / 72.0, Some("points of 1/72 inch")),
+        (
+            "144pt",
+            "72pt",
+            "0 0 144 72",
+            25.4 / 72.0,
+            Some("points of 1/72 inch"),
+        ),
         ("96px", "48px", "0 0 96 48", 25.4 / 96.0, None),
         ("96", "48", "0 0 96 48", 25.4 / 96.0, None),
         ("100%", "100%", "0 0 96 48", 25.4 / 96.0, None),
@@ -120,7 +127,11 @@ fn transforms_are_followed_and_arcs_stay_arcs_where_they_may() {
          <g id=\"odd\" transform=\"rotate(40) scale(2 1)\"><circle r=\"3\"/></g>\
          <g id=\"skew\" transform=\"skewX(45)\"><path d=\"M0 0v10\"/></g>",
     ));
-    let even: Vec<_> = drawing.pieces.iter().filter(|p| p.layer == "even").collect();
+    let even: Vec<_> = drawing
+        .pieces
+        .iter()
+        .filter(|p| p.layer == "even")
+        .collect();
     assert_eq!(even.len(), 1);
     close(length_on(&drawing, "even"), 12.0 * PI, 1e-9);
     let h: f64 = 1.0 / 9.0;
@@ -153,13 +164,11 @@ fn a_circle_of_cubics_is_followed_within_the_stated_distance() {
 
 #[test]
 fn copies_and_symbols_stand_where_they_are_put() {
-    let drawing = read(&svg(
-        "<defs><g id=\"dot\"><circle r=\"1\"/></g></defs>\
+    let drawing = read(&svg("<defs><g id=\"dot\"><circle r=\"1\"/></g></defs>\
          <symbol id=\"sign\" viewBox=\"0 0 10 10\"><line x1=\"0\" y1=\"0\" x2=\"10\" y2=\"0\"/></symbol>\
          <use href=\"#dot\" x=\"5\" y=\"7\"/>\
          <use href=\"#sign\" x=\"50\" y=\"60\" width=\"20\" height=\"20\"/>\
-         <use href=\"#none\"/><use href=\"other.svg#dot\"/>",
-    ));
+         <use href=\"#none\"/><use href=\"other.svg#dot\"/>"));
     assert_eq!(drawing.pieces.len(), 2);
     let Segment::Arc(dot) = drawing.pieces[0].segment else {
         panic!("a circle");
@@ -192,7 +201,12 @@ fn layers_labels_colours_and_the_side_file() {
     let roles: Vec<Role> = drawing.pieces.iter().step_by(4).map(|p| p.role).collect();
     assert_eq!(
         roles,
-        [Role::Outline, Role::Opening, Role::HalfEtchRear, Role::Rivet]
+        [
+            Role::Outline,
+            Role::Opening,
+            Role::HalfEtchRear,
+            Role::Rivet
+        ]
     );
     assert_eq!(drawing.pieces[0].layer, "Cut");
     assert_eq!(drawing.labels[0].text, "tank side left");
@@ -203,7 +217,10 @@ fn layers_labels_colours_and_the_side_file() {
     assert_eq!(left, ["hidden g", "image", "script"]);
     let joined = join(&drawing.pieces, &drawing.labels, JoinTolerance::default()).unwrap();
     assert_eq!(joined.shapes.len(), 1);
-    assert_eq!((joined.shapes[0].holes.len(), joined.shapes[0].details.len()), (1, 2));
+    assert_eq!(
+        (joined.shapes[0].holes.len(), joined.shapes[0].details.len()),
+        (1, 2)
+    );
 }
 
 #[test]
@@ -212,7 +229,11 @@ fn what_would_do_harm_or_is_broken_is_refused_in_words() {
         "<!DOCTYPE svg [<!ENTITY a \"aaaaaaaaaa\"><!ENTITY b \"&a;&a;&a;&a;&a;&a;&a;&a;\">]>{}",
         svg("<text>&b;</text>")
     );
-    assert!(refused(&bomb).contains("document type"), "{}", refused(&bomb));
+    assert!(
+        refused(&bomb).contains("document type"),
+        "{}",
+        refused(&bomb)
+    );
     let outside = format!(
         "<!DOCTYPE svg [<!ENTITY x SYSTEM \"file:///etc/passwd\">]>{}",
         svg("<text>&x;</text>")
@@ -220,11 +241,16 @@ fn what_would_do_harm_or_is_broken_is_refused_in_words() {
     assert!(refused(&outside).contains("document type"));
     let itself = svg("<g id=\"a\"><use href=\"#a\"/></g>");
     assert!(refused(&itself).contains("within itself"));
-    let pair = svg("<defs><g id=\"a\"><use href=\"#b\"/></g><g id=\"b\"><use href=\"#a\"/></g></defs><use href=\"#a\"/>");
+    let pair = svg(
+        "<defs><g id=\"a\"><use href=\"#b\"/></g><g id=\"b\"><use href=\"#a\"/></g></defs><use href=\"#a\"/>",
+    );
     assert!(refused(&pair).contains("within itself"));
     let mut million = "<path id=\"n0\" d=\"M0 0h1\"/>".to_owned();
     for i in 1..=20 {
-        million += &format!("<g id=\"n{i}\">{}</g>", format!("<use href=\"#n{}\"/>", i - 1).repeat(4));
+        million += &format!(
+            "<g id=\"n{i}\">{}</g>",
+            format!("<use href=\"#n{}\"/>", i - 1).repeat(4)
+        );
     }
     let million = svg(&format!("<defs>{million}</defs><use href=\"#n20\"/>"));
     assert!(refused(&million).contains("more than"));

@@ -7,6 +7,7 @@ use crate::rows::{even_row, lay_row};
 use crate::wrapper::{SideNames, WrapperOf};
 use crate::{BodyError, Model, Plate, Sheet};
 use develop::{Forming, Loft, LoftFrame, SurfacePoint};
+use geom::tolerance::COINCIDENT_MM;
 use geom::{Chain, FlatPoint, Point2};
 
 /// A plate rolled in plan: the drawn outside, and how far behind it the sheet's outside lies.
@@ -111,16 +112,28 @@ impl Panel {
         rows.push(("end-1".to_owned(), upright(low.x)));
         rows.push(("end-2".to_owned(), upright(high.x)));
         for (name, along) in uprights {
-            let nearest = bottom
-                .iter()
-                .map(|p| p.x)
-                .min_by(|a, b| (a - along).abs().total_cmp(&(b - along).abs()));
+            let nearest = self.nearest_rivet(plate, &bottom, *along);
             rows.extend(nearest.map(|x| (name.clone(), upright(x))));
         }
         for (name, row) in rows {
             let places: Vec<_> = row.iter().map(|p| self.place(plate, p.x, p.y)).collect();
             lay_row(plate, &name, spec, places);
         }
+    }
+}
+
+impl Panel {
+    /// Length along the panel of the rivet of a row that is nearest to `along`; of two alike the one nearer
+    /// to the front, so that the panel of the other side, whose flat runs the other way, has the same.
+    fn nearest_rivet(&self, plate: &Plate, row: &[Point2], along: f64) -> Option<f64> {
+        let off = |p: &Point2| (p.x - along).abs();
+        let least = row.iter().map(off).fold(f64::INFINITY, f64::min);
+        let in_body = |p: &Point2| plate.forming.place(self.place(plate, p.x, p.y)).point;
+        row.iter()
+            .filter(|p| off(p) <= least + COINCIDENT_MM)
+            .map(|p| (p.x, in_body(p)))
+            .min_by(|(_, a), (_, b)| a.x.total_cmp(&b.x))
+            .map(|(x, _)| x)
     }
 }
 

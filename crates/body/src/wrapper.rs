@@ -148,6 +148,12 @@ pub(crate) fn add_ticks_clear(
     half_etch: f64,
 ) {
     let loft = loft_of(plate).clone();
+    // Rulings begin at the wrapper's fourth side and end at its second.
+    let (near, far) = match plate.outline.as_slice() {
+        [_, far, _, near] => (near.name.clone(), far.name.clone()),
+        _ => ("front".to_owned(), "rear".to_owned()),
+    };
+    let (near, far) = (near.as_str(), far.as_str());
     for &(name, w) in rulings {
         let ruling = loft.ruling(w);
         let from = loft.flat(SurfacePoint { w, v: 0.0 });
@@ -155,8 +161,8 @@ pub(crate) fn add_ticks_clear(
         let length = TICK.1.min(0.8 * room).min(ruling.length / 4.0) / ruling.length;
         let ends = (clear.0 / ruling.length, 1.0 - clear.1 / ruling.length);
         for (end, v, corner) in [
-            ("front", (ends.0, ends.0 + length), from),
-            ("rear", (ends.1 - length, ends.1), to),
+            (near, (ends.0, ends.0 + length), from),
+            (far, (ends.1 - length, ends.1), to),
         ] {
             // The tick's half width as a share of the patch, measured where the tick stands.
             let aside = corner

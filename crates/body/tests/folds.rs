@@ -302,3 +302,38 @@ fn seams_are_hidden() {
         }
     }
 }
+
+/// Wrappers have centre-line ticks to be set by, and so have the plates inside that they go over.
+#[test]
+fn wrappers_have_ticks() {
+    let ticked = [
+        "smokebox-wrapper",
+        "boiler-wrapper",
+        "firebox-wrapper",
+        "cab-roof",
+        "cab-front",
+        "cab-back",
+        "bunker-wrapper",
+        "tender-tank-wrapper",
+        "saddle-tank-wrapper",
+        "cylinder-",
+        "boiler-former-",
+        "smokebox-former-",
+        "firebox-former-front",
+    ];
+    let mut seen = std::collections::BTreeSet::new();
+    for name in ALL {
+        let (_, body) = demo(name, Scale::Seven);
+        for plate in &body.plates {
+            let own = ticked.iter().find(|own| plate.id.starts_with(*own));
+            if plate.id.contains("overlay") {
+                continue;
+            }
+            let Some(own) = own else { continue };
+            let marked = plate.regions.iter().any(|r| r.purpose == Purpose::Mark);
+            assert!(marked, "{name} {}", plate.id);
+            seen.insert(*own);
+        }
+    }
+    assert_eq!(seen.len(), ticked.len(), "{seen:?}");
+}

@@ -3,7 +3,7 @@
 
 mod plates;
 
-use body::{Body, Joint, Model, Overrides, Plate, Scale, build};
+use body::{Body, Joint, Model, Overrides, Plate, Purpose, Scale, build};
 use develop::Forming;
 use plates::keeps_its_lengths_and_area;
 
@@ -376,8 +376,15 @@ fn overlays_lie_on_their_bases_all_over() {
                     continue;
                 };
                 rolled += 1;
+                // A lip that is folded away from the overlay does not lie under it.
+                let is_folded = |region: &body::Region| region.purpose == Purpose::Fold;
+                let folded = base.regions.iter().any(is_folded);
                 for point in all_over(overlay) {
-                    if let Some((_, height)) = loft.place_of(point) {
+                    if let Some((at, height)) = loft.place_of(point) {
+                        let patch = (at.w as usize).min(loft.patches().len() - 1);
+                        if folded && loft.patches()[patch].is_bent() {
+                            continue;
+                        }
                         close(
                             height - base.sheet.z_high,
                             film,

@@ -166,7 +166,7 @@ fn meant_shape(flat: &FlatDrawing, growth: f64) -> MeantShape {
 }
 
 /// Rivets looked at to tell which way round a plate lies.
-const RIVETS_LOOKED_AT: usize = 32;
+const RIVETS_LOOKED_AT: usize = 256;
 
 /// Middles of openings, half-etched places and some of the rivets.
 fn features_of(flat: &FlatDrawing) -> Vec<Point2> {

@@ -1,6 +1,8 @@
 //! Flats of the demo models drawn, changed in ways that change nothing, and read back: nothing is found.
 
-use artwork::{Artwork, DrawnCurve, DrawnShape, FlatDrawing, Label, Motion2, SideFile, etched, read_artwork};
+use artwork::{
+    Artwork, DrawnCurve, DrawnShape, FlatDrawing, Label, Motion2, SideFile, etched, read_artwork,
+};
 use body::{Body, Finding, Model, Overrides};
 use check::{DrawingWords, check_artwork};
 use develop::EtchProcess;
@@ -28,7 +30,11 @@ fn demos() -> Vec<Demo> {
             let body = body::build(&model).unwrap();
             Demo {
                 name,
-                flats: body.plates.iter().map(|p| FlatDrawing::of(p).unwrap()).collect(),
+                flats: body
+                    .plates
+                    .iter()
+                    .map(|p| FlatDrawing::of(p).unwrap())
+                    .collect(),
                 body,
                 words: DrawingWords {
                     engine: model.title.clone(),
@@ -51,15 +57,31 @@ impl Demo {
             .filter(|f| f.counts())
             .map(|f: &Finding| format!("{} {}: {}", f.severity.word(), f.rule, f.sentence))
             .collect();
-        assert!(counted.is_empty(), "{}, {what}:\n{}", self.name, counted.join("\n"));
+        assert!(
+            counted.is_empty(),
+            "{}, {what}:\n{}",
+            self.name,
+            counted.join("\n")
+        );
+        let of_shapes: Vec<&str> = report
+            .findings
+            .iter()
+            .filter(|f| f.rule == "unknown-shape" || f.rule.ends_with("-once"))
+            .map(|f| f.sentence.as_str())
+            .collect();
         assert_eq!(
             report.per_plate.len(),
             plates,
-            "{}, {what}: {:?} not drawn",
+            "{}, {what}: {:?} not drawn; {of_shapes:?}",
             self.name,
             report.not_drawn
         );
-        assert!(report.per_plate.iter().all(|p| !p.mirrored && p.extra.is_empty()));
+        assert!(
+            report
+                .per_plate
+                .iter()
+                .all(|p| !p.mirrored && p.extra.is_empty())
+        );
     }
 
     #[track_caller]
@@ -86,10 +108,11 @@ fn side_by_side(files: impl Iterator<Item = Vec<u8>>) -> Artwork {
         let segments: Vec<_> = own.pieces.iter().map(|p| p.segment).collect();
         let (low, high) = bounds(&segments);
         let by = Vector2::new(x - low.x, -low.y);
-        all.pieces.extend(own.pieces.into_iter().map(|piece| DrawnCurve {
-            segment: piece.segment.translated(by),
-            ..piece
-        }));
+        all.pieces
+            .extend(own.pieces.into_iter().map(|piece| DrawnCurve {
+                segment: piece.segment.translated(by),
+                ..piece
+            }));
         all.labels.extend(own.labels.into_iter().map(|label| Label {
             at: label.at + by,
             ..label
@@ -106,10 +129,18 @@ fn files_of_single_plates_are_read_back_without_a_finding() {
         let n = demo.flats.len();
         let dxf = side_by_side(demo.flats.iter().map(export::dxf_of));
         demo.refuse_findings("DXF of each plate", &dxf, n);
-        let svg = side_by_side(demo.flats.iter().map(|flat| export::svg_of(flat).into_bytes()));
+        let svg = side_by_side(
+            demo.flats
+                .iter()
+                .map(|flat| export::svg_of(flat).into_bytes()),
+        );
         demo.refuse_findings("SVG of each plate", &svg, n);
         let sheet = export::dxf_side_by_side(&demo.flats, export::SheetSpacing::default());
-        demo.read("DXF of all plates", &String::from_utf8_lossy(&sheet), NOT_APPLIED);
+        demo.read(
+            "DXF of all plates",
+            &String::from_utf8_lossy(&sheet),
+            NOT_APPLIED,
+        );
     }
 }
 
@@ -125,11 +156,23 @@ fn what_changes_nothing_finds_nothing() {
         let plain = demo.drawing();
         demo.read("plain SVG", &plain.to_svg(), NOT_APPLIED);
         let moved = plain.clone().moved(&turn).shuffled(chance).broken();
-        demo.read("turned, broken, shuffled DXF", &moved.shuffled(chance).to_dxf(), NOT_APPLIED);
+        demo.read(
+            "turned, broken, shuffled DXF",
+            &moved.shuffled(chance).to_dxf(),
+            NOT_APPLIED,
+        );
         let chords = plain.clone().begun_elsewhere(chance).with_chords(0.01);
         demo.read("DXF of chords", &chords.to_dxf(), NOT_APPLIED);
-        demo.read("SVG of broken chords", &chords.broken().shuffled(chance).to_svg(), NOT_APPLIED);
-        let rear = plain.clone().seen_from_rear().moved(&turn).begun_elsewhere(chance);
+        demo.read(
+            "SVG of broken chords",
+            &chords.broken().shuffled(chance).to_svg(),
+            NOT_APPLIED,
+        );
+        let rear = plain
+            .clone()
+            .seen_from_rear()
+            .moved(&turn)
+            .begun_elsewhere(chance);
         let from_rear = format!("{NOT_APPLIED}face = \"rear\"\n");
         demo.read("DXF from the rear", &rear.to_dxf(), &from_rear);
         demo.read("SVG from the rear", &rear.to_svg(), &from_rear);
@@ -142,9 +185,17 @@ fn what_changes_nothing_finds_nothing() {
 #[test]
 fn an_allowance_on_the_drawing_is_taken_off() {
     for demo in demos() {
-        let grown: Vec<FlatDrawing> = demo.flats.iter().map(|flat| with_allowance(flat, demo.process)).collect();
+        let grown: Vec<FlatDrawing> = demo
+            .flats
+            .iter()
+            .map(|flat| with_allowance(flat, demo.process))
+            .collect();
         let drawing = Drawing::of_flats(&grown, |i| i as f64);
-        demo.read("allowance applied", &drawing.to_dxf(), "allowance = \"applied\"");
+        demo.read(
+            "allowance applied",
+            &drawing.to_dxf(),
+            "allowance = \"applied\"",
+        );
     }
 }
 
@@ -162,7 +213,10 @@ fn with_allowance(flat: &FlatDrawing, process: &EtchProcess) -> FlatDrawing {
     let mut own = flat.clone();
     own.regions.clear();
     own.rivets.clear();
-    own.outline = Outline::from_chain(&Chain::from_segments(moved.outline.segments().iter().copied())).unwrap();
+    own.outline = Outline::from_chain(&Chain::from_segments(
+        moved.outline.segments().iter().copied(),
+    ))
+    .unwrap();
     for (hole, outline) in own.holes.iter_mut().zip(moved.holes) {
         hole.round = hole.round.map(|radius| radius - growth);
         hole.outline = outline;

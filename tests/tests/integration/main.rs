@@ -4,9 +4,10 @@
 
 mod builds;
 mod demo_table;
+mod drawn_artwork;
 mod engines_by_file;
 mod joints;
 mod published;
-mod drawn_artwork;
 mod random_bodies;
 mod references;
+mod representation;

@@ -1,5 +1,6 @@
 //! Outside cylinders: cleading, covers that slot into the frames, and slide bars for looking at.
 
+use super::boiler::tick_at_rim;
 use super::footplate::underside_at;
 use super::run::Run;
 use super::side_plate::{hand, sign};
@@ -8,13 +9,14 @@ use crate::fit::{butt_joint, former_joint};
 use crate::model::specs::CylinderSpec;
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf};
-use crate::wrapper::{SideNames, WrapperOf};
+use crate::wrapper::{SideNames, WrapperOf, add_ticks, loft_of};
 use crate::{
-    Body, BodyError, Finding, FindingPlace, Fitting, FittingShape, Look, Model, Plate, Severity,
+    Body, BodyError, Face, Finding, FindingPlace, Fitting, FittingShape, Look, Model, Plate,
+    Severity,
 };
 use develop::{Loft, LoftFrame};
 use geom::math::{PI, TAU, asin, tan};
-use geom::{Arc, Chain, Outline, Placement, Point2, Point3, Segment, Vector3};
+use geom::{Arc, Chain, Outline, Placement, Point2, Point3, Segment, Vector2, Vector3};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
     let Some(spec) = &model.cylinders else {
@@ -183,14 +185,22 @@ impl Shape {
                 datum: ("front-middle", "rear-middle"),
             }
         };
-        Ok(WrapperOf {
+        let mut plate = WrapperOf {
             id: &format!("cylinder-{}-wrapper", hand(left)),
             assembly: "cylinders",
             title: &format!("Cylinder cleading, {}", hand(left)),
             sheet,
             names,
         }
-        .plate(loft))
+        .plate(loft);
+        let depth = model
+            .metal
+            .process
+            .half_etch_depth
+            .at(plate.sheet.thickness());
+        let outermost = loft_of(&plate).datum();
+        add_ticks(&mut plate, &[("centre-line", outermost)], 1.0, depth);
+        Ok(plate)
     }
 
     /// A cover: the disc that the cleading goes over, with a block that reaches in to the frame.
@@ -215,7 +225,7 @@ impl Shape {
         } else {
             (Facing::Rear, self.from + self.length)
         };
-        FlatPlateOf {
+        let mut plate = FlatPlateOf {
             id: format!("cylinder-{}-{end}", hand(left)),
             assembly: "cylinders",
             title: format!("Cylinder {end} cover, {}", hand(left)),
@@ -225,7 +235,13 @@ impl Shape {
             outline: &outline,
             sides: &sides,
         }
-        .plate()
+        .plate();
+        let turned = if left != front { 1.0 } else { -1.0 };
+        let outermost = Point2::new(turned * (self.centre + self.rim), self.height);
+        let inward = -Vector2::x() * turned;
+        let outside = (Face::Outside, self.rim);
+        tick_at_rim(&mut plate, "centre-line", outermost, inward, outside, model);
+        plate
     }
 }
 

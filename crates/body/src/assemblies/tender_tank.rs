@@ -197,6 +197,11 @@ impl CoalSpace {
             tub.join(body, ("former-rear", "top"), lid);
         }
         tub.tab(body, ("top-front", "front"), "tender-tank-front")?;
+        for lid in ["top-front", "top-rear"] {
+            for side in ["side-left", "side-right"] {
+                tub.tab(body, (lid, side), &tub.wrapper_id())?;
+            }
+        }
         if self.is_level() {
             // A sloping floor would need slots wider than its tabs.
             tub.tab(body, ("coal-floor", "front"), "tender-tank-bulkhead-front")?;

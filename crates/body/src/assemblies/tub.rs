@@ -7,7 +7,7 @@ use crate::model::specs::CopingSpec;
 use crate::panel::{Panel, PlanWrapperOf};
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf, drill, rectangle};
-use crate::wrapper::SideNames;
+use crate::wrapper::{SideNames, add_ticks, loft_of};
 use crate::{Body, BodyError, Model, Plate};
 use develop::Forming;
 use geom::math::{FRAC_PI_2, PI};
@@ -191,12 +191,16 @@ impl<'m> Tub<'m> {
             .plate(&format!("{}.corner_radius", self.key))
         };
         let title = format!("{} sides and back", self.title);
-        let wrapper = make(
+        let mut wrapper = make(
             &self.wrapper_id(),
             title.clone(),
             self.part,
             recess(self.model),
         )?;
+
+        let etched = self.model.metal.process.half_etch_depth.at(self.sheet());
+        let middle = loft_of(&wrapper).datum();
+        add_ticks(&mut wrapper, &[("centre-line", middle)], 1.0, etched);
         let mut overlay = make(
             &self.overlay_id(),
             format!("{title}, overlay"),

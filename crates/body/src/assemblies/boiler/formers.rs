@@ -80,24 +80,47 @@ impl Disc<'_> {
 
 /// A half-etched tick just under the top of a former, to meet the centre line of its wrapper.
 pub(in crate::assemblies) fn tick_at_top(plate: &mut Plate, top: Point2, model: &Model) {
+    let outside = (Face::Outside, f64::INFINITY);
+    tick_at_rim(plate, "centre-line-top", top, -Vector2::y(), outside, model);
+    plate.points.push(("crown".to_owned(), top));
+}
+
+/// A half-etched tick just within the rim of a former, on a face and within a depth of metal (mm) from the
+/// rim; `inward` is a unit vector along an axis of the flat. Where there is too little metal, no tick.
+pub(in crate::assemblies) fn tick_at_rim(
+    plate: &mut Plate,
+    name: &str,
+    rim: Point2,
+    inward: Vector2,
+    (face, room): (Face, f64),
+    model: &Model,
+) {
     use crate::wrapper::TICK;
     let margin = model.metal.process.least_bar.at(plate.sheet.thickness()) / 2.0;
-    let low = Point2::new(top.x - TICK.0 / 2.0, top.y - margin - TICK.1);
-    let high = Point2::new(top.x + TICK.0 / 2.0, top.y - margin);
+    let length = TICK.1.min(room - 2.0 * margin);
+    if length < TICK.0 {
+        return;
+    }
+    let aside = Vector2::new(inward.y, inward.x).abs() * (TICK.0 / 2.0);
+    let (a, b) = (rim + inward * margin, rim + inward * (margin + length));
+    let (low, high) = (a.inf(&b) - aside, a.sup(&b) + aside);
     let depth = model
         .metal
         .process
         .half_etch_depth
         .at(plate.sheet.thickness());
+    let (low_z, high_z) = match face {
+        Face::Outside => (plate.sheet.z_low, plate.sheet.z_high - depth),
+        Face::Inside => (plate.sheet.z_low + depth, plate.sheet.z_high),
+    };
     plate.regions.push(Region {
-        name: "centre-line-top".to_owned(),
+        name: name.to_owned(),
         purpose: Purpose::Mark,
-        face: Face::Outside,
-        z_low: plate.sheet.z_low,
-        z_high: plate.sheet.z_high - depth,
+        face,
+        z_low: low_z,
+        z_high: high_z,
         boundary: crate::flat_curves(&Outline::rectangle(low, high)),
     });
-    plate.points.push(("crown".to_owned(), top));
 }
 
 /// Room that formers take at the front and the rear of each ring (mm), film of solder included.

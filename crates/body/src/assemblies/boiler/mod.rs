@@ -3,7 +3,7 @@
 mod bands;
 mod formers;
 
-pub(super) use formers::tick_at_top;
+pub(super) use formers::{tick_at_rim, tick_at_top};
 
 use crate::error::AtKey;
 use crate::laminations::laminate_faces;

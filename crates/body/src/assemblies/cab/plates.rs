@@ -5,7 +5,7 @@ use super::{Cab, roof};
 use crate::error::AtKey;
 use crate::rows::{along, even_row, lay_row};
 use crate::upright::{Facing, FlatPlateOf, drill};
-use crate::{BodyError, Model, Plate};
+use crate::{BodyError, Face, Model, Plate};
 use geom::{Chain, Outline, Point2, Point3, Segment};
 
 /// The structural front, or the riveted overlay before it.
@@ -59,6 +59,9 @@ pub(super) fn front(model: &Model, cab: &Cab, overlay: bool) -> Result<Plate, Bo
     drill_windows(model, &mut plate)?;
     if overlay {
         lay_rivets(model, cab, half, &mut plate)?;
+    } else {
+        let room = room_under_roof(&plate);
+        roof::tick_under_roof(model, &mut plate, (Face::Inside, room));
     }
     Ok(plate)
 }
@@ -74,7 +77,29 @@ pub(super) fn back(model: &Model, cab: &Cab) -> Result<Plate, BodyError> {
     let at = (Facing::Rear, model.cab().back);
     let mut plate = end_plate(model, cab, ("cab-back", "Cab back"), ("cab", half), at, run)?;
     drill_windows(model, &mut plate)?;
+    roof::tick_under_roof(model, &mut plate, (Face::Inside, f64::INFINITY));
     Ok(plate)
+}
+
+/// Metal on the centre line between the roof and what passes through a front (mm).
+fn room_under_roof(plate: &Plate) -> f64 {
+    let highest = |roof: bool, from: f64| {
+        plate
+            .outline
+            .iter()
+            .filter(|edge| (edge.name == "roof") == roof && !edge.name.starts_with("side-"))
+            .flat_map(|edge| [0.0, 0.5].map(|t| plate.flat_point(&edge.curve, t)))
+            .filter_map(Result::ok)
+            .map(|point| point.y)
+            .fold(from, f64::max)
+    };
+    let holes = plate
+        .holes
+        .iter()
+        .filter(|hole| hole.centre.x.abs() < 1e-9)
+        .map(|hole| hole.centre.y + hole.diameter.unwrap_or(0.0) / 2.0)
+        .fold(f64::NEG_INFINITY, f64::max);
+    highest(true, f64::NEG_INFINITY) - highest(false, holes)
 }
 
 /// A plate across the engine from its foot up to the roof.

@@ -1,16 +1,17 @@
 //! The roof: its wrapper, the ribs under it and the strips on it.
 
 use super::Cab;
+use crate::assemblies::boiler::tick_at_rim;
 use crate::error::AtKey;
 use crate::fit::{butt_joint, face_joint, former_joint};
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf};
 use crate::wrapper::{ARCH, SideNames, WrapperOf, add_ticks, loft_of};
-use crate::{Body, BodyError, Curve, Model, Plate};
+use crate::{Body, BodyError, Curve, Face, Model, Plate};
 use develop::{Loft, LoftFrame};
 use geom::math::FRAC_PI_2;
 use geom::sections::{RoofArcs, roof_arcs, single_arc_roof};
-use geom::{Chain, Outline, Point2, Point3, Segment};
+use geom::{Chain, Outline, Point2, Point3, Segment, Vector2};
 
 /// The arcs of the drawn outside, from the top centre to the eaves.
 pub(super) fn arcs(model: &Model) -> Result<RoofArcs, BodyError> {
@@ -171,7 +172,8 @@ pub(super) fn add_ribs(
             return Ok(());
         }
         let id = format!("cab-roof-rib-{i}");
-        let plate = rib(model, cab, &id, i, x)?;
+        let mut plate = rib(model, cab, &id, i, x)?;
+        tick_under_roof(model, &mut plate, (Face::Outside, c.roof.rib_depth));
         let end = if i == 1 { "front" } else { "rear" };
         let over = former_joint((roof, end), (&plate, "roof"), cab.roof_turn);
         body.joints.push(over);
@@ -204,6 +206,13 @@ pub(super) fn add_ribs(
         }
     }
     Ok(())
+}
+
+/// A centre-line tick at the top of a plate under the roof, to meet the roof's own.
+pub(super) fn tick_under_roof(model: &Model, plate: &mut Plate, place: (Face, f64)) {
+    let inside = model.metal.thickness("roof") + model.metal.film;
+    let top = Point2::new(0.0, model.cab().roof_top - inside);
+    tick_at_rim(plate, "centre-line-top", top, -Vector2::y(), place, model);
 }
 
 /// The part of a rib's upright edge that lies below a height, as shares from its start.

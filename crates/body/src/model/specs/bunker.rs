@@ -29,7 +29,7 @@ impl BunkerSpec {
             over: (t.has("over") || alone).then(|| t.need("over")),
             top: t.need("top"),
             floor: t.maybe("floor"),
-            top_recess: t.inches("top_recess", 1.0, CHOSEN),
+            top_recess: t.inches("top_recess", 2.0, CHOSEN),
             coping: CopingSpec::read(&t),
         }
     }

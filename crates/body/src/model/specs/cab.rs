@@ -85,7 +85,7 @@ impl CabSpec {
         let window = table(reader, "cab.windows");
         let rears = [("plate", false), ("open", true)];
         let footplate = table(reader, "footplate");
-        let floor_rise = 2.0 / 12.0 * reader.scale.mm_per_foot();
+        let floor_rise = 4.0 / 12.0 * reader.scale.mm_per_foot();
         let floor = if t.has("floor") {
             t.need("floor")
         } else if footplate.has("top") {

@@ -41,7 +41,7 @@ impl TenderTankSpec {
             to: t.need("to"),
             over: t.need("over"),
             top: t.need("top"),
-            top_recess: t.inches("top_recess", 1.0, CHOSEN),
+            top_recess: t.inches("top_recess", 2.0, CHOSEN),
             joints: t.inches("joint_pitch", 84.0, TRADE),
             coping: CopingSpec::read(&t),
             coal_space: CoalSpaceSpec {
