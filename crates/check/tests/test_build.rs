@@ -592,6 +592,7 @@ fn a_fold_line_out_of_place_too_narrow_and_on_the_wrong_face() {
 #[test]
 fn every_engine_drawn_as_meant_builds() {
     let mut engines = 0;
+    let mut faulty = Vec::new();
     let mut names: Vec<_> = std::fs::read_dir("../../demo-models")
         .unwrap()
         .map(|entry| entry.unwrap().path())
@@ -611,18 +612,12 @@ fn every_engine_drawn_as_meant_builds() {
             .map(|plate| FlatDrawing::of(plate).unwrap())
             .collect();
         let build = engine.drawn(&flats);
-        assert!(
-            build.fit_to_etch,
-            "{file}: {} {:#?}",
-            build.verdict, build.findings
-        );
-        assert!(
-            build.not_measured.is_empty(),
-            "{file}: {:?}",
-            build.not_measured
-        );
+        if !build.fit_to_etch || !build.not_measured.is_empty() {
+            faulty.push(format!("{file}: {} {:?}", build.verdict, build.not_measured));
+        }
         assert!(build.measures.len() > engine.body.joints.len(), "{file}");
         engines += 1;
     }
     assert!(engines >= 6);
+    assert!(faulty.is_empty(), "{faulty:#?}");
 }
