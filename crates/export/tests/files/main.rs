@@ -4,6 +4,7 @@
     reason = "a helper of a test fails the test, as the test itself would"
 )]
 
+mod as_drawn;
 mod drawings;
 mod engine;
 mod forming;
