@@ -7,5 +7,6 @@
 mod drawings;
 mod engine;
 mod forming;
+mod fret;
 mod preview;
 mod report;
