@@ -8,5 +8,6 @@ mod as_drawn;
 mod drawings;
 mod engine;
 mod forming;
+mod fret;
 mod preview;
 mod report;
