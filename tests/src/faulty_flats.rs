@@ -11,6 +11,8 @@ use geom::{BulgeVertex, FlatPoint, Outline, Point2, Segment, Vector2};
 pub enum Place {
     /// At one place of the flat.
     Flat(FlatPoint),
+    /// At one of several places of the flat that no drawing can tell apart.
+    OneOf(Vec<FlatPoint>),
     /// Somewhere along a line of the flat.
     Along(Segment),
     /// At a feature, hole, region or rivet row of this name.
@@ -338,8 +340,9 @@ impl FaultySheet {
             let is_own = run.iter().any(|own| (own.start() - p).norm() < 1e-6 || (own.end() - p).norm() < 1e-6);
             if is_own { p + out } else { p }
         });
-        let middle = Point2::from((first.coords + last.coords) / 2.0);
-        Seeded::place(plate, middle, by.abs())
+        let mut seeded = Seeded::plate(plate, Some(by.abs()));
+        seeded.at = Place::Along(Segment::line(first, last));
+        seeded
     }
 
     /// Leaves a half-etched place out.

@@ -297,9 +297,6 @@ const MOST_LOOKS: usize = 800;
 /// What a mirrored motion must be better by (mm, mean distance) to be believed.
 const MIRROR_COST: f64 = 0.01;
 
-/// A mean distance that only rounding leaves (mm): hands that differ by a single tab are told apart by it.
-const EXACT_MM: f64 = 0.0005;
-
 /// A feature farther off than this counts as missing, no farther (mm).
 const FEATURE_REACH: f64 = 2.0;
 
@@ -312,20 +309,24 @@ pub fn best_motion(shape: &DrawnShape, meant: &MeantShape) -> Option<(Motion2, f
     best_lay(&shape.outline, &centres, meant)
 }
 
+/// Every motion that lays a drawn shape on a meant one about as well as it will go, each with the mean distance of
+/// outline and openings (mm).
+pub fn likely_motions(shape: &DrawnShape, meant: &MeantShape) -> Vec<(Motion2, f64)> {
+    let details = shape.details.iter().map(|detail| &detail.outline);
+    let centres: Vec<Point2> = shape.holes.iter().chain(details).map(centre_of).collect();
+    lays(&shape.outline, &centres, meant)
+}
+
 /// As [`best_motion`], for an outline and the middles of what is on it.
 fn best_lay(outline: &Outline, centres: &[Point2], meant: &MeantShape) -> Option<(Motion2, f64)> {
-    let best = |all: Vec<(Motion2, f64)>| all.into_iter().min_by(|a, b| a.1.total_cmp(&b.1));
-    let (turned, plain): (Vec<_>, Vec<_>) = lays(outline, centres, meant)
+    lays(outline, centres, meant)
         .into_iter()
-        .partition(|(motion, _)| motion.mirrored);
-    match (best(plain), best(turned)) {
-        (Some(plain), Some(turned)) => {
-            let better = turned.1 + MIRROR_COST < plain.1;
-            let exact = turned.1 < EXACT_MM && plain.1 > EXACT_MM + 3.0 * turned.1;
-            Some(if better || exact { turned } else { plain })
-        }
-        (plain, turned) => plain.or(turned),
-    }
+        .map(|(motion, cost)| {
+            let hand = if motion.mirrored { MIRROR_COST } else { 0.0 };
+            (motion, cost, cost + hand)
+        })
+        .min_by(|a, b| a.2.total_cmp(&b.2))
+        .map(|(motion, cost, _)| (motion, cost))
 }
 
 /// Motions that lay an outline with what is on it on a meant one, each with its mean distance (mm).

@@ -59,6 +59,7 @@ impl PlateCheck<'_> {
     pub(crate) fn bend_finding(&self) -> Option<Finding> {
         let bend = self.causes.bend.as_ref()?;
         let id = &self.drawn.plate.id;
+        let others: String = bend.or_at.iter().map(|p| format!(", or at ({:.2}, {:.2})", p.x, p.y)).collect();
         Some(self.finding(
             "bend-on-outside",
             "outline",
@@ -66,8 +67,8 @@ impl PlateCheck<'_> {
             bend.longer,
             OUTLINE_MM,
             format!(
-                "{id}: the bend of {:.0} degrees at ({:.2}, {:.2}) of the flat is developed on the outside: all beyond \
-                 it comes {:.2} mm too far",
+                "{id}: the bend of {:.0} degrees at ({:.2}, {:.2}) of the flat{others}, is developed on the outside: \
+                 all beyond it comes {:.2} mm too far",
                 bend.turn_deg, bend.at.x, bend.at.y, bend.longer
             ),
         ))

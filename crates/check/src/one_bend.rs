@@ -14,6 +14,9 @@ const TURN_RAD: f64 = 0.26;
 /// A bend must lengthen a drawing by this much before it can be told (mm): what an outline is allowed.
 const LEAST_MM: f64 = 0.10;
 
+/// Bends that leave this little more than another of what was drawn (mm, mean distance) cannot be told from it.
+const ALIKE_MM: f64 = 0.01;
+
 /// The one bend that was developed on the outside.
 #[derive(Clone, Debug)]
 pub(crate) struct OneBend {
@@ -21,6 +24,8 @@ pub(crate) struct OneBend {
     pub(crate) longer: f64,
     /// The middle of the bend on the flat.
     pub(crate) at: FlatPoint,
+    /// Middles of other bends that would show just so.
+    pub(crate) or_at: Vec<FlatPoint>,
     /// Degrees that it turns.
     pub(crate) turn_deg: f64,
     /// The motion that lays the drawing where all but what is beyond the bend agrees.
@@ -45,7 +50,7 @@ impl OneBend {
         if bends.clone().count() < 2 {
             return None;
         }
-        bends
+        let mut all: Vec<(Self, f64)> = bends
             .filter(|(i, _)| sections.iter().all(|section| shows(drawn, skin, *section, *i)))
             .map(|(i, patch)| {
                 let (longer, moved) = skin.of_patch(i);
@@ -53,6 +58,7 @@ impl OneBend {
                 let mut own = Self {
                     longer,
                     at: loft.flat(SurfacePoint { w: middle, v: 0.5 }),
+                    or_at: Vec::new(),
                     turn_deg: patch.turn().abs().to_degrees(),
                     motion: crate::test_build::relay::identity(),
                     loft: loft.clone(),
@@ -64,8 +70,12 @@ impl OneBend {
                 let left = own.openings_left(drawn) + own.outline_left(drawn, &outline);
                 (own, left)
             })
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-            .map(|(own, _)| own)
+            .collect();
+        all.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let least = all.first()?.1;
+        let or_at = all[1..].iter().filter(|(_, left)| left - least < ALIKE_MM).map(|(other, _)| other.at).collect();
+        let (own, _) = all.swap_remove(0);
+        Some(Self { or_at, ..own })
     }
 
     /// Where a point of the flat comes to on such a drawing.

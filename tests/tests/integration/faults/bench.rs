@@ -121,6 +121,10 @@ impl Said {
             Place::Drawing => true,
             Place::Plate => on_plate,
             Place::Feature(name) => on_plate && self.finding.path.contains(name.as_str()),
+            Place::OneOf(places) => {
+                let near = |p: geom::FlatPoint| places.iter().any(|at| (p - at).norm() < PLACE_MM);
+                on_plate && self.finding.at.flat.is_some_and(near)
+            }
             Place::Along(line) => {
                 let near = |p: geom::FlatPoint| line.nearest(p).1 < PLACE_MM;
                 on_plate && self.finding.at.flat.is_some_and(near)

@@ -4,7 +4,7 @@ use super::Fault;
 use super::bench::Bench;
 use super::classes::*;
 use geom::{Point2, Vector2};
-use platework_tests::faulty_flats::{FaultySheet, Seeded};
+use platework_tests::faulty_flats::{FaultySheet, Place, Seeded};
 
 const B: &str = "class-b";
 const E: &str = "class-e";
@@ -214,27 +214,36 @@ fn bends() -> Vec<Fault> {
     vec![
         fault(ONE_BEND, B, "one corner of the bunker developed on the outside", |s, b| one_bend(s, b, "bunker-wrapper")),
         fault(ONE_BEND, T, "one corner of the tender tank developed on the outside", |s, b| one_bend(s, b, "tender-tank-wrapper")),
+        fault(ONE_BEND, E, "one bend of the footplate's ogee developed on the outside", |s, b| one_bend(s, b, "footplate")),
+        fault(ONE_BEND, M, "one bend of the footplate's ogee developed on the outside", |s, b| one_bend(s, b, "footplate")),
     ]
 }
 
-/// All beyond the first bend of the left half moved on by half the thickness for each radian of it.
+/// All beyond one bend moved on by what the bend measures more on the outside.
 fn one_bend(s: &mut FaultySheet, b: &Bench, plate: &str) -> Seeded {
+    use develop::SurfacePoint;
     let own = b.body.plate(plate).unwrap();
     let loft = own.forming.loft().expect("a wrapper is rolled");
-    let t = b.thickness(plate);
-    let half = |w: f64| loft.flat(develop::SurfacePoint { w, v: 0.5 }).y;
-    let (i, bend) = loft
-        .patches()
-        .iter()
-        .enumerate()
-        .filter(|(i, patch)| patch.turn().abs() > 0.5 && half(*i as f64 + 0.5) > 0.0)
-        .min_by(|x, y| half(x.0 as f64).abs().total_cmp(&half(y.0 as f64).abs()))
-        .unwrap();
-    let longer = bend.turn().abs() * t / 2.0;
-    let middle = half(i as f64 + 0.5);
-    s.move_places(plate, |p| if p.y > middle { p + v(0.0, longer) } else { p });
-    let at = loft.flat(develop::SurfacePoint { w: i as f64 + 0.5, v: 0.5 });
-    Seeded::place(plate, at, longer)
+    let at = |w: f64| SurfacePoint { w, v: 0.5 };
+    let skin = |i: usize, height: f64| {
+        let point = |t: f64| loft.formed(at(i as f64 + 0.001 + 0.998 * t)).at_height(height);
+        geom::chord_length(0.0, 1.0, point)
+    };
+    let bends: Vec<usize> = (0..loft.patches().len())
+        .filter(|i| loft.patches()[*i].turn().abs() > 0.5 && skin(*i, own.sheet.z_high) > skin(*i, 0.0))
+        .collect();
+    let bend = bends[0];
+    let longer = loft.patches()[bend].turn().abs() * b.thickness(plate) / 2.0;
+    let step = (loft.flat(at(bend as f64 + 1.0)) - loft.flat(at(bend as f64))).normalize() * longer;
+    let middle = bend as f64 + 0.5;
+    s.move_places(plate, |p| if loft.locate(p).w > middle { p + step } else { p });
+    let mut seeded = Seeded::plate(plate, Some(longer));
+    // With nothing between two bends that turn alike the drawing is the same for either.
+    let between = |w: f64| w > middle && bends[1..].iter().any(|other| w < *other as f64);
+    let told = bends.len() == 1 || b.flat(plate).holes.iter().any(|hole| between(loft.locate(hole.centre).w));
+    let places = if told { &bends[..1] } else { &bends[..] };
+    seeded.at = Place::OneOf(places.iter().map(|i| loft.flat(at(*i as f64 + 0.5))).collect());
+    seeded
 }
 
 fn formers() -> Vec<Fault> {
