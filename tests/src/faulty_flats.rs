@@ -505,7 +505,15 @@ pub fn with_allowance(flat: &FlatDrawing, growth: f64) -> FlatDrawing {
     let shape = artwork::DrawnShape {
         outline: flat.outline.clone(),
         holes: flat.holes.iter().map(|hole| hole.outline.clone()).collect(),
-        details: Vec::new(),
+        details: flat
+            .regions
+            .iter()
+            .map(|region| artwork::DrawnDetail {
+                outline: region.outline.clone(),
+                role: role_of(flat, region),
+                layer: String::new(),
+            })
+            .collect(),
         layer: String::new(),
         labels_inside: Vec::new(),
     };
@@ -518,5 +526,18 @@ pub fn with_allowance(flat: &FlatDrawing, growth: f64) -> FlatDrawing {
         hole.round = hole.round.map(|radius| radius - growth);
         hole.outline = outline;
     }
+    assert_eq!(own.regions.len(), moved.details.len(), "no half-etched place of {} is lost", flat.plate);
+    for (region, detail) in own.regions.iter_mut().zip(moved.details) {
+        region.outline = detail.outline;
+    }
     own
+}
+
+fn role_of(flat: &FlatDrawing, region: &artwork::FlatRegion) -> artwork::Role {
+    let proud = region.z_high > flat.plain.1 || region.z_low < flat.plain.0;
+    match (proud, region.face) {
+        (true, _) => artwork::Role::Raised,
+        (false, body::Face::Outside) => artwork::Role::HalfEtchFront,
+        (false, body::Face::Inside) => artwork::Role::HalfEtchRear,
+    }
 }

@@ -16,24 +16,23 @@ const MIRROR_COST_MM: f64 = 0.01;
 /// A mean distance that the rounding of a drawing leaves (mm).
 const EXACT_MM: f64 = 0.003;
 
-/// A drawn opening is held against the meant one that it lies on within this (mm).
-const ON_MM: f64 = 0.5;
+/// An opening farther off than this counts as missing, no farther (mm).
+const REACH_MM: f64 = 2.0;
 
-/// Mean difference of size of openings that lie on one another (mm): of lays that a symmetrical outline
-/// allows, the one is right where long slots lie on long ones.
-fn size_cost(flat: &FlatDrawing, drawn: &[(Point2, f64)], motion: &Motion2) -> f64 {
+/// Mean distance and difference of size from each meant opening to the drawn one nearest to it (mm).
+///
+/// Of lays that a symmetrical outline allows the one is right where openings lie on openings, long slots on
+/// long ones; rows of rivets, which are many and all alike, have no say in it.
+fn opening_cost(flat: &FlatDrawing, drawn: &[(Point2, f64)], motion: &Motion2) -> f64 {
     let laid: Vec<(Point2, f64)> = drawn.iter().map(|(p, size)| (motion.point(*p), *size)).collect();
     let sum: f64 = flat
         .holes
         .iter()
         .map(|hole| {
-            let centre = centre_of(&hole.outline);
-            let near = laid
-                .iter()
-                .map(|(p, size)| ((p - centre).norm(), *size))
-                .filter(|(off, _)| *off < ON_MM)
-                .min_by(|a, b| a.0.total_cmp(&b.0));
-            near.map_or(0.0, |(_, size)| (size - size_of(&hole.outline)).abs().min(ON_MM))
+            let (centre, own) = (centre_of(&hole.outline), size_of(&hole.outline));
+            laid.iter()
+                .map(|(p, size)| (p - centre).norm() + (size - own).abs())
+                .fold(REACH_MM, f64::min)
         })
         .sum();
     sum / flat.holes.len().max(1) as f64
@@ -68,7 +67,7 @@ impl<'a> DrawnPlate<'a> {
         let drawn: Vec<(Point2, f64)> = shape.holes.iter().map(|own| (centre_of(own), size_of(own))).collect();
         let mut lays: Vec<(Motion2, f64)> = likely_motions(shape, meant)
             .into_iter()
-            .map(|(motion, cost)| (motion, cost + size_cost(flat, &drawn, &motion)))
+            .map(|(motion, cost)| (motion, cost + opening_cost(flat, &drawn, &motion)))
             .collect();
         lays.sort_by(|a, b| a.1.total_cmp(&b.1));
         let plain = lays.iter().find(|(motion, _)| !motion.mirrored);

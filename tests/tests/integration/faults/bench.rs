@@ -5,6 +5,7 @@ use crate::builds::built;
 use artwork::{FlatDrawing, SideFile, read_artwork};
 use body::{Body, Finding, Model, Overrides, Severity};
 use check::{DrawingWords, check_artwork, test_build};
+use platework_tests::drawings::Drawing;
 use platework_tests::faulty_flats::{FaultySheet, Place, Seeded};
 
 /// A place that is found lies within this of the one seeded (mm).
@@ -93,7 +94,13 @@ impl Bench {
         let sheet = FaultySheet::of(self.flats.clone());
         let said = self.said_of(&sheet);
         let mut chords = FaultySheet::of(self.flats.clone());
-        chords.changes.push(Box::new(|drawing| *drawing = std::mem::take(drawing).with_chords(0.01)));
+        chords.changes.push(Box::new(|drawing| {
+            // A program that writes arcs as chords still writes circles as circles.
+            let (circles, others) = drawing.runs.drain(..).partition(|own| own.closed && own.segments.len() == 1);
+            let arcs = Drawing { runs: others, texts: std::mem::take(&mut drawing.texts) };
+            *drawing = arcs.with_chords(0.01);
+            drawing.runs.extend::<Vec<_>>(circles);
+        }));
         let said_of_chords = self.said_of(&chords);
         said.iter().chain(&said_of_chords).filter(|own| own.finding.counts()).map(Said::line).collect()
     }
@@ -145,7 +152,10 @@ impl Said {
 
     /// True if it is about what was seeded: the plate itself, or a joint of it.
     pub(crate) fn is_about(&self, seeded: &Seeded) -> bool {
-        seeded.plates.is_empty() || seeded.plates.iter().any(|plate| self.plates.contains(plate))
+        if seeded.plates.is_empty() {
+            return self.measure.is_none() && self.finding.at.plate.is_none();
+        }
+        seeded.plates.iter().any(|plate| self.plates.contains(plate))
     }
 
     /// True if it is worth printing.
