@@ -158,10 +158,9 @@ impl FaultySheet {
     /// Draws a round hole with another diameter.
     pub fn size_hole(&mut self, plate: &str, feature: &str, by: f64) -> Seeded {
         let hole = hole(self.flat(plate), feature);
-        let radius = hole.round.map_or_else(
-            || (hole.outline.area() / geom::math::PI).sqrt(),
-            |radius| radius,
-        );
+        let radius = hole
+            .round
+            .unwrap_or_else(|| (hole.outline.area() / geom::math::PI).sqrt());
         hole.round = Some(radius + by / 2.0);
         hole.outline = Outline::circle(hole.centre, radius + by / 2.0);
         Seeded::feature(plate, feature, by)
@@ -331,13 +330,19 @@ impl FaultySheet {
     /// Moves one side of a plate outwards, or inwards.
     pub fn move_side(&mut self, plate: &str, edge: &str, by: f64) -> Seeded {
         let flat = self.flat(plate);
-        let e = flat.edges.iter().position(|own| own.name == edge).expect("there is such an edge");
+        let e = flat
+            .edges
+            .iter()
+            .position(|own| own.name == edge)
+            .expect("there is such an edge");
         let run: Vec<Segment> = flat.edge_segments(e).copied().collect();
         let (first, last) = (run[0].start(), run[run.len() - 1].end());
         let (s, c) = geom::math::sin_cos(run[0].tangent_angle_at(0.5));
         let out = Vector2::new(s, -c) * by;
         flat.outline = mapped(&flat.outline, |p| {
-            let is_own = run.iter().any(|own| (own.start() - p).norm() < 1e-6 || (own.end() - p).norm() < 1e-6);
+            let is_own = run
+                .iter()
+                .any(|own| (own.start() - p).norm() < 1e-6 || (own.end() - p).norm() < 1e-6);
             if is_own { p + out } else { p }
         });
         let mut seeded = Seeded::plate(plate, Some(by.abs()));
@@ -398,7 +403,11 @@ impl FaultySheet {
 
     /// Moves a row of rivets.
     pub fn move_row(&mut self, plate: &str, row: &str, by: Vector2) -> Seeded {
-        let own = self.flat(plate).rivets.iter_mut().filter(|rivet| rivet.row == row);
+        let own = self
+            .flat(plate)
+            .rivets
+            .iter_mut()
+            .filter(|rivet| rivet.row == row);
         let moved = own.map(|rivet| rivet.centre += by).count();
         assert!(moved > 0, "{plate} has a row {row}");
         Seeded::feature(plate, row, by.norm())
@@ -449,7 +458,12 @@ fn tab_of(flat: &FlatDrawing, tab: &str) -> Tab {
         .filter(|e| flat.edges[*e].name == tab)
         .flat_map(|e| flat.edge_segments(e).copied().collect::<Vec<_>>())
         .collect();
-    assert_eq!(sides.len(), 3, "{} has a tab {tab} of three sides", flat.plate);
+    assert_eq!(
+        sides.len(),
+        3,
+        "{} has a tab {tab} of three sides",
+        flat.plate
+    );
     Tab {
         foot: (sides[0].start(), sides[2].end()),
         tip: (sides[1].start(), sides[1].end()),
@@ -471,7 +485,13 @@ pub fn mapped(outline: &Outline, to: impl Fn(Point2) -> Point2) -> Outline {
 
 /// An outline of short lines, each end put elsewhere.
 fn pulled(outline: &Outline, to: impl Fn(Point2) -> Point2) -> Outline {
-    Outline::polygon(&outline.flattened(1e-4).into_iter().map(to).collect::<Vec<_>>())
+    Outline::polygon(
+        &outline
+            .flattened(1e-4)
+            .into_iter()
+            .map(to)
+            .collect::<Vec<_>>(),
+    )
 }
 
 /// A flat as seen from its inside face.
@@ -526,7 +546,12 @@ pub fn with_allowance(flat: &FlatDrawing, growth: f64) -> FlatDrawing {
         hole.round = hole.round.map(|radius| radius - growth);
         hole.outline = outline;
     }
-    assert_eq!(own.regions.len(), moved.details.len(), "no half-etched place of {} is lost", flat.plate);
+    assert_eq!(
+        own.regions.len(),
+        moved.details.len(),
+        "no half-etched place of {} is lost",
+        flat.plate
+    );
     for (region, detail) in own.regions.iter_mut().zip(moved.details) {
         region.outline = detail.outline;
     }

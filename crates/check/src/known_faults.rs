@@ -10,7 +10,10 @@ use geom::Outline;
 impl PlateCheck<'_> {
     /// What is wrong with the tabs.
     pub(crate) fn tab_findings(&self) -> Vec<Finding> {
-        tab_faults(&self.drawn).iter().map(|own| self.tab_finding(own)).collect()
+        tab_faults(&self.drawn)
+            .iter()
+            .map(|own| self.tab_finding(own))
+            .collect()
     }
 
     fn tab_finding(&self, own: &TabFinding) -> Finding {
@@ -30,13 +33,20 @@ impl PlateCheck<'_> {
                 SIZE_MM,
                 format!("{id}: {name} is {is:.2} mm wide instead of {ought:.2}"),
                 // A narrow tab can be soldered, a wide one does not go in.
-                if is > ought { Severity::Error } else { Severity::Warning },
+                if is > ought {
+                    Severity::Error
+                } else {
+                    Severity::Warning
+                },
             ),
             TabFault::Place(off) => (
                 "tab-place",
                 off.abs(),
                 PLACE_MM,
-                format!("{id}: {name} stands {:.2} mm out of its place along its side", off.abs()),
+                format!(
+                    "{id}: {name} stands {:.2} mm out of its place along its side",
+                    off.abs()
+                ),
                 Severity::Error,
             ),
             TabFault::NotMeant(width) => (
@@ -59,7 +69,11 @@ impl PlateCheck<'_> {
     pub(crate) fn bend_finding(&self) -> Option<Finding> {
         let bend = self.causes.bend.as_ref()?;
         let id = &self.drawn.plate.id;
-        let others: String = bend.or_at.iter().map(|p| format!(", or at ({:.2}, {:.2})", p.x, p.y)).collect();
+        let others: String = bend
+            .or_at
+            .iter()
+            .map(|p| format!(", or at ({:.2}, {:.2})", p.x, p.y))
+            .collect();
         Some(self.finding(
             "bend-on-outside",
             "outline",

@@ -46,12 +46,20 @@ impl OneBend {
         if sections.is_empty() {
             return None;
         }
-        let bends = loft.patches().iter().enumerate().filter(|(_, patch)| patch.turn().abs() > TURN_RAD);
+        let bends = loft
+            .patches()
+            .iter()
+            .enumerate()
+            .filter(|(_, patch)| patch.turn().abs() > TURN_RAD);
         if bends.clone().count() < 2 {
             return None;
         }
         let mut all: Vec<(Self, f64)> = bends
-            .filter(|(i, _)| sections.iter().all(|section| shows(drawn, skin, *section, *i)))
+            .filter(|(i, _)| {
+                sections
+                    .iter()
+                    .all(|section| shows(drawn, skin, *section, *i))
+            })
             .map(|(i, patch)| {
                 let (longer, moved) = skin.of_patch(i);
                 let middle = i as f64 + 0.5;
@@ -73,7 +81,11 @@ impl OneBend {
             .collect();
         all.sort_by(|a, b| a.1.total_cmp(&b.1));
         let least = all.first()?.1;
-        let or_at = all[1..].iter().filter(|(_, left)| left - least < ALIKE_MM).map(|(other, _)| other.at).collect();
+        let or_at = all[1..]
+            .iter()
+            .filter(|(_, left)| left - least < ALIKE_MM)
+            .map(|(other, _)| other.at)
+            .collect();
         let (own, _) = all.swap_remove(0);
         Some(Self { or_at, ..own })
     }
@@ -104,13 +116,21 @@ impl OneBend {
     /// Mean distance of the drawn outline from the one that this bend would give (mm).
     fn outline_left(&self, drawn: &DrawnPlate<'_>, outline: &ClosedRun) -> f64 {
         let points = drawn.run.sampled(0.0, drawn.run.length, 2.0);
-        let sum: f64 = points.iter().map(|p| outline.nearest(self.motion.point(*p)).1).sum();
+        let sum: f64 = points
+            .iter()
+            .map(|p| outline.nearest(self.motion.point(*p)).1)
+            .sum();
         sum / points.len().max(1) as f64
     }
 
     /// Mean distance of the openings from where this bend would put them (mm).
     fn openings_left(&self, drawn: &DrawnPlate<'_>) -> f64 {
-        let meant: Vec<FlatPoint> = drawn.flat.holes.iter().map(|hole| self.place(centre_of(&hole.outline))).collect();
+        let meant: Vec<FlatPoint> = drawn
+            .flat
+            .holes
+            .iter()
+            .map(|hole| self.place(centre_of(&hole.outline)))
+            .collect();
         let all: Vec<f64> = drawn
             .openings()
             .iter()

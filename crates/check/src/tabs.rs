@@ -69,7 +69,8 @@ pub(crate) fn tab_faults(drawn: &DrawnPlate<'_>) -> Vec<TabFinding> {
         for (a, b) in free {
             let at = tab.place((a + b) / 2.0, 1.0);
             let said = found.iter().any(|other| {
-                matches!(other.fault, TabFault::NotMeant(_)) && (other.at - at).norm() < tab.width / 2.0
+                matches!(other.fault, TabFault::NotMeant(_))
+                    && (other.at - at).norm() < tab.width / 2.0
             });
             if !said {
                 found.push(TabFinding {
@@ -136,7 +137,10 @@ impl Tab {
             })
             .collect();
         crossings.sort_by(f64::total_cmp);
-        crossings.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
+        crossings
+            .chunks_exact(2)
+            .map(|pair| (pair[0], pair[1]))
+            .collect()
     }
 
     /// Held against the metal that is drawn out of its side.

@@ -3,7 +3,9 @@
 use crate::drawing_notes::about;
 use crate::drawn_plate::DrawnPlate;
 use crate::tolerance::OUTLINE_MM;
-use artwork::{Artwork, DrawnCurve, DrawnShape, FlatDrawing, Label, Match, MeantShape, Naming, etched};
+use artwork::{
+    Artwork, DrawnCurve, DrawnShape, FlatDrawing, Label, Match, MeantShape, Naming, etched,
+};
 use body::{Finding, FindingPlace, Plate, Severity};
 use geom::{Arc, Outline, Point2, Segment};
 
@@ -29,7 +31,9 @@ const REASONS: [(f64, &str); 8] = [
 ];
 
 fn reason(size: f64) -> String {
-    let known = REASONS.iter().find(|(own, _)| (size / own - 1.0).abs() < ALIKE);
+    let known = REASONS
+        .iter()
+        .find(|(own, _)| (size / own - 1.0).abs() < ALIKE);
     known.map_or_else(String::new, |(_, why)| format!(", {why}"))
 }
 
@@ -57,7 +61,10 @@ pub(crate) fn size_of_drawing(
     }
     sizes.sort_by(f64::total_cmp);
     let size = *sizes.get(sizes.len() / 2)?;
-    let agree = sizes.iter().filter(|own| (*own / size - 1.0).abs() < ALIKE).count();
+    let agree = sizes
+        .iter()
+        .filter(|own| (*own / size - 1.0).abs() < ALIKE)
+        .count();
     let whole = agree >= FEWEST && 2 * agree > named && (size - 1.0).abs() > OTHER_SIZE;
     whole.then_some(size)
 }
@@ -126,7 +133,10 @@ pub(crate) fn right_size(shape: DrawnShape, plate: &Plate, meant: &MeantShape) -
         return PutRight { shape, said: None };
     };
     let resize = |outline: &Outline| {
-        let run = outline.segments().iter().map(|s| resized_segment(s, 1.0 / size));
+        let run = outline
+            .segments()
+            .iter()
+            .map(|s| resized_segment(s, 1.0 / size));
         Outline::from_chain(&geom::Chain::from_segments(run)).unwrap_or_else(|_| outline.clone())
     };
     let mut own = shape.clone();
@@ -146,7 +156,12 @@ pub(crate) fn right_size(shape: DrawnShape, plate: &Plate, meant: &MeantShape) -
     }
 }
 
-fn whole(plate: &Plate, rule: &'static str, (found, limit): (f64, f64), sentence: String) -> Finding {
+fn whole(
+    plate: &Plate,
+    rule: &'static str,
+    (found, limit): (f64, f64),
+    sentence: String,
+) -> Finding {
     Finding {
         path: format!("{}/outline", plate.id),
         rule,
@@ -205,7 +220,10 @@ pub(crate) fn right_allowance(
 
 /// Of findings that most plates share one for the whole drawing.
 pub(crate) fn said_once(mut said: Vec<Finding>, plates: usize) -> Vec<Finding> {
-    let on_most: Vec<&Finding> = said.iter().filter(|own| own.rule == "allowance-on-drawing").collect();
+    let on_most: Vec<&Finding> = said
+        .iter()
+        .filter(|own| own.rule == "allowance-on-drawing")
+        .collect();
     if on_most.len() < FEWEST || 2 * on_most.len() <= plates {
         return said;
     }

@@ -32,7 +32,11 @@ pub(crate) struct Said {
 impl Bench {
     pub(crate) fn of(name: &str) -> Self {
         let (model, body) = built(name, Overrides::default());
-        let flats = body.plates.iter().map(|plate| FlatDrawing::of(plate).unwrap()).collect();
+        let flats = body
+            .plates
+            .iter()
+            .map(|plate| FlatDrawing::of(plate).unwrap())
+            .collect();
         Self { model, body, flats }
     }
 
@@ -43,7 +47,11 @@ impl Bench {
     /// Where an opening of a plate is meant.
     pub(crate) fn hole(&self, plate: &str, feature: &str) -> geom::FlatPoint {
         let holes = &self.flat(plate).holes;
-        holes.iter().find(|hole| hole.feature == feature).unwrap().centre
+        holes
+            .iter()
+            .find(|hole| hole.feature == feature)
+            .unwrap()
+            .centre
     }
 
     /// Thickness of a plate (mm).
@@ -71,10 +79,9 @@ impl Bench {
         let report = check_artwork(&self.body, &drawing, &words, metal.process).unwrap();
         let build = test_build(&self.body, &report, metal, self.model.scale).unwrap();
         let by_measure = build.findings.into_iter().map(|finding| {
-            let own = build
-                .measures
-                .iter()
-                .find(|own| own.path == finding.path && own.sentence.as_ref() == Some(&finding.sentence));
+            let own = build.measures.iter().find(|own| {
+                own.path == finding.path && own.sentence.as_ref() == Some(&finding.sentence)
+            });
             Said {
                 measure: own.map(|own| (own.what, own.difference_mm)),
                 plates: own.map_or_else(|| plates_of(&finding), |own| own.plates.clone()),
@@ -96,19 +103,40 @@ impl Bench {
         let mut chords = FaultySheet::of(self.flats.clone());
         chords.changes.push(Box::new(|drawing| {
             // A program that writes arcs as chords still writes circles as circles.
-            let (circles, others) = drawing.runs.drain(..).partition(|own| own.closed && own.segments.len() == 1);
-            let arcs = Drawing { runs: others, texts: std::mem::take(&mut drawing.texts) };
+            let (circles, others) = drawing
+                .runs
+                .drain(..)
+                .partition(|own| own.closed && own.segments.len() == 1);
+            let arcs = Drawing {
+                runs: others,
+                texts: std::mem::take(&mut drawing.texts),
+            };
             *drawing = arcs.with_chords(0.01);
             drawing.runs.extend::<Vec<_>>(circles);
         }));
         let said_of_chords = self.said_of(&chords);
-        said.iter().chain(&said_of_chords).filter(|own| own.finding.counts()).map(Said::line).collect()
+        said.iter()
+            .chain(&said_of_chords)
+            .filter(|own| own.finding.counts())
+            .map(Said::line)
+            .collect()
     }
 }
 
 fn plates_of(finding: &Finding) -> Vec<String> {
-    let of_path = finding.path.split('/').next().unwrap_or_default().to_owned();
-    finding.at.plate.clone().into_iter().chain([of_path]).collect()
+    let of_path = finding
+        .path
+        .split('/')
+        .next()
+        .unwrap_or_default()
+        .to_owned();
+    finding
+        .at
+        .plate
+        .clone()
+        .into_iter()
+        .chain([of_path])
+        .collect()
 }
 
 impl Said {
@@ -123,7 +151,10 @@ impl Said {
     }
 
     fn is_at(&self, seeded: &Seeded) -> bool {
-        let on_plate = seeded.plates.iter().any(|plate| self.plates.contains(plate));
+        let on_plate = seeded
+            .plates
+            .iter()
+            .any(|plate| self.plates.contains(plate));
         match &seeded.at {
             Place::Drawing => true,
             Place::Plate => on_plate,
@@ -155,7 +186,10 @@ impl Said {
         if seeded.plates.is_empty() {
             return self.measure.is_none() && self.finding.at.plate.is_none();
         }
-        seeded.plates.iter().any(|plate| self.plates.contains(plate))
+        seeded
+            .plates
+            .iter()
+            .any(|plate| self.plates.contains(plate))
     }
 
     /// True if it is worth printing.
@@ -165,9 +199,19 @@ impl Said {
 
     pub(crate) fn line(&self) -> String {
         let own = &self.finding;
-        let at = own.at.flat.map(|p| format!(" at {:.2},{:.2}", p.x, p.y)).unwrap_or_default();
-        let what = self.measure.map(|(what, by)| format!(" [{what} {by:.3}]")).unwrap_or_default();
+        let at = own
+            .at
+            .flat
+            .map(|p| format!(" at {:.2},{:.2}", p.x, p.y))
+            .unwrap_or_default();
+        let what = self
+            .measure
+            .map(|(what, by)| format!(" [{what} {by:.3}]"))
+            .unwrap_or_default();
         let (severity, rule, found) = (own.severity.word(), own.rule, own.found);
-        format!("{severity} {rule} {} {found:.3}{at}{what}: {}", own.path, own.sentence)
+        format!(
+            "{severity} {rule} {} {found:.3}{at}{what}: {}",
+            own.path, own.sentence
+        )
     }
 }

@@ -47,9 +47,18 @@ fn tried(fault: &Fault, benches: &BTreeMap<&str, Bench>) -> Outcome {
         .filter(|own| own.finding.counts() && !own.is_about(&seeded))
         .map(Said::line)
         .collect();
-    let lines: Vec<String> = said.iter().filter(|own| own.shows()).map(Said::line).collect();
+    let lines: Vec<String> = said
+        .iter()
+        .filter(|own| own.shows())
+        .map(Said::line)
+        .collect();
     Outcome {
-        name: format!("{}: {} ({})", fault.class.word(), fault.mistake, fault.model),
+        name: format!(
+            "{}: {} ({})",
+            fault.class.word(),
+            fault.mistake,
+            fault.model
+        ),
         class: fault.class.word(),
         found: hit,
         report: format!("seeded {seeded:?}\n    {}", lines.join("\n    ")),
@@ -76,30 +85,51 @@ fn all_tried(faults: &[Fault], benches: &BTreeMap<&str, Bench>) -> Vec<Outcome> 
 
 #[test]
 fn every_seeded_fault_is_found_by_its_name_at_its_place() {
-    let faults: Vec<Fault> = on_plates::faults().into_iter().chain(on_sheets::faults()).collect();
+    let faults: Vec<Fault> = on_plates::faults()
+        .into_iter()
+        .chain(on_sheets::faults())
+        .collect();
     let models: BTreeSet<&str> = faults.iter().map(|fault| fault.model).collect();
     let classes: BTreeSet<&str> = faults.iter().map(|fault| fault.class.word()).collect();
     assert!(faults.len() >= 60 && classes.len() >= 20 && models.len() >= 3);
-    let benches: BTreeMap<&str, Bench> = models.iter().map(|name| (*name, Bench::of(name))).collect();
-    let alarms_when_sound: Vec<String> = benches.values().flat_map(Bench::alarms_when_sound).collect();
+    let benches: BTreeMap<&str, Bench> =
+        models.iter().map(|name| (*name, Bench::of(name))).collect();
+    let alarms_when_sound: Vec<String> = benches
+        .values()
+        .flat_map(Bench::alarms_when_sound)
+        .collect();
     let mut outcomes = all_tried(&faults, &benches);
     outcomes.sort_by(|a, b| a.name.cmp(&b.name));
     let found = outcomes.iter().filter(|own| own.found).count();
     let false_alarms: usize = outcomes.iter().map(|own| own.false_alarms.len()).sum();
     for class in &classes {
-        let own: Vec<&Outcome> = outcomes.iter().filter(|outcome| outcome.class == *class).collect();
+        let own: Vec<&Outcome> = outcomes
+            .iter()
+            .filter(|outcome| outcome.class == *class)
+            .collect();
         let hits = own.iter().filter(|outcome| outcome.found).count();
         println!("{class}: {hits} / {}", own.len());
     }
-    println!("found / seeded: {found} / {} in {} classes on {} models", faults.len(), classes.len(), models.len());
-    println!("false alarms: {false_alarms}; on sound artwork: {}", alarms_when_sound.len());
+    println!(
+        "found / seeded: {found} / {} in {} classes on {} models",
+        faults.len(),
+        classes.len(),
+        models.len()
+    );
+    println!(
+        "false alarms: {false_alarms}; on sound artwork: {}",
+        alarms_when_sound.len()
+    );
     let wrong: Vec<String> = outcomes
         .iter()
         .filter(|own| !own.found || !own.false_alarms.is_empty())
         .map(|own| {
             let verdict = if own.found { "found" } else { "NOT FOUND" };
             let alarms = own.false_alarms.join("\n    ");
-            format!("{verdict}: {}\n  {}\n  false alarms:\n    {alarms}", own.name, own.report)
+            format!(
+                "{verdict}: {}\n  {}\n  false alarms:\n    {alarms}",
+                own.name, own.report
+            )
         })
         .collect();
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
@@ -115,7 +145,11 @@ fn a_firebox_wider_than_the_wheels_allow_is_named() {
         ..body::Overrides::default()
     };
     let (_, body) = crate::builds::built("class-b", overrides);
-    let fouls: Vec<_> = body.findings.iter().filter(|own| own.rule == "wheel-fouls-firebox").collect();
+    let fouls: Vec<_> = body
+        .findings
+        .iter()
+        .filter(|own| own.rule == "wheel-fouls-firebox")
+        .collect();
     assert!(!fouls.is_empty() && fouls.iter().all(|own| own.counts()));
     // Half of the 1.5 mm at each side.
     platework_tests::close(fouls[0].found, -0.75, 0.02, "overlap each side");

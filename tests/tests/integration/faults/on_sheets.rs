@@ -15,34 +15,74 @@ pub(crate) fn faults() -> Vec<Fault> {
         seed,
     };
     vec![
-        fault(GAP, "class-b", "the outline of the cab's floor open by 0.08 mm", |s, b| gap(s, b, "cab-floor", 0.08)),
-        fault(GAP, "class-e", "the outline of a valance open by 0.05 mm", |s, b| gap(s, b, "valance-left", 0.05)),
-        fault(DRAWN_AGAIN, "class-b", "a side of the tank's top drawn twice", |s, b| again(s, b, "tank-top-left")),
-        fault(DRAWN_AGAIN, "tender-t", "a side of the frame drawn twice", |s, b| again(s, b, "frame-left")),
+        fault(
+            GAP,
+            "class-b",
+            "the outline of the cab's floor open by 0.08 mm",
+            |s, b| gap(s, b, "cab-floor", 0.08),
+        ),
+        fault(
+            GAP,
+            "class-e",
+            "the outline of a valance open by 0.05 mm",
+            |s, b| gap(s, b, "valance-left", 0.05),
+        ),
+        fault(
+            DRAWN_AGAIN,
+            "class-b",
+            "a side of the tank's top drawn twice",
+            |s, b| again(s, b, "tank-top-left"),
+        ),
+        fault(
+            DRAWN_AGAIN,
+            "tender-t",
+            "a side of the frame drawn twice",
+            |s, b| again(s, b, "frame-left"),
+        ),
         fault(STRAY, "class-b", "a line left beside the plates", |s, _| {
             s.changes.push(Box::new(|drawing| {
                 let ends = (Point2::new(-40.0, 10.0), Point2::new(-40.0, 32.0));
-                drawing.runs.push(run(vec![Segment::line(ends.0, ends.1)], false));
+                drawing
+                    .runs
+                    .push(run(vec![Segment::line(ends.0, ends.1)], false));
             }));
             Seeded::drawing(Some(22.0))
         }),
-        fault(STRAY, "class-s", "a scrap left beside the plates", |s, _| {
-            s.changes.push(Box::new(|drawing| {
-                let scrap = Outline::rectangle(Point2::new(-60.0, 10.0), Point2::new(-47.0, 12.0));
-                drawing.runs.push(run(scrap.segments().to_vec(), true));
-            }));
-            Seeded::drawing(None)
+        fault(
+            STRAY,
+            "class-s",
+            "a scrap left beside the plates",
+            |s, _| {
+                s.changes.push(Box::new(|drawing| {
+                    let scrap =
+                        Outline::rectangle(Point2::new(-60.0, 10.0), Point2::new(-47.0, 12.0));
+                    drawing.runs.push(run(scrap.segments().to_vec(), true));
+                }));
+                Seeded::drawing(None)
+            },
+        ),
+        fault(
+            UNIT,
+            "class-b",
+            "inches in a drawing that says millimetres",
+            |s, _| enlarged(s, 1.0 / 25.4),
+        ),
+        fault(UNIT, "class-e", "the sheet drawn for 4 mm scale", |s, _| {
+            enlarged(s, 4.0 / 7.0)
         }),
-        fault(UNIT, "class-b", "inches in a drawing that says millimetres", |s, _| enlarged(s, 1.0 / 25.4)),
-        fault(UNIT, "class-e", "the sheet drawn for 4 mm scale", |s, _| enlarged(s, 4.0 / 7.0)),
-        fault(ALLOWANCE, "tender-t", "the allowance on every plate of a drawing that says it is not", |s, b| {
-            let plates: Vec<String> = b.flats.iter().map(|flat| flat.plate.clone()).collect();
-            for plate in &plates {
-                let growth = b.growth(plate);
-                s.grow(plate, growth);
-            }
-            Seeded::drawing(None)
-        }),
+        fault(
+            ALLOWANCE,
+            "tender-t",
+            "the allowance on every plate of a drawing that says it is not",
+            |s, b| {
+                let plates: Vec<String> = b.flats.iter().map(|flat| flat.plate.clone()).collect();
+                for plate in &plates {
+                    let growth = b.growth(plate);
+                    s.grow(plate, growth);
+                }
+                Seeded::drawing(None)
+            },
+        ),
     ]
 }
 
@@ -56,7 +96,12 @@ fn run(segments: Vec<Segment>, closed: bool) -> Run {
 
 /// The run of a plate's outline on the sheet: outlines stand in the order of the flats.
 fn outline_of(drawing: &mut Drawing, plate: usize) -> &mut Run {
-    drawing.runs.iter_mut().filter(|own| own.layer == "OUTLINE").nth(plate).unwrap()
+    drawing
+        .runs
+        .iter_mut()
+        .filter(|own| own.layer == "OUTLINE")
+        .nth(plate)
+        .unwrap()
 }
 
 fn number(b: &Bench, plate: &str) -> usize {
@@ -90,6 +135,8 @@ fn again(s: &mut FaultySheet, b: &Bench, plate: &str) -> Seeded {
 
 /// The whole sheet of another size.
 fn enlarged(s: &mut FaultySheet, factor: f64) -> Seeded {
-    s.changes.push(Box::new(move |drawing| *drawing = std::mem::take(drawing).enlarged(factor)));
+    s.changes.push(Box::new(move |drawing| {
+        *drawing = std::mem::take(drawing).enlarged(factor)
+    }));
     Seeded::drawing(Some(factor))
 }
