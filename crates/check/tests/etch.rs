@@ -243,7 +243,7 @@ fn least_bar_between_openings_to_an_edge_and_at_a_neck() {
     };
     silent(&pair(0.48));
     one(&pair(0.479), "least-bar", 0.479, (11.0, 10.0), 1e-6);
-    one(&pair(-0.1), "least-bar", 0.0, (11.95, 10.0), 0.5);
+    one(&pair(-0.1), "least-bar", 0.0, (10.95, 10.0), 0.32);
     let to_edge = |bar: f64| {
         let outline = rectangle((10.0, bar), (14.0, 5.0));
         slotted(&outline)

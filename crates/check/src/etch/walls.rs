@@ -8,6 +8,9 @@ const SQUARE: f64 = 1e-7;
 /// Ways shorter than this are a corner that two walls share (mm).
 const SHARED_MM: f64 = 1e-9;
 
+/// Ways whose ends lie nearer than this are one (mm).
+const SAME_MM: f64 = 1e-6;
+
 /// A piece of a boundary.
 #[derive(Clone, Copy)]
 struct Wall<'a> {
@@ -73,7 +76,46 @@ pub(crate) fn narrows(boundaries: &[&[Segment]], limit: f64) -> Vec<Narrow> {
             }
         }
     }
-    found
+    without_repeats(boundaries, found)
+}
+
+/// Each way once: one from a corner was found from both walls that meet there, and belongs to the one that
+/// it leaves square.
+fn without_repeats(boundaries: &[&[Segment]], mut found: Vec<Narrow>) -> Vec<Narrow> {
+    let slant = |(boundary, place): (usize, usize), from: FlatPoint, to: FlatPoint| {
+        let wall = &boundaries[boundary][place];
+        let (s, c) = geom::math::sin_cos(wall.tangent_angle_at(wall.nearest(from).0));
+        ((to.x - from.x) * c + (to.y - from.y) * s).abs()
+    };
+    let slants = |own: &Narrow| {
+        let (p, q) = own.ends;
+        slant(own.walls.0, p, q) + slant(own.walls.1, q, p)
+    };
+    let order = |own: &Narrow| {
+        let [(a, b), (c, d)] = [own.walls.0, own.walls.1];
+        [a, b, c, d]
+    };
+    // The squarest first, whatever the order that the sweep met them in.
+    let mut keyed: Vec<(f64, Narrow)> = found.drain(..).map(|own| (slants(&own), own)).collect();
+    keyed.sort_by(|a, b| {
+        let nearly = |slant: f64| (slant / SHARED_MM).round();
+        nearly(a.0)
+            .total_cmp(&nearly(b.0))
+            .then_with(|| order(&a.1).cmp(&order(&b.1)))
+    });
+    let near = |a: FlatPoint, b: FlatPoint| (a - b).norm() < SAME_MM;
+    let mut kept: Vec<Narrow> = Vec::new();
+    for (_, own) in keyed {
+        let (p, q) = own.ends;
+        let is_known = kept.iter().any(|other| {
+            let (r, s) = other.ends;
+            (near(p, r) && near(q, s)) || (near(p, s) && near(q, r))
+        });
+        if !is_known {
+            kept.push(own);
+        }
+    }
+    kept
 }
 
 fn between(boundaries: &[&[Segment]], a: &Wall<'_>, b: &Wall<'_>, limit: f64) -> Vec<Narrow> {
