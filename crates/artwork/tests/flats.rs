@@ -86,6 +86,7 @@ fn wrapper_plate(loft: Loft, bores: &[(&str, f64, f64)]) -> Plate {
             centre: FlatPoint::new(1.0, 2.0),
             head_diameter: 0.5,
             head_height: 0.2,
+            dot: None,
             row: "front".to_owned(),
         }],
         marks: vec![Mark {

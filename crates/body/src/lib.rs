@@ -40,7 +40,7 @@ pub use model::{
 pub use order::{Order, Precedence, Step};
 pub use own_plate::OwnShape;
 pub use plate::{
-    Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, Sheet,
-    flat_curves,
+    Curve, Edge, EdgeLengths, Enclosed, Face, Hole, Mark, Plate, Purpose, Region, Rivet, RivetDot,
+    Sheet, flat_curves,
 };
 pub use seated::{Seat, Seated, SeatedPlace};

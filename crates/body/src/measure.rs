@@ -37,6 +37,7 @@ impl Body {
             } else {
                 plate.edge(feature).is_some()
                     || face_height(plate, feature).is_some()
+                    || face_along_edge(plate, feature).is_some()
                     || plate.hole(feature).is_some()
             };
             there.then_some(plate)

@@ -146,6 +146,15 @@ pub struct Region {
     pub boundary: Vec<Curve>,
 }
 
+/// A half-etched dot on the inside face that a rivet head is punched out of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RivetDot {
+    /// Diameter (mm), wide enough for the punch's point.
+    pub diameter: f64,
+    /// Depth of the etch (mm).
+    pub depth: f64,
+}
+
 /// A rivet head on the outside face.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rivet {
@@ -155,6 +164,8 @@ pub struct Rivet {
     pub head_diameter: f64,
     /// Height of the head, a spherical cap (mm).
     pub head_height: f64,
+    /// The dot on the inside that it is punched out of; `None` for a head left proud by the etch.
+    pub dot: Option<RivetDot>,
     /// The row it belongs to.
     pub row: String,
 }
@@ -397,6 +408,21 @@ impl Plate {
 }
 
 impl Rivet {
+    /// Diameter of the circle on the film (mm): of the dot where the head is punched.
+    pub fn drawn_diameter(&self) -> f64 {
+        self.dot.map_or(self.head_diameter, |dot| dot.diameter)
+    }
+
+    /// The face that its circle is etched on.
+    pub fn drawn_face(&self) -> Face {
+        self.dot.map_or(Face::Outside, |_| Face::Inside)
+    }
+
+    /// How it is made, the word used in files: `punched` or `raised`.
+    pub fn made(&self) -> &'static str {
+        self.dot.map_or("raised", |_| "punched")
+    }
+
     /// Volume of the head (mm³): the cap πh(3a² + h²)/6 of base radius a and height h.
     pub fn volume(&self) -> f64 {
         let (a, h) = (self.head_diameter / 2.0, self.head_height);

@@ -204,6 +204,7 @@ fn is_surface_detail(flat: &FlatDrawing, opening: &Opening) -> bool {
     });
     region
         || flat.rivets.iter().any(|rivet| {
-            (rivet.centre - opening.centre).norm() < 0.3 && opening.size < 2.0 * rivet.head_diameter
+            (rivet.centre - opening.centre).norm() < 0.3
+                && opening.size < 2.0 * rivet.head_diameter.max(rivet.drawn_diameter())
         })
 }

@@ -38,6 +38,14 @@ pub const RULES: &[Rule] = &[
         "A surface can be made from flat sheet without stretching it.",
     ),
     rule(
+        "rivets-punched",
+        "Where raised rivets are asked for, every riveted plate is an overlay.",
+    ),
+    rule(
+        "raised-rivets-thin",
+        "Etching down round raised rivets leaves enough metal.",
+    ),
+    rule(
         "rivet-pitch-eased",
         "A row of rivets comes out even at the pitch that was asked for.",
     ),

@@ -50,6 +50,7 @@ fn plate(holes: Vec<(&str, Outline, Option<f64>)>, rivets: &[(f64, f64)]) -> Pla
                 centre: Point2::new(x, y),
                 head_diameter: 0.6,
                 head_height: 0.2,
+                dot: None,
                 row: "edge".to_owned(),
             })
             .collect(),

@@ -587,3 +587,37 @@ fn a_fold_line_out_of_place_too_narrow_and_on_the_wrong_face() {
     );
     assert_eq!(own.verdict, "warning");
 }
+
+/// An engine whose plates are all drawn as they are meant has nothing wrong.
+#[test]
+fn engines_drawn_as_meant_build() {
+    let mut engines = 0;
+    let mut faulty = Vec::new();
+    let mut names: Vec<_> = std::fs::read_dir("../../demo-models")
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.ends_with("class-b.toml") || path.ends_with("class-e.toml"))
+        .collect();
+    names.sort();
+    for path in names {
+        let file = path.to_string_lossy().into_owned();
+        let model =
+            Model::read(&file, &std::fs::read(&path).unwrap(), &Overrides::default()).unwrap();
+        let body = body::build(&model).unwrap();
+        let engine = Engine { model, body };
+        let flats: Vec<FlatDrawing> = engine
+            .body
+            .plates
+            .iter()
+            .map(|plate| FlatDrawing::of(plate).unwrap())
+            .collect();
+        let build = engine.drawn(&flats);
+        if !build.fit_to_etch || !build.not_measured.is_empty() {
+            faulty.push(format!("{file}: {} {:?}", build.verdict, build.not_measured));
+        }
+        assert!(build.measures.len() > engine.body.joints.len(), "{file}");
+        engines += 1;
+    }
+    assert_eq!(engines, 2);
+    assert!(faulty.is_empty(), "{faulty:#?}");
+}

@@ -117,7 +117,7 @@ pub(crate) fn plate(out: &mut Writer, drawing: &FlatDrawing, by: Vector2) {
         );
     }
     for rivet in &drawing.rivets {
-        circle(out, RIVETS, rivet.centre + by, rivet.head_diameter / 2.0);
+        circle(out, RIVETS, rivet.centre + by, rivet.drawn_diameter() / 2.0);
     }
     for mark in &drawing.marks {
         line(out, CENTRE_LINES, mark.from + by, mark.to + by);

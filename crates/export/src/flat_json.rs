@@ -95,6 +95,10 @@ pub struct RivetJson {
     pub y_mm: f64,
     /// Diameter of the head.
     pub head_mm: f64,
+    /// `punched` out of a half-etched dot on the inside, or left `raised` by the etch.
+    pub made: String,
+    /// Diameter of its circle on the film: of the dot, or of the raised head.
+    pub drawn_mm: f64,
     /// The row it belongs to.
     pub row: String,
 }
@@ -229,6 +233,8 @@ impl From<&body::Rivet> for RivetJson {
             x_mm: millimetres(rivet.centre.x),
             y_mm: millimetres(rivet.centre.y),
             head_mm: millimetres(rivet.head_diameter),
+            made: rivet.made().to_owned(),
+            drawn_mm: millimetres(rivet.drawn_diameter()),
             row: rivet.row.clone(),
         }
     }

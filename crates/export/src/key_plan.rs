@@ -163,16 +163,23 @@ fn plate_items(items: &mut Vec<Item>, plate: &PlacedPlate, by: Vector2) {
         loops: plate.tags.iter().map(|own| moved(&own.outline)).collect(),
         colour: TAG,
     });
+    let (inner, outer) = drawing.plain;
+    // A base half-etched all over, what is proud of it left at the full thickness.
+    let is_base = outer - inner < drawing.thickness - 1e-6;
     let mut loops = vec![moved(&drawing.outline)];
     loops.extend(drawing.holes.iter().map(|own| moved(&own.outline)));
     items.push(Item::Filled {
         loops: loops.clone(),
-        colour: METAL,
+        colour: if is_base { ETCHED } else { METAL },
     });
     for region in &drawing.regions {
         items.push(Item::Filled {
             loops: vec![moved(&region.outline)],
-            colour: ETCHED,
+            colour: if region.z_high > outer || region.z_low < inner {
+                METAL
+            } else {
+                ETCHED
+            },
         });
     }
     items.push(Item::Drawn {

@@ -130,11 +130,12 @@ fn rivets(out: &mut String, drawing: &FlatDrawing) {
     for rivet in &drawing.rivets {
         let _ = writeln!(
             out,
-            "<circle class=\"rivet\" data-row=\"{}\" stroke=\"#7a3d8f\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
+            "<circle class=\"rivet\" data-made=\"{}\" data-row=\"{}\" stroke=\"#7a3d8f\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
+            rivet.made(),
             escaped(&rivet.row),
             mm(rivet.centre.x),
             mm(-rivet.centre.y),
-            mm(rivet.head_diameter / 2.0)
+            mm(rivet.drawn_diameter() / 2.0)
         );
     }
 }

@@ -21,6 +21,7 @@ fn rivet(centre: FlatPoint, head_diameter: f64) -> Rivet {
         centre,
         head_diameter,
         head_height: 0.37 * head_diameter,
+        dot: None,
         row: "row".to_owned(),
     }
 }

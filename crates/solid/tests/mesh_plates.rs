@@ -103,6 +103,7 @@ fn rivet(x: f64, y: f64) -> Rivet {
         centre: FlatPoint::new(x, y),
         head_diameter: 0.6,
         head_height: 0.2,
+        dot: None,
         row: "row".to_owned(),
     }
 }

@@ -69,18 +69,18 @@ pub(crate) struct Change {
 }
 
 /// What is etched of a plate with its tags and the line round it.
-pub(crate) fn plate_faces(
-    drawing: &FlatDrawing,
-    moat: &Outline,
-    tags: &[Tag],
-    punch: f64,
-) -> EtchedFaces {
+pub(crate) fn plate_faces(drawing: &FlatDrawing, moat: &Outline, tags: &[Tag]) -> EtchedFaces {
     let mut rear = face(drawing, moat, tags, Face::Inside);
     rear.extend(
         drawing
             .rivets
             .iter()
-            .map(|rivet| EtchedShape::whole(Outline::circle(rivet.centre, punch / 2.0))),
+            .filter_map(|rivet| {
+                rivet
+                    .dot
+                    .map(|dot| Outline::circle(rivet.centre, dot.diameter / 2.0))
+            })
+            .map(EtchedShape::whole),
     );
     EtchedFaces {
         front: face(drawing, moat, tags, Face::Outside),
@@ -144,6 +144,8 @@ fn base(drawing: &FlatDrawing, moat: &Outline, holes: &[&Outline]) -> Vec<Etched
         }
         islands.extend(left.into_iter().map(|own| own.outer));
     }
+    let raised = drawing.rivets.iter().filter(|rivet| rivet.dot.is_none());
+    islands.extend(raised.map(|rivet| Outline::circle(rivet.centre, rivet.head_diameter / 2.0)));
     vec![EtchedShape {
         outer: moat.clone(),
         islands,

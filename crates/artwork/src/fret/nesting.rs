@@ -25,12 +25,16 @@ const CREEP_MM: [f64; 4] = [1.0, 0.5, 0.25, 0.125];
 /// Chords of the shapes held against one another (mm).
 const CHORD_MM: f64 = 0.02;
 
+/// Chords and sides of the shapes that circles are found in (mm): a circle that is too large by as much
+/// only turns a place down that would have been tight.
+const COARSE_MM: f64 = 0.3;
+
 /// Shapes are grown by this for their chords and for single precision (mm).
 pub(crate) const SAFETY_MM: f64 = 0.03;
 
 /// Circles within a shape that are tried before the shape itself: as many as cover most of it.
 const CIRCLES: SPSurrogateConfig = SPSurrogateConfig {
-    n_pole_limits: [(64, 0.0), (24, 0.8), (12, 0.9)],
+    n_pole_limits: [(12, 0.0), (8, 0.7), (4, 0.85)],
     ff_pole_area_ratio: 0.8,
     n_ff_piers: 0,
 };
@@ -88,7 +92,7 @@ impl TurnedShape {
         Some(Self {
             quarters,
             to_origin,
-            circles: SPSurrogate::new(&polygon, CIRCLES).ok(),
+            circles: circles_in(&turned, to_origin),
             width: high.x - low.x,
             height: high.y - low.y,
             polygon,
@@ -107,6 +111,21 @@ impl TurnedShape {
             by: corner + self.to_origin,
         }
     }
+}
+
+/// Circles within a shape, from few of its points: finding them takes long on many.
+fn circles_in(turned: &Outline, to_origin: Vector2) -> Option<SPSurrogate> {
+    let mut points: Vec<Point> = Vec::new();
+    for p in turned.flattened(COARSE_MM) {
+        let p = p + to_origin;
+        let next = Point(p.x as f32, p.y as f32);
+        let far =
+            |own: &Point| (own.0 - next.0).abs().max((own.1 - next.1).abs()) > COARSE_MM as f32;
+        if points.last().is_none_or(far) && points.first().is_none_or(far) {
+            points.push(next);
+        }
+    }
+    SPSurrogate::new(&SPolygon::new(points).ok()?, CIRCLES).ok()
 }
 
 /// The room left on one sheet.

@@ -519,7 +519,7 @@ impl<'a> Layout<'a> {
             films.extend(film);
         };
         for plate in &sheet.plates {
-            let faces = plate_faces(&plate.drawing, &plate.moat, &plate.tags, self.spec.punch);
+            let faces = plate_faces(&plate.drawing, &plate.moat, &plate.tags);
             take(faces, Some(plate));
         }
         take(sheet.furniture.faces(), None);

@@ -33,6 +33,7 @@ mod trucks;
 mod tub;
 mod valances;
 
+use crate::rows::raised_findings;
 use crate::sound_flat::refuse_impossible_flat;
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
@@ -165,6 +166,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
             .any(|plate| plate.assembly == assembly.id)
             || body.fittings.iter().any(|f| f.assembly == assembly.id)
     });
+    body.findings.extend(raised_findings(model, &body));
     let order = Order::of(&body);
     body.findings.extend(order.findings);
     Ok(body)

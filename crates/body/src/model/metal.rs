@@ -2,6 +2,7 @@
 
 use super::reader::Reader;
 use super::scale::Scale;
+use super::specs::RivetsMade;
 use crate::Sheet;
 use develop::{Alloy, BendRule, EtchProcess};
 
@@ -116,6 +117,8 @@ pub struct Metal {
     pub film: f64,
     /// Boiler sheet as bought, and its base where half-etched between bands (mm).
     pub boiler: (f64, f64),
+    /// How rivet heads come onto overlays.
+    pub(crate) rivets_made: RivetsMade,
     parts: Vec<(&'static str, f64)>,
 }
 
@@ -181,6 +184,7 @@ impl Metal {
             bend_rule,
             film: reader.model_mm_or(&at("solder_film"), 0.0..=0.2, scale.solder_film(), TRADE),
             boiler: (stock, base),
+            rivets_made: RivetsMade::read(reader),
             parts: PARTS
                 .iter()
                 .map(|part| (part.key, sheet(part.key, part.four, part.seven)))
@@ -188,8 +192,19 @@ impl Metal {
         }
     }
 
-    /// Thickness of a part's sheet (mm), by the part's word in the model file.
+    /// Thickness of a part's plain metal (mm), by the part's word in the model file: of overlays with raised
+    /// rivets what the etch leaves between the heads.
     pub(crate) fn thickness(&self, part: &str) -> f64 {
+        let stock = self.stock(part);
+        if part == "overlay" && self.rivets_made == RivetsMade::Raised {
+            let depth = self.process.half_etch_depth.at(stock);
+            return (stock - depth).max(stock / 4.0);
+        }
+        stock
+    }
+
+    /// Thickness of a part's sheet as bought (mm).
+    fn stock(&self, part: &str) -> f64 {
         self.parts
             .iter()
             .find(|(key, _)| *key == part)
@@ -197,11 +212,11 @@ impl Metal {
             .1
     }
 
-    /// The sheet of a part, used at full thickness.
+    /// The sheet of a part, at full thickness but for overlays with raised rivets.
     pub(crate) fn sheet(&self, part: &str) -> Sheet {
         Sheet {
             bend_rule: self.bend_rule,
-            ..Sheet::plain(&self.name, self.thickness(part))
+            ..Sheet::half_etched(&self.name, self.stock(part), self.thickness(part))
         }
     }
 

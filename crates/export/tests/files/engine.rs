@@ -9,10 +9,11 @@ use std::sync::LazyLock;
 
 const CLASS_B: &str = include_str!("../../../../demo-models/class-b.toml");
 
-static BODY: LazyLock<Body> = LazyLock::new(|| {
-    let model = Model::read("class-b.toml", CLASS_B.as_bytes(), &Overrides::default()).unwrap();
-    body::build(&model).unwrap()
-});
+pub(crate) fn model() -> Model {
+    Model::read("class-b.toml", CLASS_B.as_bytes(), &Overrides::default()).unwrap()
+}
+
+static BODY: LazyLock<Body> = LazyLock::new(|| body::build(&model()).unwrap());
 
 pub(crate) fn body() -> &'static Body {
     &BODY

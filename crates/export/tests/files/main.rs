@@ -4,8 +4,10 @@
     reason = "a helper of a test fails the test, as the test itself would"
 )]
 
+mod as_drawn;
 mod drawings;
 mod engine;
 mod forming;
+mod fret;
 mod preview;
 mod report;

@@ -52,7 +52,8 @@ pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     if !json {
         fret::say(&lost)?;
     }
-    Ok(Verdict::of(workshop.findings()))
+    let found: Vec<_> = workshop.findings().iter().cloned().chain(lost).collect();
+    Ok(Verdict::of(&found))
 }
 
 fn flats(workshop: &Workshop) -> Result<Vec<OutputFile>, WorkError> {

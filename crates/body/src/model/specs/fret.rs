@@ -52,7 +52,7 @@ pub struct FretSpec {
     pub tag_spacing: f64,
     /// Diameter of the tooling holes.
     pub tooling_hole: f64,
-    /// Diameter of the half-etched dot that a rivet is punched through from the rear.
+    /// Diameter of the half-etched dots of the practice row.
     pub punch: f64,
     /// How plates may be turned.
     pub rolling: Rolling,
