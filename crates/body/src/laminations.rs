@@ -230,11 +230,7 @@ impl RingEtch {
         // A face that lies below the stock's takes what is left of the etcher's depth.
         let depth = p.half_etch_depth.at(plate.sheet.stock_thickness) - plate.sheet.proud_height();
         (depth >= LEAST_DEPTH * t).then_some(Self {
-            width: p
-                .least_slot
-                .at(t)
-                .max(p.half_etch_line.at(plate.sheet.stock_thickness))
-                .min(diameter / 4.0),
+            width: p.least_slot.at(t).min(diameter / 4.0),
             depth: depth.min(t - LEAST_DEPTH * t),
         })
     }

@@ -99,6 +99,7 @@ fn riveted(mut plate: Plate, centre: (f64, f64)) -> Plate {
         centre: at(centre.0, centre.1),
         head_diameter: 0.6,
         head_height: 0.2,
+        dot: None,
         row: "row".to_owned(),
     });
     plate
@@ -331,6 +332,22 @@ fn half_etch_depth_and_width() {
         5.1,
     );
     silent(&line(Purpose::Mark, 0.2));
+    // In a base of 0.3 mm a line need be no wider than that.
+    let in_base = |w: f64| {
+        let mut plate = plain();
+        plate.sheet = Sheet::half_etched("brass half-hard", T, 0.3);
+        plate.regions.push(Region {
+            name: "line".to_owned(),
+            purpose: Purpose::HalfEtch,
+            face: Face::Inside,
+            z_low: 0.0,
+            z_high: 0.15,
+            boundary: flat_curves(&rectangle((5.0, 5.0), (15.0, 5.0 + w))),
+        });
+        found(&plate)
+    };
+    silent(&in_base(0.3));
+    one(&in_base(0.299), "half-etch-width", 0.299, (10.0, 5.15), 5.1);
 }
 
 /// A base half-etched all over is held to the same depths.

@@ -90,7 +90,8 @@ fn base_out_of_depth(check: &EtchCheck<'_>) -> Option<Finding> {
 }
 
 fn narrow_line(check: &EtchCheck<'_>, region: &FlatRegion) -> Option<Finding> {
-    let t = check.thickness;
+    // A line in a base that is half-etched already has only the base to go into: chosen, not sourced.
+    let t = check.plate.sheet.thickness();
     let limit = check.process.half_etch_line.at(t);
     let (width, at) = narrowest(&region.outline, limit - ROUNDING_MM)?;
     Some(check.finding(
@@ -99,7 +100,7 @@ fn narrow_line(check: &EtchCheck<'_>, region: &FlatRegion) -> Option<Finding> {
         at,
         (width, limit),
         &format!(
-            "the half-etched {} is {width:.3} mm wide; in sheet of {t:.2} mm a line etches evenly from {limit:.3} mm",
+            "the half-etched {} is {width:.3} mm wide; in metal of {t:.2} mm a line etches evenly from {limit:.3} mm",
             region.name
         ),
     ))
