@@ -3,6 +3,7 @@
 use crate::comparison::PlateComparison;
 use crate::drawing_notes::DrawingNotes;
 use crate::drawn_plate::DrawnPlate;
+use crate::etch::drawn_etch_findings;
 use crate::match_notes::match_notes;
 use crate::plate_check::PlateCheck;
 use crate::{ArtworkReport, CheckError, DrawingSummary, DrawingWords};
@@ -74,8 +75,9 @@ pub fn check_artwork(
             continue;
         };
         let (comparison, own) = PlateCheck::new(drawn, words)?.report(&found.naming);
-        per_plate.push(comparison);
         findings.extend(own);
+        findings.extend(drawn_etch_findings(plate, &comparison.laid, process));
+        per_plate.push(comparison);
     }
     let not_drawn: Vec<String> = body
         .plates
