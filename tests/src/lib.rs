@@ -3,6 +3,7 @@
 //! The tests themselves are the modules of `tests/integration`, one binary.
 
 pub mod drawings;
+pub mod faulty_flats;
 pub mod models;
 pub mod mutations;
 pub mod sound;

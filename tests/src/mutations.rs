@@ -127,6 +127,28 @@ impl Drawing {
         self
     }
 
+    /// Everything larger or smaller, by a factor.
+    #[must_use]
+    pub fn enlarged(mut self, factor: f64) -> Self {
+        let to = |p: geom::Point2| geom::Point2::from(p.coords * factor);
+        for run in &mut self.runs {
+            for segment in &mut run.segments {
+                *segment = match segment {
+                    Segment::Line { start, end } => Segment::line(to(*start), to(*end)),
+                    Segment::Arc(arc) => Segment::Arc(geom::Arc {
+                        centre: to(arc.centre),
+                        radius: arc.radius * factor,
+                        ..*arc
+                    }),
+                };
+            }
+        }
+        for text in &mut self.texts {
+            text.at = to(text.at);
+        }
+        self
+    }
+
     /// Without texts.
     #[must_use]
     pub fn without_texts(mut self) -> Self {

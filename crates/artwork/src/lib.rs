@@ -50,7 +50,9 @@ pub use fret::{
 };
 pub use join::{DrawnDetail, DrawnShape, JoinTolerance, JoinedArtwork, OpenChain, OpenGap, join};
 pub use labels::{Label, names, plain_name};
-pub use matching::{Match, MeantShape, Naming, best_motion, centre_of, is_image_of, match_shapes};
+pub use matching::{
+    Match, MeantShape, Naming, best_motion, centre_of, is_image_of, likely_motions, match_shapes,
+};
 pub use read::read_artwork;
 pub use register::Motion2;
 pub use role::Role;

@@ -309,6 +309,14 @@ pub fn best_motion(shape: &DrawnShape, meant: &MeantShape) -> Option<(Motion2, f
     best_lay(&shape.outline, &centres, meant)
 }
 
+/// Every motion that lays a drawn shape on a meant one about as well as it will go, each with the mean distance of
+/// outline and openings (mm).
+pub fn likely_motions(shape: &DrawnShape, meant: &MeantShape) -> Vec<(Motion2, f64)> {
+    let details = shape.details.iter().map(|detail| &detail.outline);
+    let centres: Vec<Point2> = shape.holes.iter().chain(details).map(centre_of).collect();
+    lays(&shape.outline, &centres, meant)
+}
+
 /// As [`best_motion`], for an outline and the middles of what is on it.
 fn best_lay(outline: &Outline, centres: &[Point2], meant: &MeantShape) -> Option<(Motion2, f64)> {
     lays(outline, centres, meant)

@@ -2,7 +2,7 @@
 //!
 //! Nothing here knows how a plate was made: a plate that is drawn wrong shows in its joints.
 
-use crate::{Body, Edge, Hole, Joint, Meeting, Metal, Plate, Purpose, Region, Scale};
+use crate::{Body, Curve, Edge, Hole, Joint, Meeting, Metal, Plate, Purpose, Region, Scale};
 use develop::Place;
 use geom::{BodyPoint, FlatPoint, Vector2};
 
@@ -141,7 +141,10 @@ impl Pair<'_> {
             ),
             None => {
                 let line: Vec<BodyPoint> = edges(self.b, other)
-                    .flat_map(|edge| (0..=CHORDS).map(move |i| (edge, i as f64 / CHORDS as f64)))
+                    .flat_map(|edge| {
+                        let n = chords_of(edge);
+                        (0..=n).map(move |i| (edge, i as f64 / n as f64))
+                    })
                     .filter_map(|(edge, t)| self.b.flat_point(&edge.curve, t).ok())
                     .map(|flat| self.b.forming.place(flat).point)
                     .collect();
@@ -300,6 +303,13 @@ const SHARES: [f64; 5] = [0.02, 0.25, 0.5, 0.75, 0.98];
 /// Chords that stand for an edge when the distance to it is taken.
 const CHORDS: usize = 64;
 
+/// The longest chord of an edge drawn on the flat (mm): round a bend of 2 mm it rises by 0.004.
+const CHORD_MM: f64 = 0.25;
+
+/// What lies this close to a bend, as a share of the straight metal beside it, is by the bend: the
+/// rounding of a drawing does not decide it.
+const BY_BEND: f64 = 0.01;
+
 fn edges<'p>(plate: &'p Plate, name: &str) -> impl Iterator<Item = &'p Edge> {
     let name = name.to_owned();
     plate.outline.iter().filter(move |edge| edge.name == name)
@@ -338,8 +348,11 @@ fn off_folds(plate: &Plate, points: Vec<BodyPoint>) -> Vec<BodyPoint> {
     }
     let by_straight_metal = |point: &&BodyPoint| {
         let w = loft.nearest_across(**point).w;
-        let patch = (w.max(0.0) as usize).min(loft.patches().len() - 1);
-        !loft.patches()[patch].is_bent()
+        let is_bent = |w: f64| {
+            let patch = (w.max(0.0) as usize).min(loft.patches().len() - 1);
+            loft.patches()[patch].is_bent()
+        };
+        ![w - BY_BEND, w, w + BY_BEND].into_iter().any(is_bent)
     };
     let kept: Vec<BodyPoint> = points.iter().filter(by_straight_metal).copied().collect();
     if kept.is_empty() { points } else { kept }
@@ -397,6 +410,14 @@ fn nearest_place(plate: &Plate, point: BodyPoint) -> Place {
             normal: placement.normal(),
         },
         develop::Forming::Rolled(loft) => loft.formed(loft.nearest_across(point)),
+    }
+}
+
+/// Chords that follow an edge. One drawn on the flat runs over bends without a mark where they are.
+fn chords_of(edge: &Edge) -> usize {
+    match &edge.curve {
+        Curve::Flat(segment) => CHORDS.max((segment.length() / CHORD_MM).ceil() as usize),
+        Curve::Surface(_) => CHORDS,
     }
 }
 

@@ -6,6 +6,10 @@ use crate::drawn_plate::DrawnPlate;
 use crate::etch::drawn_etch_findings;
 use crate::match_notes::match_notes;
 use crate::plate_check::PlateCheck;
+use crate::whereabouts::Whereabouts;
+use crate::whole_size::{
+    drawing_at_other_size, resized, right_allowance, right_size, said_once, size_of_drawing,
+};
 use crate::{ArtworkReport, CheckError, DrawingSummary, DrawingWords};
 use artwork::{
     Allowance, Artwork, DrawingUnit, DrawnShape, FlatDrawing, JoinTolerance, JoinedArtwork, Match,
@@ -35,6 +39,17 @@ pub fn check_artwork(
     words: &DrawingWords,
     process: &EtchProcess,
 ) -> Result<ArtworkReport, CheckError> {
+    checked(body, artwork, words, process, None)
+}
+
+/// As [`check_artwork`], for a drawing that was brought to the right size from so many times it.
+fn checked(
+    body: &Body,
+    artwork: &Artwork,
+    words: &DrawingWords,
+    process: &EtchProcess,
+    resized_from: Option<f64>,
+) -> Result<ArtworkReport, CheckError> {
     let tolerance = tolerance_of(artwork);
     let mut joined = join(&artwork.pieces, &artwork.labels, tolerance)?;
     if joined.shapes.len() > MAX_SHAPES {
@@ -60,9 +75,16 @@ pub fn check_artwork(
     lay_details_in(&mut joined, &meant);
     let mut matches = match_shapes(&joined.shapes, &joined.labels_outside, &meant);
     matches.sort_by_key(|m| (m.plate, m.shape));
+    if resized_from.is_none()
+        && let Some(size) = size_of_drawing(&matches, &joined.shapes, &meant)
+    {
+        return checked(body, &resized(artwork, 1.0 / size), words, process, Some(size));
+    }
     let mut notes = DrawingNotes::new(artwork, &joined, tolerance);
     let mut per_plate = Vec::new();
     let mut findings = Vec::new();
+    let mut said = Vec::new();
+    let mut places = Whereabouts::default();
     for found in few_of_each(&matches) {
         let (plate, flat) = (&body.plates[found.plate], &flats[found.plate]);
         let shape = built(
@@ -71,9 +93,15 @@ pub fn check_artwork(
             growth(plate),
             &mut notes,
         );
-        let Some(drawn) = DrawnPlate::laid(plate, flat, &meant[found.plate], &shape) else {
+        let sized = right_size(shape, plate, &meant[found.plate]);
+        let etch = process.growth_per_edge.at(plate.sheet.stock_thickness);
+        let right = right_allowance(sized.shape, plate, flat, &meant[found.plate], etch);
+        said.extend(sized.said);
+        said.extend(right.said);
+        let Some(drawn) = DrawnPlate::laid(plate, flat, &meant[found.plate], &right.shape) else {
             continue;
         };
+        places.add(plate, drawn.motion, &joined.shapes[found.shape]);
         let (comparison, own) = PlateCheck::new(drawn, words)?.report(&found.naming);
         findings.extend(own);
         findings.extend(drawn_etch_findings(plate, &comparison.laid, process));
@@ -87,7 +115,9 @@ pub fn check_artwork(
         .map(|(_, plate)| plate.id.clone())
         .collect();
     findings.extend(match_notes(body, &joined, &matches, &meant));
-    findings.extend(notes.findings());
+    findings.extend(said_once(said, per_plate.len()));
+    findings.extend(resized_from.map(drawing_at_other_size));
+    findings.extend(notes.findings(&places));
     findings.sort_by_key(|finding| finding.severity);
     Ok(ArtworkReport {
         drawing: summary(artwork, &joined),

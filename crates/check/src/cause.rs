@@ -1,6 +1,7 @@
 //! Faults of drawing that are known by what they do to an outline.
 
 use crate::CheckError;
+use crate::one_bend::OneBend;
 use crate::datum::{ClosedRun, bow, meant_middle};
 use crate::drawn_plate::DrawnPlate;
 use crate::skin::{SectionEdge, Side, Skin, section_edges};
@@ -25,6 +26,8 @@ pub(crate) struct Causes<'a> {
     skin: Option<Skin<'a>>,
     /// Ends drawn straight.
     pub(crate) straightened: Vec<Straightened>,
+    /// The one bend that was developed on the outside.
+    pub(crate) bend: Option<OneBend>,
 }
 
 impl<'a> Causes<'a> {
@@ -34,6 +37,7 @@ impl<'a> Causes<'a> {
             side: None,
             skin: None,
             straightened: Vec::new(),
+            bend: None,
         };
         let Some(loft) = drawn.plate.forming.loft() else {
             return Ok(own);
@@ -53,13 +57,19 @@ impl<'a> Causes<'a> {
                 own.skin = Some(skin);
                 break;
             }
+            if side == Side::Outside {
+                own.bend = OneBend::of(drawn, loft, &skin, &sections);
+            }
+        }
+        if own.side.is_some() {
+            own.bend = None;
         }
         Ok(own)
     }
 
     /// True if nothing was recognised.
     pub(crate) fn is_empty(&self) -> bool {
-        self.side.is_none() && self.straightened.is_empty()
+        self.side.is_none() && self.straightened.is_empty() && self.bend.is_none()
     }
 
     /// Rules of what was recognised.
@@ -69,11 +79,15 @@ impl<'a> Causes<'a> {
             Side::Inside => "developed-on-inside",
         });
         let trapezium = (!self.straightened.is_empty()).then_some("drawn-as-trapezium");
-        side.into_iter().chain(trapezium).collect()
+        let bend = self.bend.as_ref().map(|_| "bend-on-outside");
+        side.into_iter().chain(trapezium).chain(bend).collect()
     }
 
     /// Where these causes would put a place of the flat that is not on its outline.
     pub(crate) fn place(&self, point: FlatPoint) -> FlatPoint {
+        if let Some(bend) = &self.bend {
+            return bend.place(point);
+        }
         self.skin
             .as_ref()
             .map_or(point, |skin| skin.drawn_at(point))

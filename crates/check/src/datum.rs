@@ -163,7 +163,7 @@ pub(crate) fn corner_pairs(flat: &FlatDrawing, run: &ClosedRun) -> Vec<CornerPai
     if ends.len() != n {
         return Vec::new();
     }
-    (0..n)
+    let mut pairs: Vec<CornerPair> = (0..n)
         .map(|e| {
             let first = &ends[e].0;
             let meant = first.start();
@@ -183,7 +183,32 @@ pub(crate) fn corner_pairs(flat: &FlatDrawing, run: &ClosedRun) -> Vec<CornerPai
                 is_corner: near.is_some(),
             }
         })
-        .collect()
+        .collect();
+    if pairs.iter().any(|pair| !pair.is_corner) {
+        pair_in_order(&mut pairs, &drawn);
+    }
+    pairs
+}
+
+/// Corners taken one after another, where as many are drawn as are meant: a corner that is drawn far off
+/// is known by its neighbours.
+fn pair_in_order(pairs: &mut [CornerPair], drawn: &[(f64, Point2, f64)]) {
+    let n = pairs.len();
+    if drawn.len() != n || n < 3 {
+        return;
+    }
+    let off = |shift: usize| -> f64 {
+        pairs
+            .iter()
+            .enumerate()
+            .map(|(i, pair)| (drawn[(i + shift) % n].1 - pair.meant).norm())
+            .sum()
+    };
+    let best = (0..n).min_by(|a, b| off(*a).total_cmp(&off(*b)));
+    for (i, pair) in pairs.iter_mut().enumerate() {
+        pair.along = drawn[(i + best.unwrap_or(0)) % n].0;
+        pair.is_corner = true;
+    }
 }
 
 /// The run of each meant edge on the drawn outline; `None` for all if they do not follow in order.

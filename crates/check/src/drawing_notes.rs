@@ -1,6 +1,7 @@
 //! What there is to say of the drawing itself, before any plate.
 
 use crate::tolerance::OPEN_RUN_MM;
+use crate::whereabouts::Whereabouts;
 use artwork::{Allowance, Artwork, DrawingUnit, JoinTolerance, JoinedArtwork, OpenChain};
 use body::{Finding, FindingPlace, Severity};
 use geom::Point2;
@@ -72,16 +73,16 @@ impl<'a> DrawingNotes<'a> {
     }
 
     /// All of it.
-    pub(crate) fn findings(self) -> Vec<Finding> {
+    pub(crate) fn findings(self, places: &Whereabouts<'_>) -> Vec<Finding> {
         let mut notes = Vec::new();
         notes.extend(self.unit());
         notes.extend(self.allowance());
         notes.extend(self.names_not_found());
         notes.extend(self.not_read());
         notes.extend(self.set_aside());
-        notes.extend(self.crossings());
-        notes.extend(self.gaps());
-        notes.extend(self.drawn_again());
+        notes.extend(self.crossings(places));
+        notes.extend(self.gaps(places));
+        notes.extend(self.drawn_again(places));
         notes.extend(self.details_outside());
         notes.extend(self.open_runs());
         notes.extend(self.lost);
@@ -179,21 +180,22 @@ impl<'a> DrawingNotes<'a> {
         ))
     }
 
-    fn crossings(&self) -> Vec<Finding> {
+    fn crossings(&self, places: &Whereabouts<'_>) -> Vec<Finding> {
         listed(&self.joined.crossings, |(at, layer)| {
-            about(
+            let own = about(
                 "crosses-itself",
                 Severity::Error,
                 &format!("layer {layer}"),
                 (0.0, 0.0),
                 format!("an outline crosses itself at {}", on_sheet(*at)),
-            )
+            );
+            places.at_home(own, *at)
         })
     }
 
-    fn gaps(&self) -> Vec<Finding> {
+    fn gaps(&self, places: &Whereabouts<'_>) -> Vec<Finding> {
         listed(&self.joined.gaps, |gap| {
-            about(
+            let own = about(
                 "open-gap",
                 Severity::Warning,
                 &format!("layer {}", gap.layer),
@@ -203,13 +205,14 @@ impl<'a> DrawingNotes<'a> {
                     gap.size,
                     on_sheet(gap.at)
                 ),
-            )
+            );
+            places.at_home(own, gap.at)
         })
     }
 
-    fn drawn_again(&self) -> Vec<Finding> {
+    fn drawn_again(&self, places: &Whereabouts<'_>) -> Vec<Finding> {
         listed(&self.joined.duplicates, |(at, layer)| {
-            about(
+            let own = about(
                 "drawn-again",
                 Severity::Note,
                 &format!("layer {layer}"),
@@ -218,7 +221,8 @@ impl<'a> DrawingNotes<'a> {
                     "what is drawn at {} lies on the same drawn before, and was left out",
                     on_sheet(*at)
                 ),
-            )
+            );
+            places.at_home(own, *at)
         })
     }
 

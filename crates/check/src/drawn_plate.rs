@@ -1,12 +1,42 @@
 //! A drawn shape laid on the flat of the plate that it is.
 
 use crate::datum::{ClosedRun, CornerPair, EdgeRun, corner_pairs, datum_motion, edge_runs};
-use artwork::{DrawnShape, FlatDrawing, MeantShape, Motion2, best_motion};
+use crate::openings::size_of;
+use crate::tolerance::OUTLINE_MM;
+use artwork::{DrawnShape, FlatDrawing, MeantShape, Motion2, centre_of, likely_motions};
 use body::Plate;
 use geom::{FlatPoint, Outline, Point2, Segment};
 
 /// Points of outlines are held against one another at least this often (mm).
 const STEP_MM: f64 = 0.5;
+
+/// What a mirrored lay must be better by (mm, mean distance) to be believed.
+const MIRROR_COST_MM: f64 = 0.01;
+
+/// A mean distance that the rounding of a drawing leaves (mm).
+const EXACT_MM: f64 = 0.003;
+
+/// An opening farther off than this counts as missing, no farther (mm).
+const REACH_MM: f64 = 2.0;
+
+/// Mean distance and difference of size from each meant opening to the drawn one nearest to it (mm).
+///
+/// Of lays that a symmetrical outline allows the one is right where openings lie on openings, long slots on
+/// long ones; rows of rivets, which are many and all alike, have no say in it.
+fn opening_cost(flat: &FlatDrawing, drawn: &[(Point2, f64)], motion: &Motion2) -> f64 {
+    let laid: Vec<(Point2, f64)> = drawn.iter().map(|(p, size)| (motion.point(*p), *size)).collect();
+    let sum: f64 = flat
+        .holes
+        .iter()
+        .map(|hole| {
+            let (centre, own) = (centre_of(&hole.outline), size_of(&hole.outline));
+            laid.iter()
+                .map(|(p, size)| (p - centre).norm() + (size - own).abs())
+                .fold(REACH_MM, f64::min)
+        })
+        .sum();
+    sum / flat.holes.len().max(1) as f64
+}
 
 /// A drawn plate laid on the flat.
 pub(crate) struct DrawnPlate<'a> {
@@ -34,8 +64,32 @@ impl<'a> DrawnPlate<'a> {
         meant: &MeantShape,
         shape: &'a DrawnShape,
     ) -> Option<Self> {
-        let (motion, _) = best_motion(shape, meant)?;
-        Some(Self::by(plate, flat, shape, motion))
+        let drawn: Vec<(Point2, f64)> = shape.holes.iter().map(|own| (centre_of(own), size_of(own))).collect();
+        let mut lays: Vec<(Motion2, f64)> = likely_motions(shape, meant)
+            .into_iter()
+            .map(|(motion, cost)| (motion, cost + opening_cost(flat, &drawn, &motion)))
+            .collect();
+        lays.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let plain = lays.iter().find(|(motion, _)| !motion.mirrored);
+        let turned = lays.iter().find(|(motion, _)| motion.mirrored);
+        let (plain, turned) = match (plain, turned) {
+            (Some(plain), Some(turned)) => (plain, turned),
+            (one, other) => return Some(Self::by(plate, flat, shape, one.or(other)?.0)),
+        };
+        let own = Self::by(plate, flat, shape, plain.0);
+        let other = || Self::by(plate, flat, shape, turned.0);
+        if turned.1 + MIRROR_COST_MM < plain.1 {
+            return Some(other());
+        }
+        // Hands that differ by a single tab are as near to one another as a fault: the one that fits is meant.
+        let off = |own: &Self| own.deviation_from(flat.outline.segments()).distance;
+        if turned.1 < EXACT_MM && off(&own) > OUTLINE_MM {
+            let other = other();
+            if off(&other) < OUTLINE_MM {
+                return Some(other);
+            }
+        }
+        Some(own)
     }
 
     fn by(plate: &'a Plate, flat: &'a FlatDrawing, shape: &'a DrawnShape, motion: Motion2) -> Self {
@@ -63,6 +117,20 @@ impl<'a> DrawnPlate<'a> {
             runs: self.runs.clone(),
             ..*self
         })
+    }
+
+    /// The same, moved on the flat.
+    pub(crate) fn moved_by(&self, by: &Motion2) -> Self {
+        let run = self.run.moved(by);
+        let corners = corner_pairs(self.flat, &run);
+        let runs = edge_runs(&corners, &run);
+        Self {
+            motion: self.motion.followed_by(by),
+            run,
+            corners,
+            runs,
+            ..*self
+        }
     }
 
     /// Points of a drawn edge.

@@ -1,6 +1,7 @@
 //! Drawn openings paired with meant ones.
 
 use crate::plan_length::{View, places_by_view};
+use crate::test_build::relay::Tie;
 use crate::tolerance::{CAUSE_MM, HOLE_REACH_MM, PLACE_MM};
 use artwork::{FlatDrawing, FlatHole, centre_of};
 use body::Plate;
@@ -62,6 +63,27 @@ pub(crate) struct Paired<'a> {
     pub(crate) pairs: Vec<HolePair<'a>>,
     pub(crate) missing: Vec<&'a FlatHole>,
     pub(crate) extra: Vec<Opening>,
+}
+
+/// How much a hole counts in laying a plate, as millimetres of outline.
+const HOLE_WEIGHT: f64 = 6.0;
+
+/// Holes farther off than this do not help in laying a plate (mm).
+const TIE_MM: f64 = 1.5;
+
+impl Paired<'_> {
+    /// The openings as ties of a drawn plate to the meant one.
+    pub(crate) fn ties(&self) -> Vec<Tie> {
+        self.pairs
+            .iter()
+            .filter(|pair| pair.off() < TIE_MM)
+            .map(|pair| Tie {
+                drawn: pair.drawn.centre,
+                meant: pair.meant,
+                weight: HOLE_WEIGHT,
+            })
+            .collect()
+    }
 }
 
 /// Pairs the drawn openings of a plate with the meant ones.

@@ -5,12 +5,13 @@ use crate::comparison::{
     ClosingDiameter, CornerComparison, EdgeComparison, ExtraOpening, HoleComparison,
     PlateComparison,
 };
-use crate::datum::bow;
+use crate::datum::{ClosedRun, bow};
 use crate::drawn_plate::{Deviation, DrawnPlate};
 use crate::openings::{HolePair, Opening, Paired, pair, size_of};
 use crate::plan_length::View;
 use crate::skin::{Side, is_ring, section_edges};
-use crate::tolerance::{OUTLINE_MM, PLACE_MM, SIZE_MM, WRAPPER_SHORT_MM, wrapper_long};
+use crate::test_build::relay::relay;
+use crate::tolerance::{BOWED_MM, OUTLINE_MM, PLACE_MM, SIZE_MM, WRAPPER_SHORT_MM, wrapper_long};
 use crate::{CheckError, DrawingWords, DrawnFlat};
 use artwork::Naming;
 use body::{Finding, FindingPlace, Severity};
@@ -24,8 +25,8 @@ const CAUSE_SLACK_MM: f64 = 0.03;
 
 /// A drawn plate with what was found out about it.
 pub(crate) struct PlateCheck<'a> {
-    drawn: DrawnPlate<'a>,
-    causes: Causes<'a>,
+    pub(crate) drawn: DrawnPlate<'a>,
+    pub(crate) causes: Causes<'a>,
     worst: Deviation,
     unexplained: Deviation,
     openings: Paired<'a>,
@@ -57,6 +58,17 @@ impl<'a> PlateCheck<'a> {
             Some(known) => known,
             None => Causes::of(&chosen)?,
         };
+        // What is wrong in one place must not pull the rest after it.
+        let relaid = match &causes.bend {
+            Some(bend) => Some(bend.motion),
+            None if causes.is_empty() && !on_datum && worst.distance > OUTLINE_MM => Some(most_agrees(&chosen)),
+            None => None,
+        };
+        if let Some(motion) = relaid {
+            chosen = chosen.moved_by(&motion);
+            worst = chosen.deviation_from(meant);
+        }
+        let on_datum = on_datum || causes.bend.is_some();
         let unexplained = if causes.is_empty() {
             worst
         } else {
@@ -93,11 +105,13 @@ impl<'a> PlateCheck<'a> {
         let length_explained = developed.is_some();
         findings.extend(developed);
         findings.extend(self.trapezium_finding());
-        if !length_explained {
+        findings.extend(self.bend_finding());
+        if !length_explained && self.causes.bend.is_none() {
             findings.extend(self.length_findings());
         }
         let length_said = findings.iter().any(|f| f.rule == "wrapper-length");
         findings.extend(self.outline_finding(length_said));
+        findings.extend(self.tab_findings());
         for hole in &self.openings.pairs {
             findings.extend(self.hole_findings(hole));
         }
@@ -105,7 +119,7 @@ impl<'a> PlateCheck<'a> {
         (self.table(naming), findings)
     }
 
-    fn finding(
+    pub(crate) fn finding(
         &self,
         rule: &'static str,
         part: &str,
@@ -279,8 +293,8 @@ impl<'a> PlateCheck<'a> {
             "drawn-as-trapezium",
             "outline",
             Some(at),
-            0.0,
             greatest,
+            BOWED_MM,
             sentence,
         ))
     }
@@ -399,8 +413,11 @@ impl<'a> PlateCheck<'a> {
                 pair.hole.feature, pair.drawn.centre.x, pair.drawn.centre.y, pair.meant.x, pair.meant.y
             )));
         }
+        let slot = self.slot_finding(pair);
         let size_off = pair.size_off();
-        if size_off.abs() > SIZE_MM {
+        if let Some(slot) = slot {
+            findings.push(slot);
+        } else if size_off.abs() > SIZE_MM {
             let meant = pair.drawn.size - size_off;
             let mut finding = self.finding(
                 "hole-size",
@@ -560,6 +577,14 @@ impl<'a> PlateCheck<'a> {
             })
             .collect()
     }
+}
+
+/// The motion after which most of a drawn plate lies where it is meant.
+fn most_agrees(drawn: &DrawnPlate<'_>) -> artwork::Motion2 {
+    let laid = drawn.openings().iter().map(Opening::of).collect();
+    let openings = pair(drawn.plate, drawn.flat, laid);
+    let meant = ClosedRun::new(drawn.flat.outline.segments().to_vec());
+    relay(&drawn.run, &meant, &openings.ties())
 }
 
 fn hole_row(pair: &HolePair<'_>) -> HoleComparison {

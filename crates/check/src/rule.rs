@@ -196,6 +196,27 @@ pub const RULES: &[Rule] = &[
         "mirrored",
         "A plate is drawn as seen from its outside face.",
     ),
+    rule("slot-width", "A slot is as wide as it is meant."),
+    rule("tab-missing", "Every meant tab is drawn."),
+    rule("tab-width", "A tab is as wide as it is meant."),
+    rule("tab-place", "A tab stands where it is meant along its side."),
+    rule("tab-not-meant", "Every drawn tab is meant."),
+    rule(
+        "bend-on-outside",
+        "Every bend of a plate is developed on the neutral line.",
+    ),
+    rule(
+        "drawn-at-other-size",
+        "A plate is drawn at the scale of the model.",
+    ),
+    rule(
+        "drawing-at-other-size",
+        "A drawing is in its unit and at the scale of the model.",
+    ),
+    rule(
+        "allowance-on-drawing",
+        "The etch allowance is on the drawing as often as its side file says.",
+    ),
     rule("open-gap", "The ends of an outline meet."),
     rule("open-run", "Lines outside every plate enclose something."),
     rule("drawn-again", "A line is drawn once."),

@@ -67,6 +67,19 @@ impl<'a> Skin<'a> {
         self.at(to) - self.at(from)
     }
 
+    /// Lengthening of one patch (mm), and as a displacement on the flat of all that lies beyond it.
+    pub(crate) fn of_patch(&self, patch: usize) -> (f64, Vector2) {
+        let longer = self.at_border[patch + 1] - self.at_border[patch];
+        let moved = self.moved[(patch + 1) * STEPS] - self.moved[patch * STEPS];
+        (longer, moved)
+    }
+
+    /// Lengthening along the section from one ruling to another (mm), of one patch alone.
+    pub(crate) fn patch_within(&self, patch: usize, from: f64, to: f64) -> f64 {
+        let share = to.min((patch + 1) as f64) - from.max(patch as f64);
+        share.clamp(0.0, 1.0) * self.of_patch(patch).0
+    }
+
     fn at(&self, w: f64) -> f64 {
         let patch = (w.max(0.0).floor() as usize).min(self.at_border.len() - 2);
         let share = w - patch as f64;

@@ -453,11 +453,11 @@ fn holes_missing_out_of_place_of_other_size_and_not_meant() {
 #[test]
 fn a_flat_plate_drawn_wrong_in_one_place_is_wrong_there() {
     let (body, words) = seven();
-    let flat = flat_of(&body, "tank-inner-left");
+    let flat = flat_of(&body, "buffer-beam-front-overlay");
     let mut corners: Vec<Point2> = flat.outline.segments().iter().map(Segment::start).collect();
     corners[2] += Vector2::new(0.4, 0.0);
     let sheet = Sheet::new().plate(
-        "tank-inner-left",
+        "buffer-beam-front-overlay",
         &Outline::polygon(&corners),
         &holes_of(&flat),
         &at(0.1, 0.0, 0.0, false),

@@ -6,6 +6,7 @@ mod builds;
 mod demo_table;
 mod drawn_artwork;
 mod engines_by_file;
+mod faults;
 mod joints;
 mod published;
 mod random_bodies;

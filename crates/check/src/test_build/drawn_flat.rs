@@ -1,7 +1,7 @@
 //! What was drawn of a plate, laid on its flat with the names of what was meant.
 
 use super::refit::refitted;
-use super::relay::{Tie, identity, relay};
+use super::relay::{identity, relay};
 use crate::datum::ClosedRun;
 use crate::drawn_plate::DrawnPlate;
 use crate::openings::{Opening, Paired};
@@ -25,26 +25,11 @@ pub struct DrawnFlat {
     pub details: Vec<(Role, Outline)>,
 }
 
-/// How much a hole counts in laying a plate, as millimetres of outline.
-const HOLE_WEIGHT: f64 = 6.0;
-
-/// Holes farther off than this do not help in laying a plate (mm).
-const TIE_MM: f64 = 1.5;
-
 impl DrawnFlat {
     /// What was drawn of a plate; `on_datum` if it lies by its centre line and must stay so.
     pub(crate) fn of(drawn: &DrawnPlate<'_>, openings: &Paired<'_>, on_datum: bool) -> Self {
         let meant = ClosedRun::new(drawn.flat.outline.segments().to_vec());
-        let ties: Vec<Tie> = openings
-            .pairs
-            .iter()
-            .filter(|pair| pair.off() < TIE_MM)
-            .map(|pair| Tie {
-                drawn: pair.drawn.centre,
-                meant: pair.meant,
-                weight: HOLE_WEIGHT,
-            })
-            .collect();
+        let ties = openings.ties();
         let motion = if on_datum {
             identity()
         } else {

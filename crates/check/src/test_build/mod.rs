@@ -8,7 +8,7 @@ mod girth;
 mod joints;
 mod measure;
 mod refit;
-mod relay;
+pub(crate) mod relay;
 mod rims;
 mod rivets;
 mod squareness;

@@ -32,6 +32,11 @@ pub(crate) fn relay(drawn: &ClosedRun, meant: &ClosedRun, ties: &[Tie]) -> Motio
     let centre = Vector2::from(
         samples.iter().map(|p| p.coords).sum::<Vector2>() / samples.len().max(1) as f64,
     );
+    let lies = |p: FlatPoint| meant.nearest(p).1 < ROUNDING_MM;
+    let tied = ties.iter().all(|tie| (tie.meant - tie.drawn).norm() < ROUNDING_MM);
+    if tied && samples.iter().all(|p| lies(*p)) {
+        return whole;
+    }
     for _ in 0..ROUNDS {
         let mut sum = Matrix3::zeros();
         let mut right = Vector3::zeros();

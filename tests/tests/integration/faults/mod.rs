@@ -1,0 +1,156 @@
+//! The seeded-fault suite: sound artwork with one mistake of a designer in it, which the check must find,
+//! call by its name, at its place, with its amount, and beside it nothing of other plates.
+//!
+//! `cargo test -p platework-tests --test integration faults -- --nocapture` prints what was found.
+
+mod bench;
+mod classes;
+mod on_plates;
+mod on_sheets;
+
+use bench::{Bench, Said};
+use classes::Class;
+use platework_tests::faulty_flats::{FaultySheet, Seeded};
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// One mistake.
+pub(crate) struct Fault {
+    /// What kind it is: the check must use a word of that class.
+    pub(crate) class: Class,
+    /// The demo model whose sound artwork it is made on.
+    pub(crate) model: &'static str,
+    /// What the designer did.
+    pub(crate) mistake: &'static str,
+    /// Does it.
+    pub(crate) seed: fn(&mut FaultySheet, &Bench) -> Seeded,
+}
+
+/// What became of a fault.
+struct Outcome {
+    name: String,
+    class: &'static str,
+    found: bool,
+    false_alarms: Vec<String>,
+    report: String,
+}
+
+fn tried(fault: &Fault, benches: &BTreeMap<&str, Bench>) -> Outcome {
+    let bench = &benches[fault.model];
+    let mut sheet = FaultySheet::of(bench.flats.clone());
+    let seeded = (fault.seed)(&mut sheet, bench);
+    let said = bench.said_of(&sheet);
+    let hit = said.iter().any(|own| own.names(fault.class, &seeded));
+    let false_alarms: Vec<String> = said
+        .iter()
+        .filter(|own| own.finding.counts() && !own.is_about(&seeded))
+        .map(Said::line)
+        .collect();
+    let lines: Vec<String> = said
+        .iter()
+        .filter(|own| own.shows())
+        .map(Said::line)
+        .collect();
+    Outcome {
+        name: format!(
+            "{}: {} ({})",
+            fault.class.word(),
+            fault.mistake,
+            fault.model
+        ),
+        class: fault.class.word(),
+        found: hit,
+        report: format!("seeded {seeded:?}\n    {}", lines.join("\n    ")),
+        false_alarms,
+    }
+}
+
+/// Every fault tried, on two threads, in the order of the table.
+fn all_tried(faults: &[Fault], benches: &BTreeMap<&str, Bench>) -> Vec<Outcome> {
+    let next = AtomicUsize::new(0);
+    let done = Mutex::new(Vec::new());
+    std::thread::scope(|scope| {
+        for _ in 0..2 {
+            scope.spawn(|| {
+                while let Some(fault) = faults.get(next.fetch_add(1, Ordering::Relaxed)) {
+                    let outcome = tried(fault, benches);
+                    done.lock().unwrap().push(outcome);
+                }
+            });
+        }
+    });
+    done.into_inner().unwrap()
+}
+
+#[test]
+fn every_seeded_fault_is_found_by_its_name_at_its_place() {
+    let faults: Vec<Fault> = on_plates::faults()
+        .into_iter()
+        .chain(on_sheets::faults())
+        .collect();
+    let models: BTreeSet<&str> = faults.iter().map(|fault| fault.model).collect();
+    let classes: BTreeSet<&str> = faults.iter().map(|fault| fault.class.word()).collect();
+    assert!(faults.len() >= 60 && classes.len() >= 20 && models.len() >= 3);
+    let benches: BTreeMap<&str, Bench> =
+        models.iter().map(|name| (*name, Bench::of(name))).collect();
+    let alarms_when_sound: Vec<String> = benches
+        .values()
+        .flat_map(Bench::alarms_when_sound)
+        .collect();
+    let mut outcomes = all_tried(&faults, &benches);
+    outcomes.sort_by(|a, b| a.name.cmp(&b.name));
+    let found = outcomes.iter().filter(|own| own.found).count();
+    let false_alarms: usize = outcomes.iter().map(|own| own.false_alarms.len()).sum();
+    for class in &classes {
+        let own: Vec<&Outcome> = outcomes
+            .iter()
+            .filter(|outcome| outcome.class == *class)
+            .collect();
+        let hits = own.iter().filter(|outcome| outcome.found).count();
+        println!("{class}: {hits} / {}", own.len());
+    }
+    println!(
+        "found / seeded: {found} / {} in {} classes on {} models",
+        faults.len(),
+        classes.len(),
+        models.len()
+    );
+    println!(
+        "false alarms: {false_alarms}; on sound artwork: {}",
+        alarms_when_sound.len()
+    );
+    let wrong: Vec<String> = outcomes
+        .iter()
+        .filter(|own| !own.found || !own.false_alarms.is_empty())
+        .map(|own| {
+            let verdict = if own.found { "found" } else { "NOT FOUND" };
+            let alarms = own.false_alarms.join("\n    ");
+            format!(
+                "{verdict}: {}\n  {}\n  false alarms:\n    {alarms}",
+                own.name, own.report
+            )
+        })
+        .collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert_eq!(alarms_when_sound, Vec::<String>::new());
+}
+
+/// A fault of the body itself: a firebox that is 16.0 mm wide between wheels set to 14.5 mm.
+#[test]
+fn a_firebox_wider_than_the_wheels_allow_is_named() {
+    let overrides = body::Overrides {
+        scale: Some(body::Scale::Four),
+        wheels: Some(body::WheelStandard::Oo),
+        ..body::Overrides::default()
+    };
+    let (_, body) = crate::builds::built("class-b", overrides);
+    let fouls: Vec<_> = body
+        .findings
+        .iter()
+        .filter(|own| own.rule == "wheel-fouls-firebox")
+        .collect();
+    assert!(!fouls.is_empty() && fouls.iter().all(|own| own.counts()));
+    // Half of the 1.5 mm at each side.
+    platework_tests::close(fouls[0].found, -0.75, 0.02, "overlap each side");
+}
