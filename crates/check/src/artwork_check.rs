@@ -78,7 +78,13 @@ fn checked(
     if resized_from.is_none()
         && let Some(size) = size_of_drawing(&matches, &joined.shapes, &meant)
     {
-        return checked(body, &resized(artwork, 1.0 / size), words, process, Some(size));
+        return checked(
+            body,
+            &resized(artwork, 1.0 / size),
+            words,
+            process,
+            Some(size),
+        );
     }
     let mut notes = DrawingNotes::new(artwork, &joined, tolerance);
     let mut per_plate = Vec::new();

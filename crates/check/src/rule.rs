@@ -199,7 +199,10 @@ pub const RULES: &[Rule] = &[
     rule("slot-width", "A slot is as wide as it is meant."),
     rule("tab-missing", "Every meant tab is drawn."),
     rule("tab-width", "A tab is as wide as it is meant."),
-    rule("tab-place", "A tab stands where it is meant along its side."),
+    rule(
+        "tab-place",
+        "A tab stands where it is meant along its side.",
+    ),
     rule("tab-not-meant", "Every drawn tab is meant."),
     rule(
         "bend-on-outside",
