@@ -309,10 +309,12 @@ fn area_to_be_etched(sheet: &FretSheet, face: Face) -> f64 {
             FillRule::NonZero,
         );
         sum += area(&etched);
-        // The circles of punched rivets are exact on the drawing.
+        // The dots of punched rivets are exact on the drawing.
         if face == Face::Inside {
-            let punch = 0.45;
-            sum += drawing.rivets.len() as f64 * geom::math::PI * punch * punch / 4.0;
+            let dots = drawing.rivets.iter().filter_map(|rivet| rivet.dot);
+            sum += dots
+                .map(|dot| geom::math::PI * dot.diameter * dot.diameter / 4.0)
+                .sum::<f64>();
         }
     }
     let words = sheet

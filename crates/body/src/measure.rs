@@ -2,6 +2,7 @@
 //!
 //! Nothing here knows how a plate was made: a plate that is drawn wrong shows in its joints.
 
+use crate::rows::sampled;
 use crate::{Body, Curve, Edge, Hole, Joint, Meeting, Metal, Plate, Purpose, Region, Scale};
 use develop::Place;
 use geom::{BodyPoint, FlatPoint, Vector2};
@@ -336,8 +337,9 @@ fn face_along_edge<'f>(plate: &Plate, feature: &'f str) -> Option<(&'f str, f64)
     plate.edge(edge).is_some().then_some((edge, height))
 }
 
-/// Points that do not stand beside a fold of a plate: there the plate is bent and touches nothing. All of
-/// them, if none stands beside straight metal.
+/// Points that stand by the straight metal of a folded plate: beside a fold it is bent and touches nothing,
+/// and beyond its outline, where one leg is shorter than the other, there is none. All of them, if none
+/// stands beside straight metal.
 fn off_folds(plate: &Plate, points: Vec<BodyPoint>) -> Vec<BodyPoint> {
     let Some(loft) = plate.forming.loft() else {
         return points;
@@ -346,8 +348,17 @@ fn off_folds(plate: &Plate, points: Vec<BodyPoint>) -> Vec<BodyPoint> {
     if !plate.regions.iter().any(is_fold) {
         return points;
     }
+    let edges: Vec<&Curve> = plate.outline.iter().map(|edge| &edge.curve).collect();
+    let outline = sampled(plate, &edges);
+    let by_metal = |flat: FlatPoint| {
+        outline.contains(flat) || outline.nearest(flat).1 < plate.sheet.thickness()
+    };
     let by_straight_metal = |point: &&BodyPoint| {
-        let w = loft.nearest_across(**point).w;
+        let on = loft.nearest_across(**point);
+        let w = on.w;
+        if !by_metal(loft.flat(on)) {
+            return false;
+        }
         let is_bent = |w: f64| {
             let patch = (w.max(0.0) as usize).min(loft.patches().len() - 1);
             loft.patches()[patch].is_bent()

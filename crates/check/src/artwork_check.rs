@@ -3,6 +3,7 @@
 use crate::comparison::PlateComparison;
 use crate::drawing_notes::DrawingNotes;
 use crate::drawn_plate::DrawnPlate;
+use crate::etch::drawn_etch_findings;
 use crate::match_notes::match_notes;
 use crate::plate_check::PlateCheck;
 use crate::whereabouts::Whereabouts;
@@ -77,7 +78,13 @@ fn checked(
     if resized_from.is_none()
         && let Some(size) = size_of_drawing(&matches, &joined.shapes, &meant)
     {
-        return checked(body, &resized(artwork, 1.0 / size), words, process, Some(size));
+        return checked(
+            body,
+            &resized(artwork, 1.0 / size),
+            words,
+            process,
+            Some(size),
+        );
     }
     let mut notes = DrawingNotes::new(artwork, &joined, tolerance);
     let mut per_plate = Vec::new();
@@ -102,8 +109,9 @@ fn checked(
         };
         places.add(plate, drawn.motion, &joined.shapes[found.shape]);
         let (comparison, own) = PlateCheck::new(drawn, words)?.report(&found.naming);
-        per_plate.push(comparison);
         findings.extend(own);
+        findings.extend(drawn_etch_findings(plate, &comparison.laid, process));
+        per_plate.push(comparison);
     }
     let not_drawn: Vec<String> = body
         .plates

@@ -1,9 +1,9 @@
 //! Faults of drawing that are known by what they do to an outline.
 
 use crate::CheckError;
-use crate::one_bend::OneBend;
 use crate::datum::{ClosedRun, bow, meant_middle};
 use crate::drawn_plate::DrawnPlate;
+use crate::one_bend::OneBend;
 use crate::skin::{SectionEdge, Side, Skin, section_edges};
 use crate::tolerance::{BOWED_MM, CAUSE_MM, STRAIGHT_MM};
 use geom::{FlatPoint, Segment, Vector2};

@@ -24,7 +24,10 @@ const REACH_MM: f64 = 2.0;
 /// Of lays that a symmetrical outline allows the one is right where openings lie on openings, long slots on
 /// long ones; rows of rivets, which are many and all alike, have no say in it.
 fn opening_cost(flat: &FlatDrawing, drawn: &[(Point2, f64)], motion: &Motion2) -> f64 {
-    let laid: Vec<(Point2, f64)> = drawn.iter().map(|(p, size)| (motion.point(*p), *size)).collect();
+    let laid: Vec<(Point2, f64)> = drawn
+        .iter()
+        .map(|(p, size)| (motion.point(*p), *size))
+        .collect();
     let sum: f64 = flat
         .holes
         .iter()
@@ -64,7 +67,11 @@ impl<'a> DrawnPlate<'a> {
         meant: &MeantShape,
         shape: &'a DrawnShape,
     ) -> Option<Self> {
-        let drawn: Vec<(Point2, f64)> = shape.holes.iter().map(|own| (centre_of(own), size_of(own))).collect();
+        let drawn: Vec<(Point2, f64)> = shape
+            .holes
+            .iter()
+            .map(|own| (centre_of(own), size_of(own)))
+            .collect();
         let mut lays: Vec<(Motion2, f64)> = likely_motions(shape, meant)
             .into_iter()
             .map(|(motion, cost)| (motion, cost + opening_cost(flat, &drawn, &motion)))

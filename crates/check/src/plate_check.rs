@@ -61,7 +61,9 @@ impl<'a> PlateCheck<'a> {
         // What is wrong in one place must not pull the rest after it.
         let relaid = match &causes.bend {
             Some(bend) => Some(bend.motion),
-            None if causes.is_empty() && !on_datum && worst.distance > OUTLINE_MM => Some(most_agrees(&chosen)),
+            None if causes.is_empty() && !on_datum && worst.distance > OUTLINE_MM => {
+                Some(most_agrees(&chosen))
+            }
             None => None,
         };
         if let Some(motion) = relaid {

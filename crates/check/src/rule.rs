@@ -134,6 +134,38 @@ pub const RULES: &[Rule] = &[
         "A rivet head lies wholly on the plate, clear of edges and openings.",
     ),
     rule("rivets-touch", "Rivet heads do not touch one another."),
+    rule(
+        "loose-metal",
+        "No opening lies within another: metal between them hangs on nothing.",
+    ),
+    rule("opening-off-plate", "Openings lie on the plate."),
+    rule("plate-parted", "No opening runs from edge to edge."),
+    rule(
+        "half-etch-depth",
+        "A half-etch is neither shallower nor deeper than the etcher can hold.",
+    ),
+    rule(
+        "half-etch-width",
+        "A half-etched line is as wide as it takes to etch evenly.",
+    ),
+    rule(
+        "etched-through",
+        "Half-etched places of both faces leave metal between them.",
+    ),
+    rule("rivet-near-fold", "Rivet heads stand clear of fold lines."),
+    rule(
+        "fold-short-of-edge",
+        "A fold line runs right up to the edge.",
+    ),
+    rule("fold-across-opening", "No opening lies on a fold line."),
+    rule(
+        "fold-groove-outside",
+        "The groove of a fold line is on the inside of the fold.",
+    ),
+    rule(
+        "fold-order",
+        "A plate can be folded one fold after another.",
+    ),
     rule("no-flat", "A plate has a flat that can be drawn."),
     rule(
         "developed-on-outside",
@@ -167,7 +199,10 @@ pub const RULES: &[Rule] = &[
     rule("slot-width", "A slot is as wide as it is meant."),
     rule("tab-missing", "Every meant tab is drawn."),
     rule("tab-width", "A tab is as wide as it is meant."),
-    rule("tab-place", "A tab stands where it is meant along its side."),
+    rule(
+        "tab-place",
+        "A tab stands where it is meant along its side.",
+    ),
     rule("tab-not-meant", "Every drawn tab is meant."),
     rule(
         "bend-on-outside",

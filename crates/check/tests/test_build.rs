@@ -613,7 +613,10 @@ fn engines_drawn_as_meant_build() {
             .collect();
         let build = engine.drawn(&flats);
         if !build.fit_to_etch || !build.not_measured.is_empty() {
-            faulty.push(format!("{file}: {} {:?}", build.verdict, build.not_measured));
+            faulty.push(format!(
+                "{file}: {} {:?}",
+                build.verdict, build.not_measured
+            ));
         }
         assert!(build.measures.len() > engine.body.joints.len(), "{file}");
         engines += 1;

@@ -34,6 +34,14 @@ pub struct EtchProcess {
     pub allowance_by: String,
     /// Depth of a half-etch.
     pub half_etch_depth: Limit,
+    /// Least depth that a half-etch holds.
+    pub half_etch_least: Limit,
+    /// Greatest depth that a half-etch holds.
+    pub half_etch_most: Limit,
+    /// Least width of a half-etched line.
+    pub half_etch_line: Limit,
+    /// Least plain metal between a rivet's head and a fold line.
+    pub rivet_to_fold: Limit,
     /// Sideways growth of an opening at each edge.
     pub growth_per_edge: Limit,
     /// Tolerance of a feature's size, either way.

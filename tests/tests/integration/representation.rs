@@ -2,8 +2,8 @@
 //! Gaps, lengths and areas follow; nothing else changes.
 
 use crate::builds::{at_scale, built, every_body};
-use body::{Body, Curve, Metal, Plate, Scale};
-use develop::{Forming, Loft, LoftFrame, Trace};
+use body::{Body, Curve, Metal, Plate, Purpose, Scale};
+use develop::{Folded, Forming, Loft, LoftFrame, Trace};
 use geom::math::{cos, sin};
 use geom::{Arc, BodyPoint, Chain, FlatPoint, Placement, Segment, Vector3};
 use platework_tests::{close, sound::refuse_unsound};
@@ -116,6 +116,42 @@ impl Change {
         )
     }
 
+    /// The folds of a plate that is folded along grooves, made again from the lengths of its legs.
+    fn folded(&self, plate: &Plate, loft: &Loft) -> Option<Folded> {
+        let groove = plate
+            .regions
+            .iter()
+            .find(|own| own.purpose == Purpose::Fold)?;
+        let section = self.section(&loft.section_at(0.0));
+        let straights = |chain: &Chain| -> Vec<f64> {
+            let lines = chain
+                .segments()
+                .iter()
+                .filter(|s| matches!(s, Segment::Line { .. }));
+            lines.map(Segment::length).collect()
+        };
+        let turns: Vec<f64> = section
+            .segments()
+            .iter()
+            .map(Segment::turn)
+            .filter(|t| *t != 0.0)
+            .collect();
+        let thickness = plate.sheet.thickness() * self.times;
+        let depth = thickness - (groove.z_high - groove.z_low) * self.times;
+        let along = |legs: &[f64]| {
+            let heading = section.tangent_angle_at(0.0);
+            Folded::new(section.start(), heading, legs, &turns, thickness, depth).unwrap()
+        };
+        // Legs are measured over the outside; what a straight is shorter by depends on its folds alone.
+        let wanted = straights(&section);
+        let guess: Vec<f64> = wanted.iter().map(|own| own + 4.0 * thickness).collect();
+        let made = straights(along(&guess).section());
+        let legs: Vec<f64> = (0..wanted.len())
+            .map(|i| guess[i] + wanted[i] - made[i])
+            .collect();
+        Some(along(&legs))
+    }
+
     fn forming(&self, plate: &Plate) -> Forming {
         match &plate.forming {
             Forming::Flat(placement) => Forming::Flat(Placement::new(
@@ -130,6 +166,12 @@ impl Change {
                     across: self.direction(loft.frame().across),
                     up: self.direction(loft.frame().up),
                 };
+                if let Some(folded) = self.folded(plate, loft) {
+                    let again = folded
+                        .loft(frame, loft.axial_length() * self.times)
+                        .unwrap_or_else(|error| panic!("{}: {error}", plate.id));
+                    return Forming::Rolled(Box::new(again));
+                }
                 let again = Loft::between(
                     frame,
                     &self.section(&loft.section_at(0.0)),

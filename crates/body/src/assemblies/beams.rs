@@ -106,7 +106,11 @@ fn buffer_beam(model: &Model, body: &mut Body, end: End) -> Result<String, BodyE
     let t = model.metal.thickness("beams");
     let least_bar = model.metal.process.least_bar.at(t);
     let room = high.y - model.metal.film - t - b.height - 1.1 * least_bar;
-    let high_enough = if room > hook.0 { room } else { f64::INFINITY };
+    let high_enough = if room > hook.0 / 2.0 {
+        room
+    } else {
+        f64::INFINITY
+    };
     let half = Vector2::new(hook.0 / 2.0, (hook.1 / 2.0).min(high_enough));
     for (layer, moved) in [(&mut base, moved), (&mut overlay, Vector2::zeros())] {
         let at = |y| FlatPoint::new(y, b.height) + moved;

@@ -33,7 +33,9 @@ pub(crate) fn relay(drawn: &ClosedRun, meant: &ClosedRun, ties: &[Tie]) -> Motio
         samples.iter().map(|p| p.coords).sum::<Vector2>() / samples.len().max(1) as f64,
     );
     let lies = |p: FlatPoint| meant.nearest(p).1 < ROUNDING_MM;
-    let tied = ties.iter().all(|tie| (tie.meant - tie.drawn).norm() < ROUNDING_MM);
+    let tied = ties
+        .iter()
+        .all(|tie| (tie.meant - tie.drawn).norm() < ROUNDING_MM);
     if tied && samples.iter().all(|p| lies(*p)) {
         return whole;
     }

@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 
 /// Greatest distance of the played file from the exact motion (mm): while the plate is flat or formed, what
 /// the roundness of strips and 32 bits cost; part-way also what the straight way between two keys does.
-const AT_ENDS_MM: f64 = 0.025;
+const AT_ENDS_MM: f64 = 0.03;
 const PART_WAY_MM: f64 = 0.025;
 const FORMED_MM: f64 = 1e-4;
 
