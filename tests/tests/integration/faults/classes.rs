@@ -53,6 +53,7 @@ classes! {
     ETCH_MISSING = "half-etched place missing": "etched-as-drawn: not drawn";
     RIVETS_MISSING = "rivet row missing": "rivets-as-drawn: rivets not drawn";
     RIVETS_SHIFTED = "rivet row shifted": "rivets-as-drawn: rivet farthest from its place";
+    BAR_THIN = "bar too thin": "least-bar";
     OPENING_MISSING = "opening missing": "hole-missing";
     OPENING_EXTRA = "opening not meant": "hole-not-meant";
     SIDE_MOVED = "side of a plate moved": "outline";

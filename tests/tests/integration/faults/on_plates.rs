@@ -209,6 +209,34 @@ fn holes() -> Vec<Fault> {
             s.drop_hole("cab-front", "window-2")
         }),
         fault(
+            BAR_THIN,
+            B,
+            "a pilot hole of the tank side 0.20 mm from its rear edge",
+            |s, b| {
+                near_edge(
+                    s,
+                    b,
+                    "tank-side-left",
+                    "pilot-tank-side-left-overlay-2",
+                    0.2,
+                )
+            },
+        ),
+        fault(
+            BAR_THIN,
+            T,
+            "a pilot hole of the tank's overlay 0.10 mm from its edge",
+            |s, b| {
+                near_edge(
+                    s,
+                    b,
+                    "tender-tank-wrapper-overlay",
+                    "pilot-tender-tank-wrapper-overlay-1",
+                    0.1,
+                )
+            },
+        ),
+        fault(
             OPENING_MISSING,
             S,
             "the chimney's hole forgotten",
@@ -227,6 +255,16 @@ fn holes() -> Vec<Fault> {
             |s, _| s.add_hole("footplate", Point2::new(75.0, 0.0), 3.0),
         ),
     ]
+}
+
+/// A round hole moved so near to the edge on its left that a bar of so many millimetres is left: the bar is named.
+fn near_edge(s: &mut FaultySheet, b: &Bench, plate: &str, feature: &str, bar: f64) -> Seeded {
+    let left = s.flat(plate).bounds.0.x;
+    let holes = &b.flat(plate).holes;
+    let hole = holes.iter().find(|own| own.feature == feature).unwrap();
+    let radius = hole.round.expect("it is round");
+    s.move_hole(plate, feature, v(left + bar + radius - hole.centre.x, 0.0));
+    Seeded::feature(plate, feature, bar)
 }
 
 /// A hole of a wrapper put at its distance in plan from the centre line.
