@@ -2,11 +2,12 @@
 
 use super::walls::narrows;
 use super::{EtchCheck, Opening, ROUNDING_MM};
+use artwork::centre_of;
 use body::Finding;
-use geom::{FlatPoint, Outline, Segment};
+use geom::{FlatPoint, Outline};
 
-/// Arcs of one circle agree within this (mm).
-const ROUND_MM: f64 = 1e-3;
+/// A circle keeps its radius within this (mm): chords of one are drawn within 0.01 mm.
+const ROUND_MM: f64 = 0.015;
 
 /// Squares that the search for the widest place looks at before it takes what it has.
 const MOST_SQUARES: usize = 20_000;
@@ -111,16 +112,18 @@ pub(super) fn narrowest(outline: &Outline, limit: f64) -> Option<(f64, FlatPoint
     }
 }
 
-/// Diameter of a circle of arcs; `None` if the outline is none.
+/// Diameter of an opening drawn as a circle, of arcs or of short chords; `None` if it is none.
 pub(super) fn round_diameter(outline: &Outline) -> Option<f64> {
-    let Segment::Arc(first) = outline.segments().first()? else {
-        return None;
-    };
-    let round = outline.segments().iter().all(|own| {
-        matches!(own, Segment::Arc(arc) if (arc.centre - first.centre).norm() < ROUND_MM
-            && (arc.radius - first.radius).abs() < ROUND_MM)
-    });
-    round.then_some(2.0 * first.radius)
+    let centre = centre_of(outline);
+    let (mut least, mut most) = (f64::INFINITY, 0.0_f64);
+    for own in outline.segments() {
+        for share in [0.0, 0.25, 0.5, 0.75] {
+            let radius = (own.point_at(share) - centre).norm();
+            least = least.min(radius);
+            most = most.max(radius);
+        }
+    }
+    (most - least < ROUND_MM).then_some(2.0 * most)
 }
 
 /// Diameter and centre of the largest circle within an outline, if it is less than `limit` (mm).

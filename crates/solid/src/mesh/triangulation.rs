@@ -211,7 +211,7 @@ impl FlatMesh {
 }
 
 /// Triangles of the flat lower than this get more room (mm); bent, their inner side is lower still.
-const RELIEVED_MM: f64 = 0.7 * SNAP_MM;
+const RELIEVED_MM: f64 = SNAP_MM;
 
 /// Height of a triangle over its longest side; below zero if its corners run clockwise.
 fn least_height(points: [FlatPoint; 3]) -> f64 {
