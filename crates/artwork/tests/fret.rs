@@ -1,5 +1,7 @@
 //! Plates on sheets: nothing overlaps, everything is held, and the films give the metal that is meant.
 
+#![allow(clippy::unwrap_used, reason = "a test may fail by panic")]
+
 use artwork::{EtchedShape, FlatDrawing, Fret, FretPlate, FretSheet, FretTitle, lay_out};
 use body::{AllowanceBy, Face, FretSpec, Model, Overrides, Rolling, Scale};
 use geom::{Outline, Point2};

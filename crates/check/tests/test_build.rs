@@ -115,12 +115,12 @@ fn outline_of(segments: Vec<Segment>) -> Outline {
 fn move_edge(flat: &mut FlatDrawing, name: &str, outward: f64) {
     let n = flat.outline.segments().len();
     let mut segments = flat.outline.segments().to_vec();
-    for i in 0..n {
-        if flat.edges[flat.edge_of[i]].name == name {
-            let (a, b) = (segments[i].start(), segments[i].end());
+    for (segment, &e) in segments.iter_mut().zip(&flat.edge_of) {
+        if flat.edges[e].name == name {
+            let (a, b) = (segment.start(), segment.end());
             let run = (b - a).normalize();
             let by = Vector2::new(run.y, -run.x) * outward;
-            segments[i] = Segment::line(a + by, b + by);
+            *segment = Segment::line(a + by, b + by);
         }
     }
     for i in 0..n {

@@ -145,9 +145,9 @@ impl Page<'_> {
             at,
             off: (finding.found - finding.limit).abs(),
         };
-        let _ = write!(
+        let _ = writeln!(
             out,
-            "<figure>{}<figcaption>{}</figcaption></figure><figure>{}<figcaption>the place</figcaption></figure>\n",
+            "<figure>{}<figcaption>{}</figcaption></figure><figure>{}<figcaption>the place</figcaption></figure>",
             picture.whole(),
             plain(&plate.title),
             picture.close(),
