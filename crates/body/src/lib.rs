@@ -5,6 +5,7 @@
 
 mod assemblies;
 mod body;
+mod chassis;
 mod error;
 mod finding;
 mod fit;
@@ -28,6 +29,7 @@ pub use assemblies::build;
 pub use body::{
     Assembly, Body, DerivedAngle, DerivedDimension, Fitting, FittingShape, FormerBlock, Look,
 };
+pub use chassis::{Axle, Chassis, Drawbar, Held, Truck, TruckKind};
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};

@@ -25,6 +25,7 @@ mod plate_check;
 mod plate_difference;
 mod report;
 mod rule;
+pub mod running;
 mod skin;
 mod tabs;
 mod test_build;

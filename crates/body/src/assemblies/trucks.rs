@@ -7,7 +7,7 @@ use crate::fit::{butt_joint, hole_joint};
 use crate::model::specs::AxleKind;
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf, cut, drill, rounded_rectangle};
-use crate::{Body, BodyError, Model, Plate};
+use crate::{Body, BodyError, Model, Plate, TruckKind};
 use geom::{Outline, Point2, Point3, Vector2};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
@@ -64,6 +64,32 @@ pub(super) fn trucks(model: &Model) -> Vec<Truck> {
         before = Some(axle.kind);
     }
     all
+}
+
+/// The trucks as a chassis has them.
+pub(crate) fn trucks_of(model: &Model) -> Vec<crate::Truck> {
+    let plan = |truck: Truck| crate::Truck {
+        kind: if truck.kind == AxleKind::Bogie {
+            TruckKind::Bogie
+        } else {
+            TruckKind::Swinging
+        },
+        axles: truck.axles.iter().map(|(number, _)| *number).collect(),
+        pivot: truck.pivot,
+        slide: slide(model),
+        id: truck.id,
+    };
+    trucks(model).into_iter().map(plan).collect()
+}
+
+/// How far the pin of a bogie's pivot slides each way in its slot (mm).
+fn slide(model: &Model) -> f64 {
+    slot_half_length(model) - screw(model) / 2.0
+}
+
+/// Half the length of the slot in which a bogie has side play (mm): common practice, no source.
+fn slot_half_length(model: &Model) -> f64 {
+    model.scale.pick(2.0, 3.0)
 }
 
 /// Half way to the nearest axle that the frames hold: chosen, not sourced.
@@ -204,8 +230,8 @@ impl Truck {
         .plate();
         let centre = Point2::new(self.pivot, 0.0);
         if bogie {
-            // A slot across, in which the bogie has side play: common practice, no source.
-            let reach = Vector2::new(screw(model) / 2.0, model.scale.pick(2.0, 3.0));
+            // A slot across, in which the bogie has side play.
+            let reach = Vector2::new(screw(model) / 2.0, slot_half_length(model));
             let slot = rounded_rectangle(centre - reach, centre + reach, screw(model) / 2.0 * 0.99);
             cut(&mut plate, "pivot", &slot, None);
         } else {

@@ -145,7 +145,7 @@ impl Model {
             pannier_tanks: part(&reader, "pannier_tanks", PannierTankSpec::read),
             tender_tank: part(&reader, "tender_tank", TenderTankSpec::read),
             coal_rails: part(&reader, "coal_rails", CoalRailSpec::read),
-            running: RunningSpec::read(&reader),
+            running: RunningSpec::read(&reader, wheels),
             cylinders: part(&reader, "cylinders", CylinderSpec::read),
             splashers: SplasherSpec::read_all(&reader),
             steps: StepSpec::read_all(&reader),
