@@ -3,9 +3,8 @@
 use crate::plan_length::{View, places_by_view};
 use crate::test_build::relay::Tie;
 use crate::tolerance::{CAUSE_MM, HOLE_REACH_MM, PLACE_MM};
-use artwork::{FlatDrawing, FlatHole, centre_of};
+use artwork::{FlatDrawing, FlatHole, centre_of, size_of};
 use body::Plate;
-use geom::math::PI;
 use geom::{FlatPoint, Outline};
 
 /// A drawn opening laid on the flat.
@@ -26,10 +25,6 @@ impl Opening {
             outline: outline.clone(),
         }
     }
-}
-
-pub(crate) fn size_of(outline: &Outline) -> f64 {
-    2.0 * (outline.area().abs() / PI).sqrt()
 }
 
 /// A meant opening with the drawn one taken for it.

@@ -7,13 +7,13 @@ use crate::comparison::{
 };
 use crate::datum::{ClosedRun, bow};
 use crate::drawn_plate::{Deviation, DrawnPlate};
-use crate::openings::{HolePair, Opening, Paired, pair, size_of};
+use crate::openings::{HolePair, Opening, Paired, pair};
 use crate::plan_length::View;
 use crate::skin::{Side, is_ring, section_edges};
 use crate::test_build::relay::relay;
 use crate::tolerance::{BOWED_MM, OUTLINE_MM, PLACE_MM, SIZE_MM, WRAPPER_SHORT_MM, wrapper_long};
 use crate::{CheckError, DrawingWords, DrawnFlat};
-use artwork::Naming;
+use artwork::{Naming, size_of};
 use body::{Finding, FindingPlace, Severity};
 use geom::math::PI;
 use geom::{FlatPoint, Point2};

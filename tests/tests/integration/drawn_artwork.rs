@@ -5,14 +5,13 @@
 //! a part of a name (`PLATEWORK_SOUND=class-m`) those.
 
 use crate::builds::{at_scale, build};
-use artwork::{
-    Artwork, DrawnCurve, DrawnShape, FlatDrawing, Label, Motion2, SideFile, etched, read_artwork,
-};
+use artwork::{Artwork, DrawnCurve, FlatDrawing, Label, Motion2, SideFile, read_artwork};
 use body::{Body, Finding, Model, Overrides, Scale};
 use check::{DrawingWords, check_artwork, test_build};
 use develop::EtchProcess;
-use geom::{Chain, Outline, Vector2};
+use geom::Vector2;
 use platework_tests::drawings::{Drawing, bounds};
+use platework_tests::faulty_flats::with_allowance;
 use platework_tests::models;
 use platework_tests::mutations::Chance;
 use std::sync::OnceLock;
@@ -198,6 +197,8 @@ fn what_changes_nothing_finds_nothing() {
         let moved = moved.shuffled(chance).to_dxf();
         let chords = plain.clone().begun_elsewhere(chance).with_chords(0.01);
         let broken = chords.clone().broken().shuffled(chance).to_svg();
+        let rounded = plain.clone().moved(&turn).cut(chance).rounded(0.01);
+        let coarse = plain.clone().moved(&turn).rounded(0.02).with_chords(0.01);
         let rear = plain
             .clone()
             .seen_from_rear()
@@ -210,6 +211,8 @@ fn what_changes_nothing_finds_nothing() {
             demo.read("turned, broken, shuffled DXF", &moved, NOT_APPLIED),
             demo.read("DXF of chords", &chords.to_dxf(), NOT_APPLIED),
             demo.read("SVG of broken chords", &broken, NOT_APPLIED),
+            demo.read("DXF cut, two decimals", &rounded.to_dxf(), NOT_APPLIED),
+            demo.read("SVG of coarse chords", &coarse.to_svg(), NOT_APPLIED),
             demo.read("DXF from the rear", &rear.to_dxf(), &from_rear),
             demo.read("SVG from the rear", &rear.to_svg(), &from_rear),
             demo.read("SVG without names", &nameless, NOT_APPLIED),
@@ -225,7 +228,7 @@ fn an_allowance_on_the_drawing_is_taken_off() {
         let grown: Vec<FlatDrawing> = demo
             .flats
             .iter()
-            .map(|flat| with_allowance(flat, demo.process()))
+            .map(|flat| with_allowance(flat, demo.process().growth_per_edge.at(flat.thickness)))
             .collect();
         let drawing = Drawing::of_flats(&grown, |i| i as f64);
         demo.read(
@@ -234,29 +237,4 @@ fn an_allowance_on_the_drawing_is_taken_off() {
             "allowance = \"applied\"",
         )
     }));
-}
-
-fn with_allowance(flat: &FlatDrawing, process: &EtchProcess) -> FlatDrawing {
-    let growth = process.growth_per_edge.at(flat.thickness);
-    let shape = DrawnShape {
-        outline: flat.outline.clone(),
-        holes: flat.holes.iter().map(|hole| hole.outline.clone()).collect(),
-        details: Vec::new(),
-        layer: String::new(),
-        labels_inside: Vec::new(),
-    };
-    // An etch that puts on metal is the allowance.
-    let moved = etched(&shape, -growth).shape;
-    let mut own = flat.clone();
-    own.regions.clear();
-    own.rivets.clear();
-    own.outline = Outline::from_chain(&Chain::from_segments(
-        moved.outline.segments().iter().copied(),
-    ))
-    .unwrap();
-    for (hole, outline) in own.holes.iter_mut().zip(moved.holes) {
-        hole.round = hole.round.map(|radius| radius - growth);
-        hole.outline = outline;
-    }
-    own
 }
