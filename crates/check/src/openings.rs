@@ -96,7 +96,7 @@ pub(crate) fn pair<'a>(plate: &Plate, flat: &'a FlatDrawing, drawn: Vec<Opening>
         partner: vec![None; meant.len()],
         taken: vec![false; drawn.len()],
     };
-    for pair in near.iter().filter(|pair| pair.cost <= PLACE_MM) {
+    for pair in near.iter().filter(|pair| pair.off <= PLACE_MM) {
         choice.take(pair, None);
     }
     // Before mere nearness, or a neighbour takes the hole.
@@ -134,6 +134,8 @@ pub(crate) fn pair<'a>(plate: &Plate, flat: &'a FlatDrawing, drawn: Vec<Opening>
 
 /// A meant and a drawn opening that may be the same, by their numbers.
 struct Candidate {
+    /// How far apart they stand (mm).
+    off: f64,
     cost: f64,
     meant: usize,
     drawn: usize,
@@ -165,6 +167,7 @@ fn near_pairs(meant: &[Opening], drawn: &[Opening]) -> Vec<Candidate> {
             let off = (opening.centre - hole.centre).norm();
             if off <= HOLE_REACH_MM.max(hole.size / 2.0) && of_like_size(hole, opening) {
                 pairs.push(Candidate {
+                    off,
                     cost: off + 2.0 * (opening.size - hole.size).abs(),
                     meant: h,
                     drawn: d,
@@ -196,6 +199,7 @@ fn view_pairs(plate: &Plate, meant: &[Opening], drawn: &[Opening]) -> Vec<(Candi
                 let cost = (opening.centre - place).norm();
                 if cost <= CAUSE_MM && of_like_size(hole, opening) {
                     let candidate = Candidate {
+                        off: cost,
                         cost,
                         meant: h,
                         drawn: d,

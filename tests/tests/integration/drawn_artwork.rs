@@ -198,7 +198,7 @@ fn what_changes_nothing_finds_nothing() {
         let chords = plain.clone().begun_elsewhere(chance).with_chords(0.01);
         let broken = chords.clone().broken().shuffled(chance).to_svg();
         let rounded = plain.clone().moved(&turn).cut(chance).rounded(0.01);
-        let coarse = plain.clone().moved(&turn).rounded(0.02).with_chords(0.01);
+        let coarse = plain.clone().moved(&turn).with_chords(0.01).rounded(0.01);
         let rear = plain
             .clone()
             .seen_from_rear()
@@ -212,7 +212,7 @@ fn what_changes_nothing_finds_nothing() {
             demo.read("DXF of chords", &chords.to_dxf(), NOT_APPLIED),
             demo.read("SVG of broken chords", &broken, NOT_APPLIED),
             demo.read("DXF cut, two decimals", &rounded.to_dxf(), NOT_APPLIED),
-            demo.read("SVG of coarse chords", &coarse.to_svg(), NOT_APPLIED),
+            demo.read("SVG of chords, two decimals", &coarse.to_svg(), NOT_APPLIED),
             demo.read("DXF from the rear", &rear.to_dxf(), &from_rear),
             demo.read("SVG from the rear", &rear.to_svg(), &from_rear),
             demo.read("SVG without names", &nameless, NOT_APPLIED),
@@ -228,7 +228,15 @@ fn an_allowance_on_the_drawing_is_taken_off() {
         let grown: Vec<FlatDrawing> = demo
             .flats
             .iter()
-            .map(|flat| with_allowance(flat, demo.process().growth_per_edge.at(flat.thickness)))
+            .zip(&demo.body.plates)
+            .map(|(flat, plate)| {
+                with_allowance(
+                    flat,
+                    demo.process()
+                        .growth_per_edge
+                        .at(plate.sheet.stock_thickness),
+                )
+            })
             .collect();
         let drawing = Drawing::of_flats(&grown, |i| i as f64);
         demo.read(
