@@ -44,6 +44,17 @@ pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
     found
 }
 
+/// How much wider a narrow place is than another of the same kind (mm).
+///
+/// By the quotient of area and half perimeter, w l / (w + l) of a rectangle: unlike the sides of the rectangle, of a
+/// place nearly as wide as long it hardly changes where the etch has rounded a corner.
+fn wider(drawn: &Outline, meant: &Outline) -> f64 {
+    let half = meant.perimeter() / 2.0;
+    let of = |own: &Outline| 2.0 * own.area().abs() / own.perimeter();
+    let long = half - width_of(meant);
+    (of(drawn) - of(meant)) * (half / long) * (half / long)
+}
+
 /// How far a place stands off another (mm): by the middles of their boxes or of their areas, whichever is less. The
 /// middle of the area of a long narrow strip runs along it when its width is rounded.
 fn apart(one: &Outline, other: &Outline) -> f64 {
@@ -101,7 +112,8 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
             format!("the half-etched place {name} of {id} stands {off:.2} mm out of its place")
         }
     }));
-    let (is, ought) = (width_of(&mate.1), width_of(&region.outline));
+    let ought = width_of(&region.outline);
+    let is = ought + wider(&mate.1, &region.outline);
     let width = Measured {
         should_be: ought,
         drawn: is,

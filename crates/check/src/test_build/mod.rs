@@ -52,13 +52,11 @@ pub struct TestBuild {
 }
 
 impl TestBuild {
-    /// The same with its verdict said anew over findings that are left after waivers.
-    #[must_use]
-    pub fn judged_by<'f>(mut self, left: impl Iterator<Item = &'f Finding>) -> Self {
+    /// Says its verdict anew over findings that are left after waivers.
+    pub fn judge_by<'f>(&mut self, left: impl Iterator<Item = &'f Finding>) {
         let left: Vec<&Finding> = left.filter(|own| own.counts()).collect();
         self.fit_to_etch = left.is_empty();
         self.verdict = verdict_of(left.into_iter(), self.measures.len(), self.plates.len());
-        self
     }
 }
 
