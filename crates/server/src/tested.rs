@@ -49,7 +49,7 @@ impl Workshop {
         let all = self.findings().iter().chain(drawn).cloned().collect();
         let mut judgement = waivers.judge(all, today);
         judgement.left.sort_by(check::worst_first);
-        tested.test_build.judge_by(judgement.left.iter());
+        tested.test_build.judge_by(&judgement.left);
         judgement
     }
 

@@ -1,7 +1,7 @@
 //! `platework check`: what the body itself breaks, and what drawn artwork breaks.
 
 use body::{DefaultUsed, Finding};
-use check::{Judgement, Measure, Waivers};
+use check::{Fault, Judgement, Measure, Waivers};
 use export::{DefaultJson, FindingJson, waived_json};
 use serde_json::json;
 use server::{Tested, Workshop, today};
@@ -137,14 +137,27 @@ impl Checked {
         if !report.not_drawn.is_empty() {
             stdout::line(&format!("not drawn: {}", report.not_drawn.join(", ")))?;
         }
-        stdout::line(&table(&self.left_of(&report.findings)))?;
+        if !build.faults.is_empty() {
+            stdout::line("\nWhat would go wrong, the worst first")?;
+            stdout::line(&faults(&build.faults))?;
+        }
         stdout::line(&format!(
             "\nThe test build: {} measures on {} drawn plates",
             build.measures.len(),
             build.plates.len()
         ))?;
         stdout::line(&measures(&build.measures))?;
-        stdout::line(&table(&self.left_of(&build.findings)))
+        let notes: Vec<Finding> = self
+            .left_of(&report.findings)
+            .into_iter()
+            .chain(self.left_of(&build.findings))
+            .filter(|own| !own.counts())
+            .collect();
+        if notes.is_empty() {
+            return Ok(());
+        }
+        stdout::line("\nWorth knowing")?;
+        stdout::line(&table(&notes))
     }
 
     /// Findings that no waiver lets pass.
@@ -224,6 +237,27 @@ fn default_lines(defaults: &[DefaultUsed]) -> String {
         .chain(lines)
         .collect::<Vec<_>>()
         .join("\n")
+}
+
+/// Faults numbered, each with its cause, its place and what follows from it.
+fn faults(all: &[Fault]) -> String {
+    let mut lines = Vec::new();
+    for (i, fault) in all.iter().enumerate() {
+        let own = &fault.cause;
+        lines.push(format!(
+            "{:>3}  {:7}  {}\n              {} at {}, found {:.3} mm, limit {:.3} mm",
+            i + 1,
+            fault.severity().word(),
+            own.sentence,
+            own.rule,
+            own.path,
+            own.found,
+            own.limit
+        ));
+        let follows = fault.follows.iter();
+        lines.extend(follows.map(|own| format!("              so: {}", own.sentence)));
+    }
+    lines.join("\n")
 }
 
 /// Findings in columns, each with its sentence below it.
