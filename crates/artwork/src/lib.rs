@@ -52,6 +52,7 @@ pub use join::{DrawnDetail, DrawnShape, JoinTolerance, JoinedArtwork, OpenChain,
 pub use labels::{Label, names, plain_name};
 pub use matching::{
     Match, MeantShape, Naming, best_motion, centre_of, is_image_of, likely_motions, match_shapes,
+    size_of,
 };
 pub use read::read_artwork;
 pub use register::Motion2;

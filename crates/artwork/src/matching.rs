@@ -22,6 +22,8 @@ pub struct MeantShape {
     pub growth: f64,
     /// Middles of what is on it, openings first: they tell which way round a symmetrical outline lies.
     pub features: Vec<Point2>,
+    /// Size of each of them, as diameter of a circle of its area (mm): hands may differ by a long slot alone.
+    pub sizes: Vec<f64>,
 }
 
 impl MeantShape {
@@ -188,7 +190,7 @@ fn by_likeness(
                 } else {
                     0.0
                 };
-                cost + hand + opening_cost(&shapes[i], &plate.features, &motion)
+                cost + hand + opening_cost(&shapes[i], plate, &motion)
             });
             let size = plate.area.sqrt();
             if fit < size * MOST_UNLIKE {
@@ -259,9 +261,12 @@ pub fn is_image_of(one: &MeantShape, other: &MeantShape, mirrored: bool) -> bool
                 .iter()
                 .all(|s| nearest(&moved, s.start()) < EQUAL_MM);
         corners
-            && one.features.iter().all(|f| {
+            && one.features.iter().zip(&one.sizes).all(|(f, size)| {
                 let at = motion.point(*f);
-                other.features.iter().any(|g| (g - at).norm() < EQUAL_MM)
+                let same = |(g, own): (&Point2, &f64)| {
+                    (g - at).norm() < EQUAL_MM && (own - size).abs() < EQUAL_MM
+                };
+                other.features.iter().zip(&other.sizes).any(same)
             })
     })
 }
@@ -365,18 +370,25 @@ fn feature_cost(drawn: &[Point2], meant: &[Point2], motion: &Motion2) -> f64 {
     sum / meant.len() as f64
 }
 
-/// Mean distance from each drawn opening and detail to the nearest meant feature (mm): of plates that
-/// differ by what is on them, one that has all that is drawn is likelier.
-fn opening_cost(shape: &DrawnShape, meant: &[Point2], motion: &Motion2) -> f64 {
+/// Mean distance and difference of size from each drawn opening and detail to the nearest meant feature (mm): of
+/// plates that differ by what is on them, one that has all that is drawn is likelier.
+fn opening_cost(shape: &DrawnShape, meant: &MeantShape, motion: &Motion2) -> f64 {
     let details = shape.details.iter().map(|detail| &detail.outline);
     let (mut sum, mut count) = (0.0, 0.0);
     for outline in shape.holes.iter().chain(details) {
         let at = motion.point(centre_of(outline));
-        let all = meant.iter().map(|feature| (feature - at).norm());
+        let size = size_of(outline);
+        let all = meant.features.iter().zip(&meant.sizes);
+        let all = all.map(|(feature, own)| (feature - at).norm() + (own - size).abs());
         sum += all.fold(FEATURE_REACH, f64::min);
         count += 1.0;
     }
     if count > 0.0 { sum / count } else { 0.0 }
+}
+
+/// Diameter of a circle of the area of an outline (mm).
+pub fn size_of(outline: &Outline) -> f64 {
+    2.0 * (outline.area().abs() / PI).sqrt()
 }
 
 /// Middle of an outline: centre of its area.

@@ -13,7 +13,7 @@ use crate::whole_size::{
 use crate::{ArtworkReport, CheckError, DrawingSummary, DrawingWords};
 use artwork::{
     Allowance, Artwork, DrawingUnit, DrawnShape, FlatDrawing, JoinTolerance, JoinedArtwork, Match,
-    MeantShape, centre_of, etched, join, match_shapes, names, plain_name,
+    MeantShape, centre_of, etched, join, match_shapes, names, plain_name, size_of,
 };
 use body::{Body, Plate};
 use develop::EtchProcess;
@@ -193,28 +193,31 @@ fn summary(artwork: &Artwork, joined: &JoinedArtwork) -> DrawingSummary {
 }
 
 fn meant_shape(flat: &FlatDrawing, growth: f64) -> MeantShape {
+    let (features, sizes) = features_of(flat).unzip();
     MeantShape {
         id: flat.plate.clone(),
         title: flat.title.clone(),
         outline: flat.outline.segments().to_vec(),
         area: flat.outline.area().abs(),
         growth,
-        features: features_of(flat),
+        features,
+        sizes,
     }
 }
 
 /// Rivets looked at to tell which way round a plate lies.
 const RIVETS_LOOKED_AT: usize = 256;
 
-/// Middles of openings, half-etched places and some of the rivets.
-fn features_of(flat: &FlatDrawing) -> Vec<Point2> {
+/// Middles and sizes of openings, half-etched places and some of the rivets.
+fn features_of(flat: &FlatDrawing) -> impl Iterator<Item = (Point2, f64)> {
     let step = flat.rivets.len().div_ceil(RIVETS_LOOKED_AT).max(1);
-    flat.holes
-        .iter()
-        .map(|hole| centre_of(&hole.outline))
-        .chain(flat.regions.iter().map(|region| centre_of(&region.outline)))
-        .chain(flat.rivets.iter().step_by(step).map(|rivet| rivet.centre))
-        .collect()
+    let holes = flat.holes.iter().map(|hole| &hole.outline);
+    let regions = flat.regions.iter().map(|region| &region.outline);
+    let rivets = flat.rivets.iter().step_by(step);
+    holes
+        .chain(regions)
+        .map(|outline| (centre_of(outline), size_of(outline)))
+        .chain(rivets.map(|rivet| (rivet.centre, rivet.head_diameter)))
 }
 
 /// Outlines of other layers that lie on a plate (half-etched places, rivets) become part of it.

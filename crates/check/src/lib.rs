@@ -14,6 +14,7 @@ mod drawing_notes;
 mod drawn_plate;
 mod error;
 mod etch;
+mod fault;
 mod fits;
 mod known_faults;
 mod match_notes;
@@ -45,6 +46,7 @@ pub use difference::{
     PartDifference, Presence, SheetDifference, StateSummary, difference,
 };
 pub use error::CheckError;
+pub use fault::{Fault, faults_of, worst_first};
 pub use fits::check_body;
 pub use plate_difference::{
     HoleDifference, PlateChange, PlateDifference, RegionDifference, RivetDifference,
@@ -53,7 +55,5 @@ pub use report::{
     ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries,
 };
 pub use rule::{RULES, Rule};
-pub use test_build::{
-    DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build, verdict_of, worst_first,
-};
+pub use test_build::{DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build};
 pub use waiver::{Judgement, MAX_WAIVER_BYTES, Waived, Waiver, Waivers};

@@ -50,7 +50,7 @@ pub use material::Material;
 pub use number::{millimetres, rounded};
 pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
-    SideJson, StepJson,
+    SideJson, StepJson, waived_json,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

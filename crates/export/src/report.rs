@@ -154,6 +154,12 @@ pub struct SideJson {
     pub feature: String,
 }
 
+/// Findings that waivers let pass: each `finding` with its `waiver`.
+pub fn waived_json(judged: &check::Judgement) -> serde_json::Value {
+    let one = |own: &check::Waived| serde_json::json!({ "finding": FindingJson::from(&own.finding), "waiver": own.waiver });
+    judged.waived.iter().map(one).collect()
+}
+
 /// Something that breaks a rule.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FindingJson {

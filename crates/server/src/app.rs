@@ -48,6 +48,8 @@ fn described() -> OpenApiRouter<ServerState> {
         .layer(DefaultBodyLimit::max(body::MODEL_FILE_LIMIT));
     let drawing = OpenApiRouter::new()
         .routes(routes!(routes::artwork::check_artwork))
+        .routes(routes!(routes::artwork::artwork_report))
+        .routes(routes!(routes::artwork::artwork_as_drawn))
         .layer(DefaultBodyLimit::max(ARTWORK_LIMIT));
     OpenApiRouter::with_openapi(Description::openapi())
         .routes(routes!(routes::models::list_models))

@@ -11,6 +11,7 @@ mod openings;
 mod rivets;
 mod walls;
 
+use crate::tolerance::READING_MM;
 use artwork::{FlatDrawing, FlatRegion};
 use body::{Finding, FindingPlace, Plate, Rivet, Severity};
 use develop::EtchProcess;
@@ -21,10 +22,6 @@ use crate::DrawnFlat;
 
 /// Slack of comparisons with a limit that defaults stand on exactly (mm).
 const ROUNDING_MM: f64 = 1e-6;
-
-/// A drawing kept to two decimals rounds either wall by half a hundredth: as much is no fault of what
-/// stands on the limit by default (mm).
-const DRAWN_ROUNDING_MM: f64 = 0.01;
 
 /// Findings of one plate under the rules of an etching process.
 pub(crate) fn etch_findings(plate: &Plate, process: &EtchProcess) -> Vec<Finding> {
@@ -67,9 +64,8 @@ pub(crate) fn drawn_etch_findings(
     let mut findings = openings::narrow_openings(&check);
     findings.extend(bars::narrow_bars(&check));
     findings.extend(loose::loose_metal(&check));
-    let by_rounding = |own: &Finding| {
-        own.rule.starts_with("least-") && own.limit - own.found <= DRAWN_ROUNDING_MM
-    };
+    let by_rounding =
+        |own: &Finding| own.rule.starts_with("least-") && own.limit - own.found <= READING_MM;
     findings.retain(|own| !by_rounding(own));
     findings
 }

@@ -28,12 +28,11 @@ pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
     let mut found = Vec::new();
     let mut missing: Vec<&FlatRegion> = Vec::new();
     for region in &own.flat.regions {
-        let centre = centre_of(&region.outline);
         let size = region.outline.perimeter();
         let mate = drawn
             .iter()
             .filter(|(_, outline)| (outline.perimeter() - size).abs() < 0.25 * size + 0.5)
-            .map(|mate| (*mate, (centre_of(&mate.1) - centre).norm()))
+            .map(|mate| (*mate, apart(&mate.1, &region.outline)))
             .filter(|(_, off)| *off < REACH_MM)
             .min_by(|a, b| a.1.total_cmp(&b.1));
         match mate {
@@ -43,6 +42,28 @@ pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
     }
     found.extend(not_drawn(own, &missing));
     found
+}
+
+/// How much wider a narrow place is than another of the same kind (mm).
+///
+/// By the quotient of area and half perimeter, w l / (w + l) of a rectangle: unlike the sides of the rectangle, of a
+/// place nearly as wide as long it hardly changes where the etch has rounded a corner.
+fn wider(drawn: &Outline, meant: &Outline) -> f64 {
+    let half = meant.perimeter() / 2.0;
+    let of = |own: &Outline| 2.0 * own.area().abs() / own.perimeter();
+    let long = half - width_of(meant);
+    (of(drawn) - of(meant)) * (half / long) * (half / long)
+}
+
+/// How far a place stands off another (mm): by the middles of their boxes or of their areas, whichever is less. The
+/// middle of the area of a long narrow strip runs along it when its width is rounded.
+fn apart(one: &Outline, other: &Outline) -> f64 {
+    let middle = |own: &Outline| {
+        let (low, high) = own.bounds();
+        (low.coords + high.coords) / 2.0
+    };
+    let by_area = (centre_of(one) - centre_of(other)).norm();
+    by_area.min((middle(one) - middle(other)).norm())
 }
 
 fn measured(own: &Drawn<'_>, region: &FlatRegion, what: &'static str) -> Measured {
@@ -78,7 +99,7 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
         Severity::Warning
     };
     let mut found = Vec::new();
-    let off = (centre_of(&mate.1) - centre_of(&region.outline)).norm();
+    let off = apart(&mate.1, &region.outline);
     let place = Measured {
         drawn: off,
         allowed: (0.0, PLACE_MM),
@@ -91,7 +112,8 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
             format!("the half-etched place {name} of {id} stands {off:.2} mm out of its place")
         }
     }));
-    let (is, ought) = (width_of(&mate.1), width_of(&region.outline));
+    let ought = width_of(&region.outline);
+    let is = ought + wider(&mate.1, &region.outline);
     let width = Measured {
         should_be: ought,
         drawn: is,

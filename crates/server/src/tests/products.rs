@@ -1,4 +1,5 @@
 use super::Office;
+use std::fs;
 
 const WRAPPER: &str = "/v1/models/class-b/plates/boiler-wrapper";
 
@@ -269,6 +270,66 @@ async fn own_flats_pass_the_artwork_check() {
     assert!(errors(&other.json()) > 0);
 }
 
+/// A drawing of a hole on plan length; waivers beside the model file let it pass.
+#[tokio::test]
+async fn a_check_of_artwork_has_its_page_its_engine_and_its_waivers() {
+    let office = Office::new();
+    let path = "/v1/models/class-b/artwork-check";
+    let dxf: &[u8] = include_bytes!("../../../../demo-models/artwork/class-b-three-faults.dxf");
+    let kind = [("content-type", "image/vnd.dxf")];
+    let plain = office.ask("POST", path, &kind, dxf).await.json();
+    let verdict = plain["test_build"]["verdict"].as_str().unwrap();
+    assert!(verdict.starts_with("Not fit to etch"), "{verdict}");
+    assert_eq!(plain["waived"], serde_json::json!([]));
+
+    let page = office
+        .ask("POST", &format!("{path}/report.html"), &kind, dxf)
+        .await;
+    assert_eq!(page.status, 200);
+    assert_eq!(page.header("content-type"), "text/html; charset=utf-8");
+    assert_eq!(page.header("cache-control"), "no-store");
+    let text = String::from_utf8(page.body.to_vec()).unwrap();
+    assert!(text.contains("Not fit to etch") && text.contains("<svg"));
+
+    let glb = office
+        .ask("POST", &format!("{path}/as-drawn.glb"), &kind, dxf)
+        .await;
+    assert_eq!(glb.status, 200);
+    assert_eq!(glb.header("content-type"), "model/gltf-binary");
+    assert_eq!(&glb.body[..4], b"glTF");
+
+    let rule = "placed-on-plan-length";
+    let standing = |report: &serde_json::Value, rule: &str| {
+        let all = report["findings"].as_array().unwrap().clone();
+        all.into_iter().find(|own| own["rule"] == rule).unwrap()
+    };
+    let found = standing(&plain, rule);
+    office.folder.write(
+        "class-b.waivers.toml",
+        &format!(
+            "[[waive]]\nrule = \"{rule}\"\npath = {}\nreason = \"drilled by hand\"\n",
+            found["path"]
+        ),
+    );
+    let waived = office.ask("POST", path, &kind, dxf).await.json();
+    assert_eq!(waived["waived"][0]["finding"]["path"], found["path"]);
+    assert_eq!(waived["waived"][0]["waiver"]["reason"], "drilled by hand");
+    // The body's own findings are sorted by the same waivers; one that fits none of them is told.
+    let own = office.get("/v1/models/class-b/findings").await;
+    let tag = own.header("etag").to_owned();
+    assert_eq!(standing(&own.json(), "waiver-idle")["severity"], "note");
+
+    office
+        .folder
+        .write("class-b.waivers.toml", "[[waive]]\nrule = 3\n");
+    let wrong = office.ask("POST", path, &kind, dxf).await.problem(422);
+    assert_eq!(wrong["errors"][0]["line"], 2);
+    office.get("/v1/models/class-b/findings").await.problem(422);
+    fs::remove_file(office.folder.path().join("class-b.waivers.toml")).unwrap();
+    let without = office.get("/v1/models/class-b/findings").await;
+    assert_ne!(without.header("etag"), tag);
+}
+
 #[tokio::test]
 async fn an_svg_and_its_side_file_are_read() {
     let office = Office::new();
@@ -324,6 +385,8 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models",
         "/v1/models/{model}",
         "/v1/models/{model}/artwork-check",
+        "/v1/models/{model}/artwork-check/as-drawn.glb",
+        "/v1/models/{model}/artwork-check/report.html",
         "/v1/models/{model}/difference",
         "/v1/models/{model}/dimensions",
         "/v1/models/{model}/findings",
