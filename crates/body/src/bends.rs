@@ -10,6 +10,9 @@ const SAME_RADIUS: f64 = 1e-6;
 /// Turns below this are no bend (rad): a hundredth of a degree.
 const LEAST_TURN: f64 = 1.7e-4;
 
+/// Half-etched places below this share of the plate do not decide what it is bent over: chosen, not sourced.
+const SMALL_SHARE: f64 = 0.05;
+
 /// Points at which each curve of a place's border is looked at.
 const BORDER_POINTS: usize = 8;
 
@@ -182,6 +185,11 @@ fn crosses(plate: &Plate, loft: &Loft, region: &Region, bend: &Bend) -> bool {
             }
         }
     }
+    // A ring that shows where a fitting goes is bridged by the plain metal round it.
+    let is_small = region.purpose == Purpose::HalfEtch
+        && plate
+            .enclosed(&region.boundary)
+            .is_ok_and(|own| own.flat_area < SMALL_SHARE * plate.flat_area().unwrap_or(0.0));
     // A shared border is no crossing.
-    low < bend.rulings.1 - 1e-6 && high > bend.rulings.0 + 1e-6
+    !is_small && low < bend.rulings.1 - 1e-6 && high > bend.rulings.0 + 1e-6
 }

@@ -64,7 +64,11 @@ pub(super) fn flat_view(drawing: &FlatDrawing, loft: &Loft, bends: &[Bend], turn
         let [first, middle, last] = bend.lines(loft).map(|(a, b)| (own.point(a), own.point(b)));
         sides.push(vec![Segment::line(first.0, first.1)]);
         sides.push(vec![Segment::line(last.0, last.1)]);
-        middles.push(vec![Segment::line(middle.0, middle.1)]);
+        // The centre line is drawn as such.
+        let on_datum = loft.datum() - (bend.rulings.0 + bend.rulings.1) / 2.0;
+        if on_datum.abs() > 1e-6 {
+            middles.push(vec![Segment::line(middle.0, middle.1)]);
+        }
     }
     lines.push(coloured(sides, THIN, &[]));
     lines.push(coloured(middles, THIN, MIDDLE));
@@ -76,7 +80,11 @@ pub(super) fn flat_view(drawing: &FlatDrawing, loft: &Loft, bends: &[Bend], turn
         width: THIN,
         dashes: CENTRE,
     });
-    let marks = drawing.marks.iter();
+    let beside = |p: Point2| (b - a).perp(&(own.point(p) - a)).abs() > 0.01 * (b - a).norm();
+    let marks = drawing
+        .marks
+        .iter()
+        .filter(|mark| beside(mark.from) || beside(mark.to));
     lines.push(Item::Runs {
         runs: marks
             .map(|mark| vec![Segment::line(own.point(mark.from), own.point(mark.to))])
@@ -94,6 +102,16 @@ pub(super) fn flat_view(drawing: &FlatDrawing, loft: &Loft, bends: &[Bend], turn
     });
     let (low, high) = outline.bounds();
     let mut taken = Taken::default();
+    let stub = |end: Point2, along: Vector2| {
+        let tip = end + along * 1.2;
+        Room::about(
+            end + (tip - end) / 2.0,
+            along.x.abs() * 1.2 + 1.4,
+            along.y.abs() * 1.2 + 1.4,
+        )
+    };
+    taken.add(stub(b, along));
+    taken.add(stub(a, -along));
     let mut labels = numbers(&outline, loft, bends, &own, &mut taken);
     labels.extend(names(drawing, &outline, &own, &mut taken));
     let mut room = Room {

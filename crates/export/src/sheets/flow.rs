@@ -1,5 +1,6 @@
 //! Words, tables and drawings set one under another, page after page.
 
+use super::flat_view::View;
 use super::paper::{FAINT, Head, INK, Paper, THIN, framed, line, runs, words};
 use super::words::{broken, width_of};
 use crate::page::{Item, Page};
@@ -207,8 +208,45 @@ impl Flow {
             self.push(item);
         }
         if !caption.is_empty() {
-            self.paragraph(caption);
+            self.caption(caption);
         }
+    }
+
+    /// Words in the middle of the page.
+    fn caption(&mut self, text: &str) {
+        let (height, pitch) = TEXT;
+        let middle = (self.paper.low().x + self.paper.high().x) / 2.0;
+        for own in broken(text, height, self.paper.inner_width()) {
+            self.need(pitch);
+            self.y -= pitch;
+            let x = middle - width_of(&own, height) / 2.0;
+            self.push(words(&own, x, self.y + 0.9, height));
+        }
+        self.gap(0.9);
+    }
+
+    /// Drawings side by side, each with its words under it.
+    pub(super) fn row_of_drawings<'n>(&mut self, views: impl Iterator<Item = (View, &'n str)>) {
+        let views: Vec<(View, &str)> = views.collect();
+        let size = |view: &View| view.room.high - view.room.low;
+        let tallest = views.iter().map(|own| size(&own.0).y).fold(0.0, f64::max);
+        self.need(tallest + 7.0);
+        let all: f64 = views.iter().map(|own| size(&own.0).x).sum();
+        let spare = (self.paper.inner_width() - all) / (views.len() as f64 + 1.0);
+        let mut x = self.paper.low().x + spare;
+        self.y -= tallest + 1.0;
+        for (view, name) in views {
+            let own = size(&view);
+            let by = Point2::new(x, self.y + (tallest - own.y) / 2.0) - view.room.low;
+            let labels = view.labels.into_iter().flat_map(|(_, items)| items);
+            for item in view.lines.into_iter().chain(labels) {
+                self.push(moved(item, by));
+            }
+            let left = x + (own.x - width_of(name, TEXT.0)) / 2.0;
+            self.push(words(name, left, self.y - TEXT.1 + 0.9, TEXT.0));
+            x += own.x + spare;
+        }
+        self.gap(TEXT.1 + 1.0);
     }
 
     /// Something put where the caller wants it on the page.

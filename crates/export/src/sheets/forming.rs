@@ -12,7 +12,7 @@ use artwork::FlatDrawing;
 use body::{Bend, Body, Face, Model, Order, Plate, Purpose, SheetPaper, ToolAt, bends};
 use develop::{BendTool, DevelopError, Loft, StockKind, StockSystem, nearest_stock_of};
 use geom::math::PI;
-use geom::{Chain, Point2, Segment, Vector2};
+use geom::{Arc, Chain, Point2, Segment, Vector2};
 
 /// What sheets are made from.
 #[derive(Clone, Copy, Debug)]
@@ -120,13 +120,13 @@ fn pages(
 fn bend_table(flow: &mut Flow, bends: &[Bend], loft: &Loft) {
     let columns = [
         Column::right("Bend"),
-        Column::left("Side that comes out"),
+        Column::left("Face out"),
         Column::right("Angle"),
         Column::right("Inside radius"),
         Column::right("Metal"),
         Column::right("Tool radius"),
         Column::right("Bend through"),
-        Column::left("Rod or drill, metric"),
+        Column::left("Metric rod or drill"),
         Column::left("Imperial"),
         Column::right("From centre line"),
     ];
@@ -292,27 +292,36 @@ fn set_templates(flow: &mut Flow, plate: &Plate, loft: &Loft) {
         (&["Inside of the section, both ends"], vec![front])
     } else {
         (
-            &[
-                "Inside of the section, front",
-                "Inside of the section, rear",
-            ],
+            &["Inside of the section, front", "Inside of the section, rear"],
             vec![front, rear],
         )
     };
-    flow.need(45.0);
+    let mut views: Vec<View> = both.iter().map(|chain| template(chain, false)).collect();
+    let room = tiles::page_room(flow);
+    let size = |view: &View| view.room.high - view.room.low;
+    if views.iter().any(|view| size(view).x > room.0) {
+        views = both.iter().map(|chain| template(chain, true)).collect();
+    }
+    let tallest = views.iter().map(|view| size(view).y).fold(0.0, f64::max);
+    if tallest <= room.1 && views.iter().all(|view| size(view).x <= room.0) {
+        flow.need(tallest + 24.0);
+    } else {
+        flow.new_page();
+    }
     flow.heading("Template of the former: stick on card and cut along the full line");
-    for (chain, name) in both.iter().zip(names) {
-        let view = template(chain);
-        let size = view.room.high - view.room.low;
-        if tiles::grid(size, tiles::page_room(flow)) == (1, 1) {
-            flow.need(size.y + 8.0);
-        }
+    let beside = views.iter().map(|view| size(view).x + 12.0).sum::<f64>();
+    if views.len() == 2 && beside <= room.0 && tallest <= room.1 {
+        flow.row_of_drawings(views.into_iter().zip(names.iter().copied()));
+        return;
+    }
+    for (view, name) in views.into_iter().zip(names) {
         tiles::set(flow, view, name);
     }
 }
 
 /// A section as the edge of a card.
-fn template(chain: &Chain) -> View {
+fn template(chain: &Chain, is_turned: bool) -> View {
+    let chain = &if is_turned { quarter_turned(chain) } else { chain.clone() };
     let points = chain.flattened(0.05);
     let mut room = Room::about(chain.start(), 0.0, 0.0);
     for point in points.iter().chain([&chain.end()]) {
@@ -328,7 +337,7 @@ fn template(chain: &Chain) -> View {
     let is_even = (chain.start().x + chain.end().x - 2.0 * middle).abs() < 0.01
         && (chain.start().y - chain.end().y).abs() < 0.01;
     let mut lines = vec![runs(vec![run], WIDE, &[])];
-    if is_even {
+    if is_even && !is_turned {
         lines.push(Item::Runs {
             runs: vec![vec![centre]],
             colour: INK,
@@ -344,4 +353,17 @@ fn template(chain: &Chain) -> View {
         lines,
         labels: Vec::new(),
     }
+}
+
+/// A chain turned by a quarter to the left.
+fn quarter_turned(chain: &Chain) -> Chain {
+    let turned = |p: Point2| Point2::new(-p.y, p.x);
+    Chain::from_segments(chain.segments().iter().map(|segment| match segment {
+        Segment::Line { start, end } => Segment::line(turned(*start), turned(*end)),
+        Segment::Arc(arc) => Segment::Arc(Arc {
+            centre: turned(arc.centre),
+            start_angle: arc.start_angle + PI / 2.0,
+            ..*arc
+        }),
+    }))
 }

@@ -1,6 +1,6 @@
 //! What is done to a plate, in order, from the fret to the solder.
 
-use body::{Bend, Body, Face, JointKind, Model, Order, Plate, Purpose, Scale};
+use body::{Bend, Body, Face, JointKind, Meeting, Model, Order, Plate, Purpose, Scale};
 
 /// Inside radius in thicknesses below which sheet is softened first: least radius of hard brass, Kalpakjian,
 /// *Manufacturing Engineering and Technology*, 3rd ed. (read as quoted).
@@ -199,7 +199,7 @@ fn side(towards: Face) -> &'static str {
 }
 
 fn check(body: &Body, plate: &Plate) -> String {
-    let formers = neighbours(body, plate, |id| id.contains("former"));
+    let formers = formers(body, plate);
     if formers.is_empty() {
         "Hold against the paper template below, from both ends; the two ends must agree.".to_owned()
     } else {
@@ -208,6 +208,18 @@ fn check(body: &Body, plate: &Plate) -> String {
             listed(&formers)
         )
     }
+}
+
+/// Titles of the formers that a wrapper goes over.
+fn formers(body: &Body, plate: &Plate) -> Vec<String> {
+    let mut found: Vec<&str> = Vec::new();
+    for joint in &body.joints {
+        let is_over = matches!(joint.meeting, Meeting::OnFormer { .. });
+        if is_over && joint.a.plate == plate.id && !found.contains(&joint.b.plate.as_str()) {
+            found.push(&joint.b.plate);
+        }
+    }
+    found.iter().map(|id| title(body, id)).collect()
 }
 
 fn seam(body: &Body, plate: &Plate) -> Option<String> {
