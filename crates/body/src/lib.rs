@@ -4,6 +4,7 @@
 //! file, and nothing of HTTP. It reads no file and writes none.
 
 mod assemblies;
+mod bends;
 mod body;
 mod chassis;
 mod error;
@@ -26,6 +27,7 @@ mod upright;
 mod wrapper;
 
 pub use assemblies::build;
+pub use bends::{Bend, ToolAt, bends};
 pub use body::{
     Assembly, Body, DerivedAngle, DerivedDimension, Fitting, FittingShape, FormerBlock, Look,
 };
@@ -36,8 +38,8 @@ pub use joint::{Joint, JointKind, Meeting, Side};
 pub use model::{
     AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
     Metal, Model, ModelError, Overrides, OwnPlate, Problem, PrototypeLength, RearFilm, Rolling,
-    Scale, Variant, WheelDimensions, WheelStandard, is_variant_name, line_and_column,
-    parse_dimension,
+    Scale, SheetPaper, SheetsSpec, Variant, WheelDimensions, WheelStandard, is_variant_name,
+    line_and_column, parse_dimension,
 };
 pub use order::{Order, Precedence, Step};
 pub use own_plate::OwnShape;

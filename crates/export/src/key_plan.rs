@@ -2,11 +2,10 @@
 
 use crate::ExportError;
 use crate::label::plate_label;
-use crate::page::{CAPITAL, Item, Page, Rgb, pdf_of};
-use crate::svg::{escaped, mm, path};
+use crate::page::{Item, Page, Rgb, pdf_of};
+use crate::page_svg::svg_of_page;
 use artwork::{FlatDrawing, FretSheet, PlacedPlate};
 use geom::{Outline, Point2, Vector2};
-use std::fmt::Write as _;
 
 const INK: Rgb = (32, 32, 32);
 const METAL: Rgb = (244, 234, 210);
@@ -26,54 +25,7 @@ const COLUMN: f64 = 68.0;
 
 /// The key plan as SVG.
 pub fn key_plan_svg(sheet: &FretSheet, title: &str) -> String {
-    let page = page(sheet, title);
-    let mut out = String::new();
-    // Writing to a String cannot fail.
-    let _ = writeln!(
-        out,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 {y} {w} {h}\" role=\"img\">",
-        w = mm(page.width),
-        h = mm(page.height),
-        y = mm(-page.height)
-    );
-    let _ = writeln!(out, "<title>{}</title>", escaped(title));
-    for item in &page.items {
-        let _ = match item {
-            Item::Filled { loops, colour } => writeln!(
-                out,
-                "<path fill=\"{}\" fill-rule=\"evenodd\" d=\"{}\"/>",
-                hex(*colour),
-                paths(loops)
-            ),
-            Item::Drawn {
-                loops,
-                colour,
-                width,
-            } => writeln!(
-                out,
-                "<path fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" d=\"{}\"/>",
-                hex(*colour),
-                mm(*width),
-                paths(loops)
-            ),
-            Item::Words {
-                text,
-                at,
-                height,
-                colour,
-            } => writeln!(
-                out,
-                "<text x=\"{}\" y=\"{}\" fill=\"{}\" font-family=\"DejaVu Sans, sans-serif\" font-size=\"{}\">{}</text>",
-                mm(at.x),
-                mm(-at.y),
-                hex(*colour),
-                mm(height / CAPITAL),
-                escaped(text)
-            ),
-        };
-    }
-    out.push_str("</svg>\n");
-    out
+    svg_of_page(title, &page(sheet, title))
 }
 
 /// The key plan as PDF at true size.
@@ -83,14 +35,6 @@ pub fn key_plan_svg(sheet: &FretSheet, title: &str) -> String {
 /// [`ExportError::Pdf`] if the page cannot be written.
 pub fn key_plan_pdf(sheet: &FretSheet, title: &str) -> Result<Vec<u8>, ExportError> {
     pdf_of(title, &[page(sheet, title)])
-}
-
-fn hex((r, g, b): Rgb) -> String {
-    format!("#{r:02x}{g:02x}{b:02x}")
-}
-
-fn paths(loops: &[Outline]) -> String {
-    loops.iter().map(path).collect()
 }
 
 fn page(sheet: &FretSheet, title: &str) -> Page {

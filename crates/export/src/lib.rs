@@ -24,7 +24,9 @@ mod label;
 mod material;
 mod number;
 mod page;
+mod page_svg;
 mod report;
+mod sheets;
 mod stl;
 mod svg;
 mod test_build_html;
@@ -52,6 +54,7 @@ pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
     SideJson, StepJson, waived_json,
 };
+pub use sheets::{SHEET_BAR_MM, SheetSource, TILE_OVERLAP_MM, formed_plates, forming_pdf};
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;
 pub use test_build_html::{TestBuildHead, test_build_html};

@@ -3,7 +3,7 @@
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-use body::{Overrides, Scale, WheelStandard};
+use body::{Overrides, Scale, SheetPaper, WheelStandard};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
@@ -33,6 +33,8 @@ pub(crate) enum Command {
     ///
     /// Exit status: 0 nothing differs, 1 something does, 2 could not compute.
     Differ(DifferArgs),
+    /// Writes the sheets for the builder alone: forming, order of assembly, lists, drawings
+    Sheets(SheetsArgs),
     /// Serves the page and the HTTP interface over a folder of models
     Serve(ServeArgs),
     /// Writes a commented model file to start from
@@ -77,6 +79,9 @@ pub(crate) struct BuildArgs {
     /// Leaves rivet heads out of preview and formed plates
     #[arg(long)]
     pub(crate) no_rivets: bool,
+    /// Paper of the sheets for the builder, if not the file's own
+    #[arg(long, value_parser = words(&SheetPaper::ALL, SheetPaper::word))]
+    pub(crate) paper: Option<SheetPaper>,
     /// Puts rivet heads on the exact solids too; each makes a file some 12 to 30 kB larger
     #[arg(long, conflicts_with = "no_rivets")]
     pub(crate) riveted_solids: bool,
@@ -115,6 +120,18 @@ pub(crate) struct DifferArgs {
     /// Variant of the file after the change, if any
     #[arg(long, value_name = "NAME")]
     pub(crate) variant_new: Option<String>,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct SheetsArgs {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    /// Folder to write to; files in it that are not from here are left alone
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// Paper, if not the file's own
+    #[arg(long, value_parser = words(&SheetPaper::ALL, SheetPaper::word))]
+    pub(crate) paper: Option<SheetPaper>,
 }
 
 #[derive(Args, Debug)]

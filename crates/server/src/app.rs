@@ -66,6 +66,8 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::dimensions::list_dimensions))
         .routes(routes!(routes::jigs::list_jigs))
         .routes(routes!(routes::jigs::jig_stl))
+        .routes(routes!(routes::sheets::list_sheets))
+        .routes(routes!(routes::sheets::sheet))
         .merge(model)
         .merge(drawing)
         .layer(guard::time_limit())

@@ -176,8 +176,8 @@ pub(crate) fn model_of(text: &str) -> Result<ModelName, Problem> {
     })
 }
 
-/// Name of a plate or block.
-fn id_of(id: &str) -> Result<String, Problem> {
+/// Name of a plate, block or sheet.
+pub(crate) fn id_of(id: &str) -> Result<String, Problem> {
     let plain = |byte: u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-';
     if (1..=100).contains(&id.len()) && id.bytes().all(plain) {
         return Ok(id.to_owned());
@@ -192,7 +192,7 @@ fn id_of(id: &str) -> Result<String, Problem> {
 }
 
 /// The value of a query word, out of those that there are.
-fn word<T: Copy>(
+pub(crate) fn word<T: Copy>(
     key: &str,
     text: Option<&str>,
     all: &[T],

@@ -255,6 +255,12 @@ impl From<&WorkError> for Problem {
                 &text,
                 &near_words(near.as_deref()),
             ),
+            WorkError::NoSheet { .. } => Self::at(
+                ProblemKind::NotFound,
+                "file",
+                &text,
+                "GET …/sheets lists the sheets and their files",
+            ),
             WorkError::SideFile(error) => Self {
                 errors: Self::from(error.as_ref()).errors,
                 ..Self::new(ProblemKind::Artwork, text)

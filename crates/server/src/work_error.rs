@@ -27,6 +27,12 @@ pub enum WorkError {
         /// The most similar name that there is.
         near: Option<String>,
     },
+    /// The model has no such sheet, or no file of it with that ending.
+    #[error("there is no sheet {id} of that kind")]
+    NoSheet {
+        /// Name asked for.
+        id: String,
+    },
     /// The side file of the drawing handed in is wrong.
     #[error(transparent)]
     SideFile(Box<ModelError>),

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use serde_json::json;
 use server::{WorkError, Workshop};
 
-use super::{Verdict, fret};
+use super::{Verdict, fret, sheets};
 use crate::cli::BuildArgs;
 use crate::failure::Failure;
 use crate::model_file;
@@ -24,7 +24,7 @@ struct NoSolid {
 pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     let start = Instant::now();
     let rivets = !args.no_rivets;
-    let mut steps = Steps::new(10);
+    let mut steps = Steps::new(11);
     let workshop = steps.step("body", || model_file::open(&args.model))?;
     let meshes = steps.step("meshes", || workshop.meshes(rivets))?;
     let glb = steps.step("preview", || workshop.glb(&meshes))?;
@@ -32,6 +32,7 @@ pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     files.extend(steps.step("flats", || flats(&workshop))?);
     let (fret, lost) = steps.step("fret", || fret::files(&workshop))?;
     files.extend(fret);
+    files.extend(steps.step("sheets", || sheets::files(&workshop, args.paper))?);
     files.extend(steps.step("formed", || formed(&workshop, &meshes))?);
     let (solids, without) = steps.step("solids", || solids(&workshop, args.riveted_solids));
     files.extend(solids);

@@ -7,6 +7,7 @@ mod differ;
 mod fret;
 mod new;
 mod serve;
+mod sheets;
 
 use std::io::IsTerminal as _;
 
@@ -41,6 +42,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Verdict, Failure> {
         Command::Build(args) => build::run(args, cli.json),
         Command::Check(args) => check::run(args, cli.json),
         Command::Differ(args) => differ::run(args, cli.json),
+        Command::Sheets(args) => sheets::run(args, cli.json),
         Command::Serve(args) => serve::run(args, cli.json),
         Command::New(args) => new::run(args, cli.json),
         Command::Bench(args) => bench::run(args, cli.json),

@@ -1,0 +1,13 @@
+//! Sheets for the builder, printed at true size: forming sheets, order of assembly, lists and drawings.
+
+mod flat_view;
+mod flow;
+mod forming;
+mod operations;
+mod paper;
+mod tiles;
+mod words;
+
+pub use forming::{SheetSource, formed_plates, forming_pdf};
+pub use paper::SHEET_BAR_MM;
+pub use tiles::TILE_OVERLAP_MM;
