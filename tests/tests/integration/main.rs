@@ -7,6 +7,7 @@ mod demo_table;
 mod drawn_artwork;
 mod engines_by_file;
 mod faults;
+mod fret_round_trip;
 mod joints;
 mod published;
 mod random_bodies;
