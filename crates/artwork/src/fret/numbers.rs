@@ -60,7 +60,7 @@ fn placed(letters: &Lettering, corner: Point2) -> Lettering {
 fn beside(plate: &PlacedPlate, letters: &Lettering, room: &mut SheetRoom) -> Option<Lettering> {
     let (width, height) = size(letters);
     let rectangle = Outline::rectangle(Point2::origin(), Point2::new(width, height));
-    let shape = TurnedShape::of(&rectangle, 0)?;
+    let shape = TurnedShape::of(&rectangle)?;
     let mut buffer = shape.buffer();
     let (low, high) = plate.drawing.bounds;
     let columns = ((high.x - low.x + 2.0 * NEAR_MM) / STEP_MM) as usize;
@@ -72,7 +72,9 @@ fn beside(plate: &PlacedPlate, letters: &Lettering, room: &mut SheetRoom) -> Opt
                 low.x - NEAR_MM + column as f64 * STEP_MM,
                 low.y - NEAR_MM + row as f64 * STEP_MM,
             );
-            if !room.is_free(&mut buffer, &shape, corner) {
+            if room.is_taken(corner, corner + Vector2::new(width, height))
+                || !room.is_free(&mut buffer, &shape, corner)
+            {
                 continue;
             }
             let middle = Point2::from(corner + Vector2::new(width, height) / 2.0);

@@ -1,7 +1,7 @@
 //! Tags: the half-etched bridges that hold a plate in the fret.
 
 use body::Face;
-use geom::{Outline, Point2, Segment, Vector2, math};
+use geom::{Outline, Point2, Segment, Vector2, intersections, math};
 
 use crate::FlatDrawing;
 
@@ -20,6 +20,9 @@ const FREE_EDGE: f64 = 0.6;
 
 /// The line round the plate may be this much wider than elsewhere where a tag crosses it.
 const WIDER: f64 = 1.6;
+
+/// The line round the plate is at least this wide where a tag crosses it (mm).
+const NEAREST_MM: f64 = 0.02;
 
 /// A half-etched bridge from a plate to the waste.
 #[derive(Clone, Debug, PartialEq)]
@@ -146,10 +149,8 @@ fn places(drawing: &FlatDrawing, moat: &Outline, rules: &TagRules<'_>, clear: f6
                 straight: matches!(segment, Segment::Line { .. }),
                 weight,
             };
-            places.extend(
-                reaching(place, moat, rules)
-                    .filter(|own| is_clear(drawing, own, rules.width, clear)),
-            );
+            let reaching = reaching(place, moat, rules);
+            places.extend(reaching.filter(|own| is_clear(drawing, own, rules.width, clear)));
         }
     }
     places
@@ -158,25 +159,39 @@ fn places(drawing: &FlatDrawing, moat: &Outline, rules: &TagRules<'_>, clear: f6
 /// The place with the width of the line there; nothing where the line is too wide to be bridged.
 fn reaching(place: Place, moat: &Outline, rules: &TagRules<'_>) -> Option<Place> {
     let side = Vector2::new(-place.outward.y, place.outward.x) * (rules.width / 2.0);
+    let far = WIDER * rules.line;
+    let widest = far + rules.width;
+    let near: Vec<&Segment> = moat
+        .segments()
+        .iter()
+        .filter(|own| box_distance(own.bounds(), place.at) < widest)
+        .collect();
     let mut reach: f64 = 0.0;
     for from in [place.at - side, place.at, place.at + side] {
-        // The line's far border, by halving: near is in the etched line, far is in the waste.
-        let (mut near, mut far) = (0.0, WIDER * rules.line);
-        let in_line = |d: f64| moat.contains(from + place.outward * d);
-        if !in_line(0.02) || in_line(far) {
+        let ray = Segment::line(from, from + place.outward * far);
+        let crossings = near.iter().flat_map(|own| intersections(&ray, own));
+        // A crossing at a corner is met twice.
+        let mut along: Vec<f64> = crossings.map(|p| (p - from).norm()).collect();
+        along.sort_by(f64::total_cmp);
+        along.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+        // Once across the line's far border, and not back into it.
+        let [crossing] = along[..] else {
+            return None;
+        };
+        if crossing < NEAREST_MM {
             return None;
         }
-        for _ in 0..40 {
-            let middle = (near + far) / 2.0;
-            if in_line(middle) {
-                near = middle;
-            } else {
-                far = middle;
-            }
-        }
-        reach = reach.max(far);
+        reach = reach.max(crossing);
     }
     Some(Place { reach, ..place })
+}
+
+/// Distance of a point from an upright rectangle along the axis where it is greater (mm).
+fn box_distance((low, high): (Point2, Point2), p: Point2) -> f64 {
+    (low.x - p.x)
+        .max(p.x - high.x)
+        .max(low.y - p.y)
+        .max(p.y - high.y)
 }
 
 /// True if the tag's corners, and what lies `keep` (mm) about them, keep off openings and grooves.
@@ -193,14 +208,10 @@ fn is_clear(drawing: &FlatDrawing, place: &Place, width: f64, clear: f64) -> boo
     let probes = [place.at - side, place.at, place.at + side];
     let keep = OVERLAP_MM + 0.02 + clear;
     let near = |outline: &Outline| {
-        let (low, high) = outline.bounds();
-        probes.iter().any(|p| {
-            let apart = (low.x - p.x)
-                .max(p.x - high.x)
-                .max(low.y - p.y)
-                .max(p.y - high.y);
-            apart < keep && outline.nearest(*p).1 < keep
-        })
+        let bounds = outline.bounds();
+        probes
+            .iter()
+            .any(|p| box_distance(bounds, *p) < keep && outline.nearest(*p).1 < keep)
     };
     // A plain base etched all over has its raised places proud on the face away from the tag.
     let regions = drawing.regions.iter().filter(|own| {
