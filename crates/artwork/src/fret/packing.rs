@@ -10,6 +10,10 @@ use rayon::prelude::*;
 /// Widths that are tried differ by this (mm).
 const WIDTH_STEP_MM: f64 = 16.0;
 
+/// So many ways of filling are tried side by side, on however many threads; those after them are given up as soon
+/// as they need more than the best of these.
+const AT_A_TIME: usize = 4;
+
 /// A plate with the room that it needs.
 pub(crate) struct Item {
     /// What it needs in each of its turns.
@@ -106,22 +110,29 @@ pub(crate) fn pack(items: &[Item], limits: &SheetLimits) -> Packing {
             too_large: (0..items.len()).collect(),
         };
     };
-    let bound = best.area(limits);
     let least = limits.size(0.0, 0.0).0;
     let steps = ((limits.width - least) / WIDTH_STEP_MM).floor() as usize;
     let widths = (0..=steps).map(|i| least + i as f64 * WIDTH_STEP_MM);
+    let orders = if orders[0] == orders[1] {
+        &orders[..1]
+    } else {
+        &orders[..]
+    };
     let ways: Vec<(f64, &Vec<usize>)> = widths
         .flat_map(|width| orders.iter().map(move |order| (width, order)))
         .collect();
-    let found: Vec<Packing> = ways
-        .par_iter()
-        .filter_map(|(width, order)| filled(items, order, limits, *width, bound))
-        .collect();
-    for packing in found {
-        let no_worse = packing.too_large.len() <= best.too_large.len()
-            && packing.sheets.len() <= best.sheets.len();
-        if no_worse && packing.area(limits) < best.area(limits) - 1e-6 {
-            best = packing;
+    for some in ways.chunks(AT_A_TIME) {
+        let bound = best.area(limits);
+        let found: Vec<Packing> = some
+            .par_iter()
+            .filter_map(|(width, order)| filled(items, order, limits, *width, bound))
+            .collect();
+        for packing in found {
+            let no_worse = packing.too_large.len() <= best.too_large.len()
+                && packing.sheets.len() <= best.sheets.len();
+            if no_worse && packing.area(limits) < best.area(limits) - 1e-6 {
+                best = packing;
+            }
         }
     }
     best
