@@ -8,7 +8,7 @@ use super::numbers::numbers;
 use super::packing::{Item, SheetLimits, pack};
 use super::placement::Placement;
 use super::tags::{Tag, TagRules, tags_of};
-use crate::{FlatDrawing, FlatHole, FlatRegion};
+use crate::{FlatDrawing, FlatHole, FlatRegion, tight_bends};
 use body::{
     AllowanceBy, Body, Face, Finding, FindingPlace, FretSpec, JointKind, Plate, Purpose, Rolling,
     Severity,
@@ -27,6 +27,8 @@ pub struct FretPlate {
     pub bends_along_x: Option<bool>,
     /// Edges that another plate covers on the finished model.
     pub hidden_edges: Vec<String>,
+    /// Places of its flat that come to lie in tight bends.
+    pub bends: Vec<Outline>,
 }
 
 impl FretPlate {
@@ -50,6 +52,7 @@ impl FretPlate {
             plates.push(Self {
                 number: i + 1,
                 bends_along_x: bends_along_x(plate, &drawing),
+                bends: tight_bends(plate),
                 drawing,
                 hidden_edges: hidden,
             });
@@ -449,11 +452,17 @@ impl<'a> Layout<'a> {
     fn placed(&self, plate: &FretPlate, placement: Placement, moat: &Outline) -> PlacedPlate {
         let drawing = placement.drawing(&plate.drawing);
         let moat = placement.outline(moat);
+        let bends: Vec<Outline> = plate
+            .bends
+            .iter()
+            .map(|own| placement.outline(own))
+            .collect();
         let rules = TagRules {
             width: self.tag_width,
             spacing: self.spec.tag_spacing,
             line: self.line,
             hidden: &plate.hidden_edges,
+            bends: &bends,
         };
         PlacedPlate {
             number: plate.number,

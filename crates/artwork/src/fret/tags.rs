@@ -49,6 +49,8 @@ pub(crate) struct TagRules<'a> {
     pub(crate) line: f64,
     /// Edges that another plate covers on the finished model.
     pub(crate) hidden: &'a [String],
+    /// Places on the sheet that come to lie in tight bends.
+    pub(crate) bends: &'a [Outline],
 }
 
 /// A place where a tag can go.
@@ -150,7 +152,7 @@ fn places(drawing: &FlatDrawing, moat: &Outline, rules: &TagRules<'_>, clear: f6
                 weight,
             };
             let reaching = reaching(place, moat, rules);
-            places.extend(reaching.filter(|own| is_clear(drawing, own, rules.width, clear)));
+            places.extend(reaching.filter(|own| is_clear(drawing, own, rules, clear)));
         }
     }
     places
@@ -195,7 +197,7 @@ fn box_distance((low, high): (Point2, Point2), p: Point2) -> f64 {
 }
 
 /// True if the tag's corners, and what lies `keep` (mm) about them, keep off openings and grooves.
-fn is_clear(drawing: &FlatDrawing, place: &Place, width: f64, clear: f64) -> bool {
+fn is_clear(drawing: &FlatDrawing, place: &Place, rules: &TagRules<'_>, clear: f64) -> bool {
     // On the line outwards nothing of the plate itself may stand in the way.
     let on_line = |share: f64| place.at + place.outward * (place.reach * share);
     if [0.5, 1.0]
@@ -204,7 +206,7 @@ fn is_clear(drawing: &FlatDrawing, place: &Place, width: f64, clear: f64) -> boo
     {
         return false;
     }
-    let side = Vector2::new(-place.outward.y, place.outward.x) * (width / 2.0);
+    let side = Vector2::new(-place.outward.y, place.outward.x) * (rules.width / 2.0);
     let probes = [place.at - side, place.at, place.at + side];
     let keep = OVERLAP_MM + 0.02 + clear;
     let near = |outline: &Outline| {
@@ -213,6 +215,16 @@ fn is_clear(drawing: &FlatDrawing, place: &Place, width: f64, clear: f64) -> boo
             .iter()
             .any(|p| box_distance(bounds, *p) < keep && outline.nearest(*p).1 < keep)
     };
+    let bent = |bend: &Outline| {
+        let bounds = bend.bounds();
+        probes.iter().any(|p| {
+            box_distance(bounds, *p) < CLEAR_MM
+                && (bend.contains(*p) || bend.nearest(*p).1 < CLEAR_MM)
+        })
+    };
+    if rules.bends.iter().any(bent) {
+        return false;
+    }
     // A plain base etched all over has its raised places proud on the face away from the tag.
     let regions = drawing.regions.iter().filter(|own| {
         let proud = own.z_high > drawing.plain.1 || own.z_low < drawing.plain.0;
