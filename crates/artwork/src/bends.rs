@@ -1,7 +1,7 @@
 //! Where a plate is bent so tightly that nothing may be left on its edge.
 
 use body::Plate;
-use develop::SurfacePoint;
+use develop::{Patch, SurfacePoint};
 use geom::{FlatPoint, Outline};
 
 /// A bend is tight if its radius is less than so many thicknesses; wider ones are rolled, and a stub on their edge
@@ -15,6 +15,8 @@ const LEAST_TURN: f64 = 0.05;
 const RULINGS: usize = 8;
 
 /// The places of a rolled plate's flat that come to lie in a tight bend, from edge to edge and a little beyond.
+///
+/// A plate that is nothing but tight bends has none: it leaves no other place for anything.
 pub fn tight_bends(plate: &Plate) -> Vec<Outline> {
     let Some(loft) = plate.forming.loft() else {
         return Vec::new();

@@ -5,6 +5,7 @@
 mod builds;
 mod demo_table;
 mod drawn_artwork;
+mod drawn_tags;
 mod engines_by_file;
 mod faults;
 mod fret_round_trip;
