@@ -3,6 +3,7 @@
 use crate::comparison::PlateComparison;
 use crate::drawing_notes::DrawingNotes;
 use crate::drawn_plate::DrawnPlate;
+use crate::drawn_tags::{OnSheet, tag_findings};
 use crate::etch::drawn_etch_findings;
 use crate::match_notes::match_notes;
 use crate::plate_check::PlateCheck;
@@ -91,6 +92,7 @@ fn checked(
     let mut findings = Vec::new();
     let mut said = Vec::new();
     let mut places = Whereabouts::default();
+    let mut on_sheet = Vec::new();
     for found in few_of_each(&matches) {
         let (plate, flat) = (&body.plates[found.plate], &flats[found.plate]);
         let shape = built(
@@ -108,6 +110,12 @@ fn checked(
             continue;
         };
         places.add(plate, drawn.motion, &joined.shapes[found.shape]);
+        on_sheet.push(OnSheet {
+            plate,
+            flat,
+            motion: drawn.motion,
+            shape: &joined.shapes[found.shape],
+        });
         let (comparison, own) = PlateCheck::new(drawn, words)?.report(&found.naming);
         findings.extend(own);
         findings.extend(drawn_etch_findings(plate, &comparison.laid, process));
@@ -120,6 +128,7 @@ fn checked(
         .filter(|(i, _)| matches.iter().all(|m| m.plate != *i))
         .map(|(_, plate)| plate.id.clone())
         .collect();
+    findings.extend(tag_findings(artwork, &joined, &on_sheet, process, words));
     findings.extend(match_notes(body, &joined, &matches, &meant));
     findings.extend(said_once(said, per_plate.len()));
     findings.extend(resized_from.map(drawing_at_other_size));

@@ -12,6 +12,7 @@ mod datum;
 mod difference;
 mod drawing_notes;
 mod drawn_plate;
+mod drawn_tags;
 mod error;
 mod etch;
 mod fault;

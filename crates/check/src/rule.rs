@@ -345,6 +345,21 @@ pub const RULES: &[Rule] = &[
         "joint-not-measured",
         "Every joint of drawn plates can be measured.",
     ),
+    rule(
+        "tags-too-few",
+        "A plate of a drawn fret is held by two tags at least.",
+    ),
+    rule(
+        "tag-width",
+        "A tag as drawn holds its plate and can be cut.",
+    ),
+    rule("tag-on-bend", "No tag stands on a tight bend of a plate."),
+    rule("tag-on-fold", "No tag stands on a fold line."),
+    rule("tag-on-tab", "No tag stands on a tab."),
+    rule(
+        "plate-near-border",
+        "A plate leaves the border of the sheet as wide as it must be.",
+    ),
     rule("waiver-idle", "A waiver lets something pass."),
     rule("waiver-over", "The day of a waiver is not over."),
 ];
