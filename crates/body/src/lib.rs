@@ -33,7 +33,7 @@ pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
 pub use model::{
     AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
-    Metal, Model, ModelError, Overrides, OwnPlate, Problem, PrototypeLength, RearFilm, Rolling,
+    Metal, Model, ModelError, Overrides, OwnPlate, PrintSpec, Problem, PrototypeLength, RearFilm, Rolling,
     Scale, Variant, WheelDimensions, WheelStandard, is_variant_name, line_and_column,
     parse_dimension,
 };

@@ -17,7 +17,7 @@ pub use problem::{ModelError, Problem, line_and_column};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
 pub use specs::OwnPlate;
-pub use specs::{AllowanceBy, FretSpec, RearFilm, Rolling};
+pub use specs::{AllowanceBy, FretSpec, PrintSpec, RearFilm, Rolling};
 pub use variant::{Variant, is_variant_name};
 
 use crate::BodyError;
@@ -61,6 +61,8 @@ pub struct Model {
     pub variants: Vec<Variant>,
     /// How plates are laid out on sheets to be etched.
     pub fret: FretSpec,
+    /// How formers and jigs are printed.
+    pub print: PrintSpec,
     pub(crate) boiler: Option<BoilerSpec>,
     pub(crate) chimney: Option<ChimneySpec>,
     pub(crate) dome: Option<DomeSpec>,
@@ -127,6 +129,7 @@ impl Model {
             scale,
             wheels,
             fret: FretSpec::read(&reader, &metal),
+            print: PrintSpec::read(&reader),
             metal: metal.clone(),
             boiler,
             chimney: part(&reader, "chimney", ChimneySpec::read),
