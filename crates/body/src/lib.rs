@@ -33,8 +33,8 @@ pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
 pub use model::{
     AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
-    Metal, Model, ModelError, Overrides, OwnPlate, PrintSpec, Problem, PrototypeLength, RearFilm, Rolling,
-    Scale, Variant, WheelDimensions, WheelStandard, is_variant_name, line_and_column,
+    Metal, Model, ModelError, Overrides, OwnPlate, PrintSpec, Problem, PrototypeLength, RearFilm,
+    Rolling, Scale, Variant, WheelDimensions, WheelStandard, is_variant_name, line_and_column,
     parse_dimension,
 };
 pub use order::{Order, Precedence, Step};

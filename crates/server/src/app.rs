@@ -63,7 +63,7 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::order::list_order))
         .routes(routes!(routes::dimensions::list_dimensions))
         .routes(routes!(routes::jigs::list_jigs))
-        .routes(routes!(routes::jigs::jig_stl))
+        .routes(routes!(routes::jigs::jig_file))
         .merge(model)
         .merge(drawing)
         .layer(guard::time_limit())

@@ -43,7 +43,10 @@ impl Lettering {
         };
         let mut pieces = Vec::new();
         for run in runs(&self.text) {
-            pieces.extend(run.windows(2).map(|pair| (place(&pair[0]), place(&pair[1]))));
+            pieces.extend(
+                run.windows(2)
+                    .map(|pair| (place(&pair[0]), place(&pair[1]))),
+            );
         }
         pieces
     }

@@ -100,7 +100,12 @@ impl PrintSpec {
             &own.shrinkage_percent.source,
         );
         let side = |key: &str, usual: f64| {
-            reader.model_mm_or(&t.path(key), 40.0..=2000.0, usual, "chosen: a usual machine")
+            reader.model_mm_or(
+                &t.path(key),
+                40.0..=2000.0,
+                usual,
+                "chosen: a usual machine",
+            )
         };
         Self {
             process: &own.name,
