@@ -60,6 +60,11 @@ fn every_jig_of_a_demo_engine_passes_its_checks() {
                             piece.mesh.volume(),
                             high
                         );
+                        if let Ok(folder) = std::env::var("PLATEWORK_JIGS_OUT") {
+                            let file =
+                                format!("{name}-{}-{}-{}.stl", scale.word(), jig.id, piece.name);
+                            write_stl(&std::path::Path::new(&folder).join(file), &piece.mesh);
+                        }
                         assert!(low.iter().all(|x| x.abs() < 1e-9));
                         assert!(piece.mesh.volume() > 0.0);
                     }
@@ -69,4 +74,20 @@ fn every_jig_of_a_demo_engine_passes_its_checks() {
         }
     }
     assert!(failed.is_empty(), "{}", failed.join("\n"));
+}
+
+/// Writes a piece as a binary STL, to be looked at.
+fn write_stl(path: &std::path::Path, mesh: &solid::Mesh) {
+    let mut bytes = vec![0_u8; 80];
+    bytes.extend((mesh.triangles.len() as u32).to_le_bytes());
+    for triangle in &mesh.triangles {
+        bytes.extend([0_u8; 12]);
+        for corner in triangle {
+            for x in mesh.positions[*corner as usize] {
+                bytes.extend((x as f32).to_le_bytes());
+            }
+        }
+        bytes.extend([0_u8; 2]);
+    }
+    std::fs::write(path, bytes).unwrap();
 }
