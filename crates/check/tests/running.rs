@@ -33,7 +33,12 @@ fn near(found: f64, wanted: f64, tolerance: f64, what: &str) {
 fn throws_of_an_engine_and_of_a_coach() {
     let (a, l, r, w) = (64.0, 120.0, 915.0, 36.0);
     near(centre_throw(a, r), 0.559734, 5e-7, "middle");
-    near(centre_throw_near(a, r), 0.559563, 5e-7, "middle, second order");
+    near(
+        centre_throw_near(a, r),
+        0.559563,
+        5e-7,
+        "middle, second order",
+    );
     near(end_throw(l, a, r), 1.406569, 5e-7, "end");
     near(end_throw_near(l, a, r), 1.407650, 5e-7, "end, second order");
     near(corner_throw(l, w, a, r), 1.368690, 5e-7, "corner");
@@ -236,13 +241,13 @@ fn the_curve_table_of_the_demo_railway() {
                 0.012 * near_row[0],
                 "bogie, exact",
             );
-            near(stood.engine.offsets[0].abs(), near_row[1], 0.012 * near_row[1], "wheel, exact");
             near(
-                coupled.angle.abs(),
-                angle,
-                0.004 * angle,
-                "angle, exact",
+                stood.engine.offsets[0].abs(),
+                near_row[1],
+                0.012 * near_row[1],
+                "wheel, exact",
             );
+            near(coupled.angle.abs(), angle, 0.004 * angle, "angle, exact");
             assert!(coupled.sideways.abs() < 0.5 * coupled.closing + 1.0);
         }
     }

@@ -19,6 +19,7 @@ mod fret_svg;
 mod glb;
 mod glb_motion;
 mod glb_node;
+mod jigs_json;
 mod key_plan;
 mod label;
 mod material;
@@ -31,6 +32,7 @@ mod stl;
 mod svg;
 mod test_build_html;
 mod test_build_picture;
+mod threemf;
 
 pub use as_drawn_glb::{AsDrawnMesh, as_drawn_glb, deviation_colour};
 pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJson};
@@ -47,6 +49,7 @@ pub use fret_json::FretJson;
 pub use fret_svg::fret_svg;
 pub use glb::{glb_of, glb_of_nodes};
 pub use glb_node::{GlbNode, GlbSkin, PartMesh};
+pub use jigs_json::{JigJson, JigPieceJson, PrintJson};
 pub use key_plan::{key_plan_pdf, key_plan_svg};
 pub use material::Material;
 pub use number::{millimetres, rounded};
@@ -58,3 +61,4 @@ pub use sheets::{SHEET_BAR_MM, SheetSource, TILE_OVERLAP_MM, formed_plates, form
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;
 pub use test_build_html::{TestBuildHead, test_build_html};
+pub use threemf::{ThreemfObject, threemf_of};

@@ -65,7 +65,7 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::order::list_order))
         .routes(routes!(routes::dimensions::list_dimensions))
         .routes(routes!(routes::jigs::list_jigs))
-        .routes(routes!(routes::jigs::jig_stl))
+        .routes(routes!(routes::jigs::jig_file))
         .routes(routes!(routes::sheets::list_sheets))
         .routes(routes!(routes::sheets::sheet))
         .merge(model)

@@ -249,9 +249,9 @@ impl From<&WorkError> for Problem {
                 &text,
                 &near_words(near.as_deref()),
             ),
-            WorkError::NoBlock { block, near } => Self::at(
+            WorkError::NoJig { jig, near } => Self::at(
                 ProblemKind::NotFound,
-                block,
+                jig,
                 &text,
                 &near_words(near.as_deref()),
             ),

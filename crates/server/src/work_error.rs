@@ -19,11 +19,11 @@ pub enum WorkError {
         /// The most similar name that there is.
         near: Option<String>,
     },
-    /// The body has no such block.
-    #[error("the body has no block {block}")]
-    NoBlock {
+    /// The engine has no such jig.
+    #[error("the engine has no jig {jig}")]
+    NoJig {
         /// Name asked for.
-        block: String,
+        jig: String,
         /// The most similar name that there is.
         near: Option<String>,
     },

@@ -16,7 +16,7 @@ use export::{
 use rayon::prelude::*;
 use solid::{Mesh, MeshOptions, PlateMesh};
 
-use crate::WorkError;
+use crate::{Jigs, WorkError};
 
 /// A body with everything that can be made from it.
 #[derive(Debug)]
@@ -27,6 +27,7 @@ pub struct Workshop {
     previews: [OnceLock<Result<Bytes, WorkError>>; 2],
     findings: OnceLock<Vec<Finding>>,
     plate_views: OnceLock<Result<Vec<PlateJson>, WorkError>>,
+    jigs: OnceLock<Jigs>,
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -92,6 +93,7 @@ impl Workshop {
             previews: [OnceLock::new(), OnceLock::new()],
             findings: OnceLock::new(),
             plate_views: OnceLock::new(),
+            jigs: OnceLock::new(),
         })
     }
 
@@ -120,21 +122,6 @@ impl Workshop {
             plate: id.to_owned(),
             near: nearest(id, self.body.plates.iter().map(|plate| plate.id.as_str())),
         })
-    }
-
-    /// The block of a name.
-    ///
-    /// # Errors
-    ///
-    /// [`WorkError::NoBlock`], with the nearest name there is.
-    pub fn block(&self, id: &str) -> Result<&FormerBlock, WorkError> {
-        let mut blocks = self.body.blocks.iter();
-        blocks
-            .find(|block| block.id == id)
-            .ok_or_else(|| WorkError::NoBlock {
-                block: id.to_owned(),
-                near: nearest(id, self.body.blocks.iter().map(|block| block.id.as_str())),
-            })
     }
 
     /// Meshes of all parts, one part a task.
@@ -241,14 +228,19 @@ impl Workshop {
         Ok(solid::plate_step(self.plate(plate)?)?)
     }
 
-    /// A block to form and solder a wrapper on, as an STL.
+    /// A block that a wrapper is soldered up on, whole and in its place in the body, as an STL.
     ///
     /// # Errors
     ///
-    /// [`WorkError::NoBlock`], [`WorkError::Solid`], [`WorkError::Export`].
-    pub fn block_stl(&self, block: &str) -> Result<Vec<u8>, WorkError> {
-        let mesh = solid::block_mesh(self.block(block)?, MeshOptions::default().chord_error)?;
-        Ok(export::stl_of(block, &mesh)?)
+    /// [`WorkError::Solid`], [`WorkError::Export`].
+    pub fn block_stl(&self, block: &FormerBlock) -> Result<Vec<u8>, WorkError> {
+        let mesh = solid::block_mesh(block, MeshOptions::default().chord_error)?;
+        Ok(export::stl_of(&block.id, &mesh)?)
+    }
+
+    /// The jigs of the engine; made once, then kept.
+    pub fn jigs(&self) -> &Jigs {
+        self.jigs.get_or_init(|| Jigs::of(&self.model, &self.body))
     }
 
     /// Everything that the body itself breaks: found while building, at its joints, and by its etch rules.
@@ -391,7 +383,7 @@ fn in_order<T: Sync, R: Send, E: Into<WorkError> + Send>(
 }
 
 /// The name most like the one asked for, if any is like it at all.
-fn nearest<'n>(asked: &str, names: impl Iterator<Item = &'n str>) -> Option<String> {
+pub(crate) fn nearest<'n>(asked: &str, names: impl Iterator<Item = &'n str>) -> Option<String> {
     names
         .map(|name| (strsim::jaro_winkler(asked, name), name))
         .filter(|(likeness, _)| *likeness > 0.75)

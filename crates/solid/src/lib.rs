@@ -3,11 +3,15 @@
 //! This crate reads [`body::Plate`] and makes geometry in space; it knows nothing of HTTP.
 
 mod apart;
+mod boolean;
 mod brep;
 mod error;
+mod jigs;
 mod mesh;
 
 pub use apart::{Apart, draw_apart};
+pub use boolean::{common, subtract, unite};
 pub use brep::*;
 pub use error::SolidError;
+pub use jigs::*;
 pub use mesh::*;

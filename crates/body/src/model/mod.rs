@@ -17,7 +17,7 @@ pub use problem::{ModelError, Problem, line_and_column};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
 pub use specs::OwnPlate;
-pub use specs::{AllowanceBy, FretSpec, RearFilm, Rolling, SheetPaper, SheetsSpec};
+pub use specs::{AllowanceBy, FretSpec, PrintSpec, RearFilm, Rolling, SheetPaper, SheetsSpec};
 pub use variant::{Variant, is_variant_name};
 
 use crate::BodyError;
@@ -63,6 +63,8 @@ pub struct Model {
     pub fret: FretSpec,
     /// Paper of the sheets for the builder.
     pub sheets: SheetsSpec,
+    /// How formers and jigs are printed.
+    pub print: PrintSpec,
     pub(crate) boiler: Option<BoilerSpec>,
     pub(crate) chimney: Option<ChimneySpec>,
     pub(crate) dome: Option<DomeSpec>,
@@ -130,6 +132,7 @@ impl Model {
             wheels,
             fret: FretSpec::read(&reader, &metal),
             sheets: SheetsSpec::read(&reader),
+            print: PrintSpec::read(&reader),
             metal: metal.clone(),
             boiler,
             chimney: part(&reader, "chimney", ChimneySpec::read),

@@ -87,10 +87,10 @@ impl Solids {
             chord_error: CHORD_ERROR_MM,
         };
         let carrier = |id: &str| {
-            chassis
-                .trucks
-                .iter()
-                .position(|truck| id.strip_prefix(&truck.id).is_some_and(|rest| rest.starts_with('-')))
+            chassis.trucks.iter().position(|truck| {
+                id.strip_prefix(&truck.id)
+                    .is_some_and(|rest| rest.starts_with('-'))
+            })
         };
         let mut solids = Self {
             still: Vec::new(),
@@ -129,7 +129,12 @@ impl Solids {
 
     /// What the wheels and plates of the trucks come near on a standing, the axles shifted to either side by
     /// their play and up by `rise`.
-    pub fn beside_trucks(&self, chassis: &Chassis, standing: &Standing, rise: f64) -> Vec<Approach> {
+    pub fn beside_trucks(
+        &self,
+        chassis: &Chassis,
+        standing: &Standing,
+        rise: f64,
+    ) -> Vec<Approach> {
         let mut all = Vec::new();
         for axle in &chassis.axles {
             let Held::Truck(number) = axle.held else {
@@ -169,11 +174,12 @@ impl Solids {
         let side = if left { 1.0 } else { -1.0 };
         let radius = axle.diameter / 2.0;
         let flange = FLANGE_SHARE * w.tyre_width;
-        let discs = [
-            (radius + w.flange_depth, flange),
-            (radius, w.tyre_width),
-        ];
-        let mover = format!("wheel-{}-{}", if left { "left" } else { "right" }, axle.number);
+        let discs = [(radius + w.flange_depth, flange), (radius, w.tyre_width)];
+        let mover = format!(
+            "wheel-{}-{}",
+            if left { "left" } else { "right" },
+            axle.number
+        );
         let mut all = Vec::new();
         for (radius, width) in discs {
             // The axle's own frame is turned with the truck: across is not the engine's y.
@@ -182,7 +188,11 @@ impl Solids {
             let middle = centre + Vector3::new(-sin * across, cos * across, 0.0);
             let disc = Cylinder::new(width / 2.0, radius);
             let pose = turned(middle, swing);
-            for part in self.still.iter().filter(|part| part.is_near(middle, radius)) {
+            for part in self
+                .still
+                .iter()
+                .filter(|part| part.is_near(middle, radius))
+            {
                 all.extend(distance(&mover, &disc, &pose, part));
             }
         }

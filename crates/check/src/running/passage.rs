@@ -139,8 +139,7 @@ impl Train<'_> {
             coupled,
         } = all;
         engine.take(&Seen::of(self.engine, &stood.engine, track), s);
-        if let (Some(ranges), Some(chassis), Some((own, _))) =
-            (tender, self.tender, &stood.tender)
+        if let (Some(ranges), Some(chassis), Some((own, _))) = (tender, self.tender, &stood.tender)
         {
             ranges.take(&Seen::of(chassis, own, track), s);
         }

@@ -1,7 +1,7 @@
 //! An engine or tender standing on a track: exact positions in plan, by chords and circles.
 
-use super::track::TrackLine;
 use super::RunningError;
+use super::track::TrackLine;
 use body::{Axle, Chassis, Truck, TruckKind};
 use geom::math::{self, sin_cos};
 use geom::{Point2, Vector2};
@@ -126,12 +126,9 @@ impl Standing {
         let on = Laid { chassis, track };
         let front = on.guide_point(&first, s)?;
         let reach = last.x() - first.x();
-        let behind = on.behind(
-            s,
-            reach,
-            &format!("the wheelbase of {reach:.1} mm"),
-            |t| Ok((front - on.guide_point(&last, t)?).norm() - reach),
-        )?;
+        let behind = on.behind(s, reach, &format!("the wheelbase of {reach:.1} mm"), |t| {
+            Ok((front - on.guide_point(&last, t)?).norm() - reach)
+        })?;
         let frame = Frame::through(front, first.x(), on.guide_point(&last, behind)?);
         let trucks: Result<Vec<_>, _> = chassis
             .trucks
@@ -252,7 +249,12 @@ impl Laid<'_> {
     }
 
     /// Both axles on the line, the pivot at its own x of the engine.
-    fn bogie(&self, truck: &Truck, engine: &Frame, near: f64) -> Result<TruckStanding, RunningError> {
+    fn bogie(
+        &self,
+        truck: &Truck,
+        engine: &Frame,
+        near: f64,
+    ) -> Result<TruckStanding, RunningError> {
         let (first, last) = self.ends(truck);
         let pivot = Point2::new(truck.pivot, 0.0);
         let standing = |s: f64| self.wheelbase(truck, s + truck.pivot - first, first, last);
@@ -270,7 +272,12 @@ impl Laid<'_> {
     }
 
     /// The axle on the line, at its arm's length from the pivot.
-    fn swinging(&self, truck: &Truck, engine: &Frame, near: f64) -> Result<TruckStanding, RunningError> {
+    fn swinging(
+        &self,
+        truck: &Truck,
+        engine: &Frame,
+        near: f64,
+    ) -> Result<TruckStanding, RunningError> {
         let (first, last) = self.ends(truck);
         let x = (first + last) / 2.0;
         let arm = (x - truck.pivot).abs();

@@ -1,8 +1,8 @@
 //! An engine and its tender on a track.
 
+use super::RunningError;
 use super::standing::{Frame, Standing, root};
 use super::track::TrackLine;
-use super::RunningError;
 use body::{Chassis, Drawbar};
 use geom::{Point2, Vector2};
 
