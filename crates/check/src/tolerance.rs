@@ -16,10 +16,6 @@ pub const PLACE_MM: f64 = 0.05;
 /// The etcher's own tolerance of a feature in sheet of 0.5 mm; drawn sizes have no reason to differ.
 pub const SIZE_MM: f64 = 0.05;
 
-/// What a drawing is read to (mm): ends kept to two decimals and curves drawn by chords move an edge or an opening
-/// by up to this, and what is drawn so close to what is meant is never called wrong.
-pub const READING_MM: f64 = 0.02;
-
 /// How far a wrapper may be too short (mm): not at all, but for what a drawing is read to.
 pub const WRAPPER_SHORT_MM: f64 = READING_MM;
 

@@ -1,6 +1,7 @@
 //! The engine on the curve: where its wheels, trucks and tender stand, and what comes too near.
 
 mod approach;
+mod clearances;
 mod error;
 mod passage;
 mod standing;
@@ -9,6 +10,7 @@ mod track;
 mod train;
 
 pub use approach::{Approach, Solids};
+pub use clearances::{Clearances, Compared, Running, Vehicle};
 pub use error::RunningError;
 pub use passage::{CoupledRanges, Passage, Range, VehicleRanges, Want};
 pub use standing::{Frame, Standing, TruckStanding};
