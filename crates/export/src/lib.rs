@@ -6,6 +6,7 @@
 //! body.
 
 mod as_drawn_glb;
+mod clearances_json;
 mod cp1252;
 mod dimensions;
 mod dxf;
@@ -35,6 +36,7 @@ mod test_build_picture;
 mod threemf;
 
 pub use as_drawn_glb::{AsDrawnMesh, as_drawn_glb, deviation_colour};
+pub use clearances_json::{ApproachJson, ClearancesJson, ComparedJson, CoupledJson, VehicleJson};
 pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJson};
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
 pub use dxf_tables::{DXF_LAYERS, DxfLayer};

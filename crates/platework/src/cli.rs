@@ -29,6 +29,8 @@ pub(crate) enum Command {
     ///
     /// Findings are let pass by MODEL.waivers.toml beside the model file.
     Check(CheckArgs),
+    /// Leads the engine, with its tender, over a curve: throws, trucks, side play, what comes too near
+    Clearances(ClearancesArgs),
     /// Says what a change of a model touches, before and after: what must be etched again
     ///
     /// Exit status: 0 nothing differs, 1 something does, 2 could not compute.
@@ -100,6 +102,38 @@ pub(crate) struct CheckArgs {
     /// Lists every default that was used where the file is silent, with its source
     #[arg(long)]
     pub(crate) defaults: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct ClearancesArgs {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    /// Model file of the tender that is coupled on
+    #[arg(long, value_name = "FILE")]
+    pub(crate) tender: Option<PathBuf>,
+    /// Radius of the centre line in mm, if not the least that the model is meant for
+    #[arg(long, value_name = "MM")]
+    pub(crate) radius: Option<f64>,
+    /// A curve and the same curve the other way, with a straight of so many mm between them
+    #[arg(long, value_name = "MM", num_args = 0..=1, default_missing_value = "0")]
+    pub(crate) reverse: Option<f64>,
+    /// A crossover through two turnouts of 1 in N
+    #[arg(long, value_name = "N", conflicts_with_all = ["reverse", "transition"])]
+    pub(crate) crossover: Option<f64>,
+    /// Distance between the tracks of the crossover in mm
+    #[arg(
+        long,
+        value_name = "MM",
+        default_value_t = 50.0,
+        requires = "crossover"
+    )]
+    pub(crate) spacing: f64,
+    /// A curve with transitions of so many mm on both sides
+    #[arg(long, value_name = "MM", conflicts_with = "reverse")]
+    pub(crate) transition: Option<f64>,
+    /// Looks for the least radius that it runs on
+    #[arg(long)]
+    pub(crate) least: bool,
 }
 
 #[derive(Args, Debug)]

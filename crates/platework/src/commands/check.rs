@@ -261,7 +261,7 @@ fn faults(all: &[Fault]) -> String {
 }
 
 /// Findings in columns, each with its sentence below it.
-fn table(findings: &[Finding]) -> String {
+pub(super) fn table(findings: &[Finding]) -> String {
     if findings.is_empty() {
         return "nothing found".to_owned();
     }
