@@ -118,7 +118,7 @@ fn checked(
         });
         let (comparison, own) = PlateCheck::new(drawn, words)?.report(&found.naming);
         findings.extend(own);
-        findings.extend(drawn_etch_findings(plate, &comparison.laid, process));
+        findings.extend(drawn_etch_findings(plate, flat, &comparison.laid, process));
         per_plate.push(comparison);
     }
     let not_drawn: Vec<String> = body

@@ -31,12 +31,12 @@ enum Reach {
     Tab,
     /// The border, and what it meets.
     Border,
-    /// A row of rivets.
-    Rivets,
+    /// A half-etched place or a row of rivets.
+    Detail,
 }
 
 /// Rules of one drawn plate whose breach may be the cause of others.
-const CAUSES: [(&str, Reach); 17] = [
+const CAUSES: [(&str, Reach); 20] = [
     ("mirrored", Reach::Plate),
     ("drawn-at-other-size", Reach::Plate),
     ("allowance-on-drawing", Reach::Plate),
@@ -54,10 +54,13 @@ const CAUSES: [(&str, Reach); 17] = [
     ("tab-place", Reach::Tab),
     ("wrapper-length", Reach::Border),
     ("outline", Reach::Border),
+    ("fold-as-drawn", Reach::Detail),
+    ("etched-as-drawn", Reach::Detail),
+    ("rivets-as-drawn", Reach::Detail),
 ];
 
 /// Rules that are broken where plates meet, or by what is left of the metal.
-const MAY_FOLLOW: [&str; 17] = [
+const MAY_FOLLOW: [&str; 19] = [
     "former-as-drawn",
     "girth-as-drawn",
     "seam-as-drawn",
@@ -74,6 +77,8 @@ const MAY_FOLLOW: [&str; 17] = [
     "least-slot",
     "least-hole",
     "loose-metal",
+    "half-etch-width",
+    "etched-through",
     "outline",
 ];
 
@@ -81,9 +86,6 @@ const MAY_FOLLOW: [&str; 17] = [
 const NEAR_MM: f64 = 4.0;
 
 fn reach_of(finding: &Finding) -> Option<Reach> {
-    if finding.rule == "rivets-as-drawn" {
-        return Some(Reach::Rivets);
-    }
     CAUSES
         .iter()
         .find(|(rule, _)| *rule == finding.rule)
@@ -217,7 +219,7 @@ fn follows(own: &Finding, cause: &Finding) -> Option<u8> {
         Reach::Border if is_etch => close,
         Reach::Border => (own.rule != "hole-as-drawn" && own.rule != "rivet-rows-as-drawn")
             .then_some(close.unwrap_or(1)),
-        Reach::Rivets => None,
+        Reach::Detail => None,
     }
 }
 

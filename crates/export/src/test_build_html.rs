@@ -3,7 +3,7 @@
 use crate::test_build_picture::Picture;
 use artwork::FlatDrawing;
 use body::{Body, Finding, Severity};
-use check::{ArtworkReport, DrawnFlat, Fault, Judgement, TestBuild};
+use check::{ArtworkReport, DrawnFlat, Fault, Judgement, PlateAsDrawn, TestBuild};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -197,8 +197,13 @@ fn place(finding: &Finding) -> String {
     });
     let body = finding.at.body;
     let body = body.map_or_else(String::new, |p| {
-        let [x, y, z] = [p.x, p.y, p.z].map(|own| crate::rounded(own, 1));
-        format!(", {x:.1} mm back, {y:.1} mm to the left, {z:.1} mm above rail")
+        let [x, y, z] = [p.x, p.y.abs(), p.z].map(|own| crate::rounded(own, 1));
+        let side = match (y > 0.0, p.y > 0.0) {
+            (false, _) => "on the centre line".to_owned(),
+            (true, true) => format!("{y:.1} mm to the left"),
+            (true, false) => format!("{y:.1} mm to the right"),
+        };
+        format!(", {x:.1} mm back, {side}, {z:.1} mm above rail")
     });
     flat + &body
 }
@@ -231,7 +236,9 @@ fn plates(out: &mut String, build: &TestBuild, left: &[Finding]) {
         "<h2>The drawn plates</h2>\n<table><tr><th>plate</th><th class=\"n\">outline off by mm</th>\
          <th class=\"n\">openings off by mm</th><th class=\"n\">measured at it and its joints</th><th class=\"n\">of them outside limits</th></tr>\n",
     );
-    for own in &build.plates {
+    let mut lines: Vec<&PlateAsDrawn> = build.plates.iter().collect();
+    lines.sort_by_key(|own| own.out_of_limits == 0 && !faulty(&own.plate));
+    for own in lines {
         let out_of_limits = own.out_of_limits > 0 || faulty(&own.plate);
         let class = if out_of_limits { "error" } else { "good" };
         let _ = writeln!(

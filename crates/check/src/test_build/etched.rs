@@ -1,6 +1,7 @@
 //! Half-etched places as drawn: fold lines above all, their place, width and side.
 
 use super::as_drawn::Drawn;
+use super::drawn_flat::DrawnFlat;
 use super::measure::{Judged, Measured};
 use crate::tolerance::{PLACE_MM, SIZE_MM};
 use artwork::{FlatRegion, Role, centre_of};
@@ -17,26 +18,30 @@ fn width_of(outline: &Outline) -> f64 {
     (half - (half * half - 4.0 * area).max(0.0).sqrt()) / 2.0
 }
 
-/// Each half-etched place against what is meant; for a fold that decides where it bends.
-pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
-    let drawn: Vec<&(Role, Outline)> = own
-        .drawn
+/// The drawn border that a half-etched place is taken for: the nearest of about its size.
+pub(crate) fn drawn_for<'d>(
+    region: &FlatRegion,
+    drawn: &'d DrawnFlat,
+) -> Option<&'d (Role, Outline)> {
+    let size = region.outline.perimeter();
+    drawn
         .details
         .iter()
         .filter(|(role, _)| *role != Role::Rivet)
-        .collect();
+        .filter(|(_, outline)| (outline.perimeter() - size).abs() < 0.25 * size + 0.5)
+        .map(|mate| (mate, apart(&mate.1, &region.outline)))
+        .filter(|(_, off)| *off < REACH_MM)
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(mate, _)| mate)
+}
+
+/// Each half-etched place against what is meant; for a fold that decides where it bends.
+pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
     let mut found = Vec::new();
     let mut missing: Vec<&FlatRegion> = Vec::new();
     for region in &own.flat.regions {
-        let size = region.outline.perimeter();
-        let mate = drawn
-            .iter()
-            .filter(|(_, outline)| (outline.perimeter() - size).abs() < 0.25 * size + 0.5)
-            .map(|mate| (*mate, apart(&mate.1, &region.outline)))
-            .filter(|(_, off)| *off < REACH_MM)
-            .min_by(|a, b| a.1.total_cmp(&b.1));
-        match mate {
-            Some((mate, _)) => found.extend(compared(own, region, mate)),
+        match drawn_for(region, own.drawn) {
+            Some(mate) => found.extend(compared(own, region, mate)),
             None => missing.push(region),
         }
     }

@@ -41,7 +41,12 @@ pub(crate) fn joint_as_drawn(
     // What is out of its limits by design is told by the check of the body; drawn no worse, as far as a drawing can
     // be read, it is not told again.
     let allowed = (
-        low.min(joint.gap - READING_MM),
+        // Two centres are never less than nothing apart.
+        if joint.meeting == Meeting::Hole {
+            low
+        } else {
+            low.min(joint.gap - READING_MM)
+        },
         high.max(joint.gap + READING_MM),
     );
     let own = built.plate(&joint.a.plate);

@@ -3,7 +3,7 @@
 
 mod as_drawn;
 mod drawn_flat;
-mod etched;
+pub(crate) mod etched;
 mod girth;
 mod joints;
 mod measure;

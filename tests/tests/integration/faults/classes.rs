@@ -51,6 +51,7 @@ classes! {
     ALLOWANCE = "etch allowance applied twice": "allowance-on-drawing";
     FACE_SWAPPED = "etched faces swapped": "etched-as-drawn: etched on the wrong face";
     ETCH_MISSING = "half-etched place missing": "etched-as-drawn: not drawn";
+    BOTH_FACES = "half-etched from both faces": "etched-through";
     RIVETS_MISSING = "rivet row missing": "rivets-as-drawn: rivets not drawn";
     RIVETS_SHIFTED = "rivet row shifted": "rivets-as-drawn: rivet farthest from its place";
     BAR_THIN = "bar too thin": "least-bar";
