@@ -22,12 +22,17 @@ pub fn tight_bends(plate: &Plate) -> Vec<Outline> {
         return Vec::new();
     };
     let limit = TIGHT * plate.sheet.stock_thickness;
-    let tight = loft.patches().iter().enumerate().filter(|(_, patch)| {
+    let is_tight = |patch: &Patch| {
         let least = patch
             .radii()
             .map(|(front, rear)| front.abs().min(rear.abs()));
         least.is_some_and(|radius| radius < limit) && patch.turn().abs() > LEAST_TURN
-    });
+    };
+    let patches = loft.patches();
+    if patches.iter().all(is_tight) {
+        return Vec::new();
+    }
+    let tight = patches.iter().enumerate().filter(|(_, own)| is_tight(own));
     tight
         .map(|(i, _)| {
             let at = |k: usize, v: f64| -> FlatPoint {

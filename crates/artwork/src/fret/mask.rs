@@ -194,7 +194,7 @@ mod tests {
             (18, 22, false),
             (30, 22, true),
             (70, 22, true),
-            (118, 22, true),
+            (116, 22, true),
             (122, 22, false),
             (70, 5, false),
             (70, 14, true),

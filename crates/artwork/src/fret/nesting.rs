@@ -43,6 +43,9 @@ const NO_CIRCLES: SPSurrogateConfig = SPSurrogateConfig {
     n_ff_piers: 0,
 };
 
+/// Words keep this far off the edge of a sheet (mm), chosen.
+const EDGE_MM: f64 = 1.5;
+
 /// What takes up room on a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Room {
@@ -164,25 +167,26 @@ pub(crate) struct SheetRoom {
     taken: usize,
     /// Cells of which nothing is free.
     mask: Mask,
+    /// Lower left corner of the cells.
+    origin: Vector2,
     low: Vector2,
     high: Vector2,
 }
 
 impl SheetRoom {
-    /// An empty rectangle; nothing if it has no area.
-    pub(crate) fn new(low: Vector2, high: Vector2) -> Option<Self> {
-        // Wider than the sheet, so that shapes may touch its borders.
-        let skirt = 1.0;
-        let bounds = Rect::try_new(
-            (low.x - skirt) as f32,
-            (low.y - skirt) as f32,
-            (high.x + skirt) as f32,
-            (high.y + skirt) as f32,
-        )
-        .ok()?;
-        let sheet = SPolygon::from(
-            Rect::try_new(low.x as f32, low.y as f32, high.x as f32, high.y as f32).ok()?,
-        );
+    /// An empty sheet of a size (mm) with a border that plates keep off; nothing if it has no area.
+    pub(crate) fn new(size: Vector2, border: f64) -> Option<Self> {
+        let (low, high) = (Vector2::repeat(border), size - Vector2::repeat(border));
+        let around = |skirt: f64| {
+            let (low, high) = (Vector2::repeat(-skirt), size + Vector2::repeat(skirt));
+            Rect::try_new(low.x as f32, low.y as f32, high.x as f32, high.y as f32).ok()
+        };
+        // Wider than the sheet, so that shapes may touch its edge.
+        let bounds = around(1.0)?;
+        let sheet = SPolygon::from(around(0.0)?);
+        if high.x <= low.x || high.y <= low.y {
+            return None;
+        }
         let config = CDEConfig {
             quadtree_depth: 6,
             cd_threshold: 16,
@@ -193,6 +197,7 @@ impl SheetRoom {
             engine: CDEngine::new(bounds, vec![off], config),
             taken: 0,
             mask: Mask::empty(high.x - low.x, high.y - low.y),
+            origin: low,
             low,
             high,
         })
@@ -202,7 +207,11 @@ impl SheetRoom {
     pub(crate) fn take(&mut self, shape: &TurnedShape, corner: Vector2) {
         let mut placed = shape.polygon.clone();
         move_to(&mut placed, shape, corner);
-        let own: Vec<Vector2> = shape.coarse.iter().map(|p| p + corner - self.low).collect();
+        let own: Vec<Vector2> = shape
+            .coarse
+            .iter()
+            .map(|p| p + corner - self.origin)
+            .collect();
         self.mask.mark_within(&own);
         let entity = Room::Taken(self.taken);
         self.taken += 1;
@@ -230,12 +239,13 @@ impl SheetRoom {
 
     /// True if a rectangle is taken for certain; most that are taken are.
     pub(crate) fn is_taken(&self, low: Vector2, high: Vector2) -> bool {
-        self.mask.meets_box(low - self.low, high - self.low)
+        self.mask.meets_box(low - self.origin, high - self.origin)
     }
 
-    /// Nothing more is put to the right of a point or above it.
-    pub(crate) fn close_beyond(&mut self, corner: Vector2) {
-        self.high = self.high.inf(&corner);
+    /// The sheet is cut to a size (mm), and what is put on it from here on keeps off its edge only.
+    pub(crate) fn cut_to(&mut self, size: Vector2) {
+        self.low = Vector2::repeat(EDGE_MM);
+        self.high = size - Vector2::repeat(EDGE_MM);
     }
 
     /// The lowest and then leftmost place, over all turns: the turn's number and the corner.

@@ -34,7 +34,7 @@ pub(crate) fn numbers(
             stroke: rules.stroke(),
             mirrored: false,
         };
-        let beside = beside(plates, i, &letters, room);
+        let beside = beside(plates, i, &letters, &words, room);
         match beside.or_else(|| on_plate(plate, &letters)) {
             Some(own) => words.push(own),
             None => without.push(i),
@@ -65,6 +65,7 @@ fn beside(
     plates: &[PlacedPlate],
     own: usize,
     letters: &Lettering,
+    others: &[Lettering],
     room: &mut SheetRoom,
 ) -> Option<Lettering> {
     let (width, height) = size(letters);
@@ -96,15 +97,28 @@ fn beside(
     }
     // Stable: of places equally near the lowest and leftmost stays first.
     places.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let plain = places
-        .iter()
-        .find(|(apart, corner)| is_nearest(plates, own, middle(*corner), *apart));
+    let plain = places.iter().find(|(apart, corner)| {
+        is_nearest(plates, own, middle(*corner), *apart)
+            && others
+                .iter()
+                .all(|other| !read_as_one(other, &placed(letters, Point2::from(*corner))))
+    });
     let (_, corner) = *plain.or(places.first())?;
-    // The next number keeps a character's width away, or the two would read as one.
-    let gap = Vector2::new(0.6 * letters.height, 0.0);
-    let apart = Outline::rectangle(Point2::origin(), Point2::new(width + 2.0 * gap.x, height));
-    room.take(&TurnedShape::of(&apart)?, corner - gap);
+    room.take(&shape, corner);
     Some(placed(letters, corner.into()))
+}
+
+/// True if two numbers stand so near to one another in a line that they read as one.
+fn read_as_one(one: &Lettering, other: &Lettering) -> bool {
+    let apart = |a: f64, b: f64, width: f64| (a - b).abs() - width;
+    let width = if one.at.x < other.at.x {
+        one.width()
+    } else {
+        other.width()
+    };
+    !one.mirrored
+        && apart(one.at.x, other.at.x, width) < 0.7 * one.height
+        && apart(one.at.y, other.at.y, 0.0) < one.height
 }
 
 /// True if every other plate is further from a place by [`PLAINLY_MM`].

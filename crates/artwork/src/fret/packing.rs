@@ -48,8 +48,7 @@ impl SheetLimits {
     /// The room of an empty sheet of a width; nothing if it has none.
     fn empty(&self, width: f64) -> Option<SheetRoom> {
         let low = Vector2::repeat(self.border);
-        let high = Vector2::new(width - self.border, self.height - self.border);
-        let mut room = SheetRoom::new(low, high)?;
+        let mut room = SheetRoom::new(Vector2::new(width, self.height), self.border)?;
         let corner = Point2::from(self.furniture);
         let words = Outline::rectangle(Point2::from(low), corner);
         room.take(&TurnedShape::of(&words)?.turned(0), low);

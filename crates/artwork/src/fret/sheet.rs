@@ -253,6 +253,9 @@ struct Layout<'a> {
     tag_width: f64,
 }
 
+/// Metal between tooling holes and words (mm), chosen.
+const HOLE_CLEAR_MM: f64 = 0.8;
+
 /// A plate to be packed, with the far border of the line round it.
 struct ToPack<'p> {
     plate: &'p FretPlate,
@@ -411,8 +414,6 @@ impl<'a> Layout<'a> {
         let words = self.words(title, number, count);
         let rules = self.furniture(&words);
         let (width, height) = open.size;
-        open.room
-            .close_beyond(Vector2::new(width, height) - Vector2::repeat(self.spec.border));
         let mut plates = Vec::new();
         for (plate, placement, moat) in &open.placed {
             let placed = self.placed(plate, *placement, moat);
@@ -423,6 +424,13 @@ impl<'a> Layout<'a> {
         }
         plates.sort_by_key(|own| own.number);
         let mut furniture = rules.furniture(width, height);
+        open.room.cut_to(Vector2::new(width, height));
+        for (at, diameter) in &furniture.tooling_holes {
+            let round = Outline::circle(*at, diameter / 2.0 + HOLE_CLEAR_MM);
+            if let Some(shape) = TurnedShape::of(&round) {
+                open.room.take(&shape, round.bounds().0.coords);
+            }
+        }
         let (numbers, without) = numbers(&plates, &mut open.room, &rules);
         furniture.words.extend(numbers);
         for i in without {
