@@ -9,11 +9,17 @@ use super::bench::{Bench, Made, Trouble};
 use super::fault::JigFault;
 use super::letters::Field;
 use super::shape::{foot, inset, is_simple, layers, moved, rod, slab, vee};
-use super::tool_section::ToolSection;
+use super::tool_section::{FormedSheet, ToolSection};
 use crate::{Mesh, subtract, unite};
 
 /// The tool reaches this far past the sheet in front, so that its chamfer bears nothing (mm).
 const PAST_MM: f64 = 1.0;
+
+/// A bend of a closed section is over-bent by at most this (20°): chosen, not sourced.
+const FURTHER: f64 = 0.349_065_850_398_865_9;
+
+/// A bend of a roof, whose eaves are free, by at most this (35°): chosen, not sourced.
+const FURTHER_OPEN: f64 = 0.610_865_238_198_015_3;
 
 /// Room for the sheet beyond its thickness between two halves of a press (mm): common practice, no
 /// source.
@@ -21,7 +27,7 @@ const GAP_MM: f64 = 0.075;
 
 /// The firebox bent over one block.
 pub(super) fn make_firebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
-    let Some((plate, section)) = section_of(bench, "firebox-wrapper")? else {
+    let Some((plate, section)) = section_of(bench, "firebox-wrapper", FURTHER)? else {
         return Ok(None);
     };
     let core = core(bench, &section, None)?;
@@ -37,12 +43,13 @@ pub(super) fn make_firebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
     Ok(Some(Made {
         pieces: vec![piece],
         notes: section.notes(&plate.title),
+        forming: vec![FormedSheet::of(plate, section.bends)],
     }))
 }
 
 /// The roof bent over a former with an end stop, under a pad.
 pub(super) fn make_roof(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
-    let Some((plate, section)) = section_of(bench, "cab-roof")? else {
+    let Some((plate, section)) = section_of(bench, "cab-roof", FURTHER_OPEN)? else {
         return Ok(None);
     };
     let core = core(bench, &section, Some(2.5))?;
@@ -51,12 +58,13 @@ pub(super) fn make_roof(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
     Ok(Some(Made {
         pieces: vec![former, pad],
         notes: section.notes(&plate.title),
+        forming: vec![FormedSheet::of(plate, section.bends)],
     }))
 }
 
 /// The smokebox pressed into its reverse curves between a core and two cheeks.
 pub(super) fn make_smokebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
-    let Some((plate, section)) = section_of(bench, "smokebox-wrapper")? else {
+    let Some((plate, section)) = section_of(bench, "smokebox-wrapper", FURTHER)? else {
         return Ok(None);
     };
     let reversed = section.bends.iter().any(|bend| bend.wanted_angle > 1e-3);
@@ -70,12 +78,13 @@ pub(super) fn make_smokebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> 
     Ok(Some(Made {
         pieces,
         notes: section.notes(&plate.title),
+        forming: vec![FormedSheet::of(plate, section.bends)],
     }))
 }
 
 /// The saddle tank bent over one block.
 pub(super) fn make_saddle_tank(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
-    let Some((plate, section)) = section_of(bench, "saddle-tank-wrapper")? else {
+    let Some((plate, section)) = section_of(bench, "saddle-tank-wrapper", FURTHER)? else {
         return Ok(None);
     };
     let core = core(bench, &section, None)?;
@@ -83,17 +92,19 @@ pub(super) fn make_saddle_tank(bench: &Bench<'_>) -> Result<Option<Made>, Troubl
     Ok(Some(Made {
         pieces: vec![piece],
         notes: section.notes(&plate.title),
+        forming: vec![FormedSheet::of(plate, section.bends)],
     }))
 }
 
 fn section_of<'a>(
     bench: &Bench<'a>,
     id: &str,
+    further: f64,
 ) -> Result<Option<(&'a Plate, ToolSection)>, Trouble> {
     let Some(plate) = bench.plate(id) else {
         return Ok(None);
     };
-    Ok(ToolSection::of(plate)?.map(|section| (plate, section)))
+    Ok(ToolSection::of(plate, further)?.map(|section| (plate, section)))
 }
 
 /// A tool before it is drilled and lettered.
