@@ -114,7 +114,7 @@ fn plate_under(
     let mut ring = arc(centre, radius, -FRAC_PI_2 - BEARS, -FRAC_PI_2 + BEARS);
     let (reach, top) = (ring[ring.len() - 1].x, ring[ring.len() - 1].y);
     // Arms stand clear of the barrel above where it bears, and carry the name.
-    let (near, far) = (radius + 0.8, radius + 12.8);
+    let (near, far) = (radius + 0.8, radius + 14.8);
     ring.extend([
         Point2::new(near, top),
         Point2::new(near, height),

@@ -15,8 +15,8 @@ use crate::{Mesh, subtract, unite};
 /// The tool reaches this far past the sheet in front, so that its chamfer bears nothing (mm).
 const PAST_MM: f64 = 1.0;
 
-/// A bend of a closed section is over-bent by at most this (20°): chosen, not sourced.
-const FURTHER: f64 = 0.349_065_850_398_865_9;
+/// A bend of a closed section is over-bent by at most this (10°): chosen, not sourced.
+const FURTHER: f64 = 0.174_532_925_199_432_95;
 
 /// A bend of a roof, whose eaves are free, by at most this (35°): chosen, not sourced.
 const FURTHER_OPEN: f64 = 0.610_865_238_198_015_3;
@@ -39,7 +39,7 @@ pub(super) fn make_firebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
     let diameter = stud
         .and_then(|block| block.studding.first())
         .map_or(bench.pick(3.0, 4.0), |(_, diameter)| *diameter);
-    let piece = core.piece(bench, "tool", diameter, "crown up")?;
+    let piece = core.piece(bench, "tool", diameter, "top")?;
     Ok(Some(Made {
         pieces: vec![piece],
         notes: section.notes(&plate.title),
@@ -72,7 +72,7 @@ pub(super) fn make_smokebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> 
         return Ok(None);
     }
     let core = core(bench, &section, None)?;
-    let mut pieces = vec![core.piece(bench, "core", bench.pick(3.0, 4.0), "crown up")?];
+    let mut pieces = vec![core.piece(bench, "core", bench.pick(3.0, 4.0), "top")?];
     pieces.push(cheek(bench, &section, true)?);
     pieces.push(cheek(bench, &section, false)?);
     Ok(Some(Made {
@@ -88,7 +88,7 @@ pub(super) fn make_saddle_tank(bench: &Bench<'_>) -> Result<Option<Made>, Troubl
         return Ok(None);
     };
     let core = core(bench, &section, None)?;
-    let piece = core.piece(bench, "tool", bench.pick(3.0, 4.0), "crown up")?;
+    let piece = core.piece(bench, "tool", bench.pick(3.0, 4.0), "top")?;
     Ok(Some(Made {
         pieces: vec![piece],
         notes: section.notes(&plate.title),
@@ -117,6 +117,8 @@ struct Core {
     /// Height of the crown at either end.
     crowns: [f64; 2],
     length: f64,
+    /// Width that the section has at half height at the least.
+    wide: f64,
 }
 
 /// The tool closed along its foot, with a tongue to clamp it by, and an end stop that stands `stop` (mm)
@@ -163,23 +165,27 @@ fn core(bench: &Bench<'_>, section: &ToolSection, stop: Option<f64>) -> Result<C
         .iter()
         .map(|(a, b)| a.y.max(b.y))
         .fold(f64::NEG_INFINITY, f64::max);
-    let needed_mm = 4.0 * bench.print.least_wall;
-    if half < needed_mm {
-        return Err(JigFault::NoRoom {
-            what: "a tongue between the feet",
-            found_mm: half,
-            needed_mm,
-        });
+    // Feet that stand close together leave no room for a tongue: it is clamped by its ends.
+    let half = if half < 4.0 * bench.print.least_wall {
+        0.0
+    } else {
+        half
+    };
+    let tongue = if half > 0.0 {
+        bench.pick(18.0, 14.0)
+    } else {
+        0.0
+    };
+    if half > 0.0 {
+        let base = stop.map_or(-past, |_| -3.0);
+        mesh = unite(&[
+            mesh,
+            slab(
+                [-half, low_foot - tongue, base],
+                [half, high_foot + 0.5, section.length],
+            )?,
+        ])?;
     }
-    let tongue = bench.pick(12.0, 14.0);
-    let base = stop.map_or(-past, |_| -3.0);
-    mesh = unite(&[
-        mesh,
-        slab(
-            [-half, low_foot - tongue, base],
-            [half, high_foot + 0.5, section.length],
-        )?,
-    ])?;
     if let Some(over) = stop {
         let plate = inset(front, -over).ok_or(JigFault::Crossed { what: "end stop" })?;
         let thick = 3.0;
@@ -193,8 +199,23 @@ fn core(bench: &Bench<'_>, section: &ToolSection, stop: Option<f64>) -> Result<C
         low: low_foot - tongue,
         high: low_foot,
         crowns: [crown(front), crown(rear)],
+        wide: waist(rear),
         length: section.length,
     })
+}
+
+/// Width between the outermost points of a section's middle third.
+fn waist(ring: &[Point2]) -> f64 {
+    let low = ring.iter().map(|p| p.y).fold(f64::INFINITY, f64::min);
+    let high = ring.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
+    let tall = high - low;
+    let level = |p: &&Point2| p.y > low + tall / 3.0 && p.y < high - tall / 3.0;
+    let side = |sign: f64| {
+        let own = ring.iter().filter(level).map(|p| sign * p.x);
+        own.filter(|x| *x > 0.0).fold(f64::INFINITY, f64::min)
+    };
+    let wide = side(1.0) + side(-1.0);
+    if wide.is_finite() { 0.9 * wide } else { 0.0 }
 }
 
 impl Core {
@@ -224,7 +245,7 @@ impl Core {
         let mesh = subtract(&self.mesh, &tools)?;
         let middle = self.length / 2.0;
         let tongue = self.high - self.low;
-        let fields = [
+        let mut fields = vec![
             Field {
                 centre: Point3::new(self.half, self.low + tongue / 2.0, middle),
                 right: -Vector3::z(),
@@ -240,6 +261,16 @@ impl Core {
                 height: 2.0 * self.half - 1.0,
             },
         ];
+        if self.half == 0.0 {
+            // On the end, between the studding holes.
+            fields = vec![Field::top(
+                0.0,
+                self.high + 0.525 * tall,
+                self.length,
+                self.wide,
+                0.4 * tall - 2.0 * radius,
+            )];
+        }
         bench.piece(name, mesh, &fields, side)
     }
 }

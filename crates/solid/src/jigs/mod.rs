@@ -20,6 +20,7 @@ mod rivet_strip;
 mod shape;
 mod spring;
 mod squaring;
+mod templates;
 mod tool_section;
 mod tubes;
 
@@ -30,6 +31,7 @@ pub use beds::{OnBed, lay_on_beds};
 use bench::{Bench, Made, Trouble};
 pub use fault::JigFault;
 pub use shape::Frame;
+pub use templates::etched_templates;
 pub use tool_section::{FormedBend, FormedSheet};
 
 /// A former or jig of one engine.

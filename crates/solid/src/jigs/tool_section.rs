@@ -61,8 +61,6 @@ pub(super) struct ToolSection {
     pub(super) rings: [Vec<Point2>; 2],
     /// Outside of the metal on the tool.
     pub(super) outside: [Vec<Point2>; 2],
-    /// Inside of the wrapper as it is to be, point for point.
-    pub(super) finished: [Vec<Point2>; 2],
     /// Number of the point at which each piece begins; one more for the end.
     pub(super) starts: Vec<usize>,
     /// The bends at the front.
@@ -90,7 +88,6 @@ impl ToolSection {
         let steps: Vec<usize> = steps(plate, loft, further)?;
         let mut rings: [Vec<Point2>; 2] = Default::default();
         let mut outside: [Vec<Point2>; 2] = Default::default();
-        let mut finished: [Vec<Point2>; 2] = Default::default();
         let mut bends = Vec::new();
         let mut starts = Vec::new();
         for end in 0..2 {
@@ -133,11 +130,6 @@ impl ToolSection {
                     let (point, normal) = chain[i].at(share);
                     rings[end].push(point - normal * half);
                     outside[end].push(point + normal * half);
-                    let at = SurfacePoint {
-                        w: (i as f64 + share).min(loft.w_end()),
-                        v,
-                    };
-                    finished[end].push(loft.section_point(at) - outward(loft, at.w) * half);
                 }
             }
         }
@@ -146,7 +138,6 @@ impl ToolSection {
             starts,
             rings,
             outside,
-            finished,
             bends,
             length: loft.axial_length(),
         }))
@@ -366,4 +357,80 @@ fn run(
         heading + turned
     };
     (builder.finish(), end, next)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use body::{Model, Overrides, Scale};
+
+    /// Each bend sprung back by the formula, laid out again, is the finished section.
+    #[test]
+    fn a_tool_sprung_back_lands_on_the_finished_section() {
+        let path = concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/../../demo-models/class-b.toml"
+        );
+        let text = std::fs::read(path).unwrap();
+        for scale in [Scale::Four, Scale::Seven] {
+            let overrides = Overrides {
+                scale: Some(scale),
+                ..Overrides::default()
+            };
+            let model = Model::read(path, &text, &overrides).unwrap();
+            let body = body::build(&model).unwrap();
+            for id in ["firebox-wrapper", "smokebox-wrapper", "cab-roof"] {
+                let plate = body.plate(id).unwrap();
+                let loft = plate.forming.loft().unwrap();
+                let mut set = 0;
+                for end in 0..2 {
+                    set += lands(plate, loft, end, id);
+                }
+                assert!(set > 0, "{id}: the tool sets no bend at all");
+            }
+        }
+    }
+
+    fn lands(plate: &Plate, loft: &Loft, end: usize, id: &str) -> usize {
+        let t = plate.sheet.thickness();
+        let (yield_stress, elasticity) = strength(&plate.sheet);
+        let mut set = 0;
+        let sprung: Vec<Piece> = pieces(plate, loft, end, 0.35)
+            .unwrap()
+            .into_iter()
+            .map(|piece| match piece.bend {
+                Some((tool, wanted, angle)) if !tool.by_hand => {
+                    set += 1;
+                    let left =
+                        develop::spring_back(tool.radius, t, yield_stress, elasticity).unwrap();
+                    let bent = angle / tool.angle_share;
+                    assert!(bent.abs() > angle.abs() && tool.radius < wanted);
+                    let left_over = ToolBend {
+                        radius: left.radius,
+                        angle_share: 1.0,
+                        by_hand: false,
+                    };
+                    Piece {
+                        bend: Some((left_over, wanted, bent * left.angle_share)),
+                        ..piece
+                    }
+                }
+                _ => piece,
+            })
+            .collect();
+        let v = end as f64;
+        let laid = Middle::of(loft, v).laid(&sprung, t, loft);
+        for (i, own) in laid.iter().enumerate() {
+            for share in [0.0, 0.3, 0.9] {
+                let (point, _) = own.at(share);
+                let at = SurfacePoint {
+                    w: i as f64 + share,
+                    v,
+                };
+                let off = (point - loft.section_point(at)).norm();
+                assert!(off < 1e-6, "{id}, piece {i} at {share}: {off} mm off");
+            }
+        }
+        set
+    }
 }
