@@ -2,9 +2,9 @@
 
 use body::PrintSpec;
 use serde::Serialize;
-use solid::{Jig, JigPiece};
+use solid::{FormedBend, FormedSheet, Jig, JigPiece};
 
-use crate::millimetres;
+use crate::{millimetres, rounded};
 
 /// A piece of a jig.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -25,6 +25,64 @@ pub struct JigPieceJson {
     pub to_body: Option<[[f64; 3]; 4]>,
 }
 
+/// A bend and the tool that leaves it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FormedBendJson {
+    /// Number of the piece of the section, in order of travel.
+    pub piece: usize,
+    /// Inside radius wanted.
+    pub wanted_radius_mm: f64,
+    /// Angle wanted, below zero where the outside is convex.
+    pub wanted_angle_deg: f64,
+    /// Radius of the tool.
+    pub tool_radius_mm: f64,
+    /// Angle bent round the tool.
+    pub tool_angle_deg: f64,
+    /// True if the tool keeps the wanted curve and the bend is made by hand.
+    pub by_hand: bool,
+}
+
+/// A plate that a tool forms, and its bends in front.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FormedSheetJson {
+    /// The plate.
+    pub plate: String,
+    /// Thickness where it bends.
+    pub thickness_mm: f64,
+    /// Yield stress.
+    pub yield_mpa: f64,
+    /// Modulus of elasticity.
+    pub elasticity_mpa: f64,
+    /// Its bends.
+    pub bends: Vec<FormedBendJson>,
+}
+
+impl From<&FormedSheet> for FormedSheetJson {
+    fn from(sheet: &FormedSheet) -> Self {
+        Self {
+            plate: sheet.plate.clone(),
+            thickness_mm: millimetres(sheet.thickness),
+            yield_mpa: sheet.yield_stress,
+            elasticity_mpa: sheet.elasticity,
+            bends: sheet.bends.iter().map(FormedBendJson::from).collect(),
+        }
+    }
+}
+
+impl From<&FormedBend> for FormedBendJson {
+    fn from(bend: &FormedBend) -> Self {
+        let degrees = |angle: f64| rounded(angle.to_degrees(), 6);
+        Self {
+            piece: bend.piece,
+            wanted_radius_mm: millimetres(bend.wanted_radius),
+            wanted_angle_deg: degrees(bend.wanted_angle),
+            tool_radius_mm: millimetres(bend.tool_radius),
+            tool_angle_deg: degrees(bend.tool_angle),
+            by_hand: bend.by_hand,
+        }
+    }
+}
+
 /// A former or jig.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct JigJson {
@@ -40,6 +98,8 @@ pub struct JigJson {
     pub pieces: Vec<JigPieceJson>,
     /// Figures and reservations.
     pub notes: Vec<String>,
+    /// Plates that it forms, with their bends.
+    pub forming: Vec<FormedSheetJson>,
 }
 
 /// The printer that jigs are made for.
@@ -78,6 +138,7 @@ impl From<&Jig> for JigJson {
             use_it: jig.use_it.to_owned(),
             pieces: jig.pieces.iter().map(JigPieceJson::from).collect(),
             notes: jig.notes.clone(),
+            forming: jig.forming.iter().map(FormedSheetJson::from).collect(),
         }
     }
 }

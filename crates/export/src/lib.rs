@@ -51,7 +51,7 @@ pub use fret_json::FretJson;
 pub use fret_svg::fret_svg;
 pub use glb::{glb_of, glb_of_nodes};
 pub use glb_node::{GlbNode, GlbSkin, PartMesh};
-pub use jigs_json::{JigJson, JigPieceJson, PrintJson};
+pub use jigs_json::{FormedBendJson, FormedSheetJson, JigJson, JigPieceJson, PrintJson};
 pub use key_plan::{key_plan_pdf, key_plan_svg};
 pub use material::Material;
 pub use number::{millimetres, rounded};

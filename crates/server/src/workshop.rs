@@ -243,6 +243,18 @@ impl Workshop {
         self.jigs.get_or_init(|| Jigs::of(&self.model, &self.body))
     }
 
+    /// Flats of the templates that may be etched on the waste of the fret.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Flat`] for a flat that cannot be drawn.
+    pub fn templates(&self) -> Result<Vec<FlatDrawing>, WorkError> {
+        in_order(
+            &solid::etched_templates(&self.model, &self.body),
+            FlatDrawing::of,
+        )
+    }
+
     /// Everything that the body itself breaks: found while building, at its joints, and by its etch rules.
     pub fn findings(&self) -> &[Finding] {
         self.findings

@@ -100,6 +100,17 @@ fn jigs(workshop: &Workshop) -> Result<Vec<OutputFile>, WorkError> {
     for (i, bed) in jigs.beds()?.into_iter().enumerate() {
         files.push(OutputFile::new(format!("jigs/bed-{}.3mf", i + 1), bed));
     }
+    for flat in workshop.templates()? {
+        let name = format!("jigs/templates/{}", flat.plate);
+        files.push(OutputFile::new(
+            format!("{name}.dxf"),
+            export::dxf_of(&flat),
+        ));
+        files.push(OutputFile::new(
+            format!("{name}.svg"),
+            export::svg_of(&flat),
+        ));
+    }
     let refused: Vec<_> = jigs
         .refused()
         .map(|(kind, error)| json!({ "id": kind.id, "reason": error.to_string() }))

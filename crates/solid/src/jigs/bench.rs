@@ -43,6 +43,7 @@ impl From<geom::GeomError> for Trouble {
 pub(super) struct Made {
     pub(super) pieces: Vec<JigPiece>,
     pub(super) notes: Vec<String>,
+    pub(super) forming: Vec<super::FormedSheet>,
 }
 
 /// The engine and the printer that jigs are made for.

@@ -40,6 +40,8 @@ pub(super) fn make_boiler(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
     let bar_tall = bench.pick(9.0, 12.0);
     let mut made = Made::default();
     let mut slots = Vec::new();
+    let mut ends = Vec::new();
+    let mut least = f64::INFINITY;
     for (word, share) in [("front", 0.2), ("rear", 0.8)] {
         let x = from + share * long;
         let tube = barrels
@@ -50,7 +52,7 @@ pub(super) fn make_boiler(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
         let end = tube.at((x - tube.frame.origin.x) / tube.length);
         let radius = end.radius + tube.outside() + EASE_MM;
         let under = end.centre.y - radius - foot;
-        let needed_mm = bar_tall / 2.0 + 2.5;
+        let needed_mm = 2.0 * bench.print.least_wall;
         if under < needed_mm {
             return Err(JigFault::NoRoom {
                 what: "a cradle between barrel and footplate",
@@ -59,20 +61,32 @@ pub(super) fn make_boiler(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
             }
             .into());
         }
+        least = least.min(under);
+        ends.push((word, x, radius, end.centre.y - foot));
+    }
+    // Where the barrel lies low there is no room for the bar, and the plates stand by themselves.
+    let barred = least >= bar_tall / 2.0 + 2.5;
+    for (word, x, radius, height) in ends {
         let piece = plate_under(
             bench,
             word,
-            (radius, end.centre.y - foot),
+            (radius, height),
             thick,
-            (bar_thick, bar_tall),
+            barred.then_some((bar_thick, bar_tall)),
         )?;
         made.pieces.push(piece);
         made.notes.push(format!(
             "{word} cradle {:.2} mm behind the front of the barrel, its axis {:.2} mm over the footplate",
             x - from,
-            end.centre.y - foot
+            height
         ));
         slots.push(x - from);
+    }
+    if !barred {
+        made.notes.push(format!(
+            "the barrel is {least:.2} mm over the footplate, which leaves no room for a bar along it: set the plates by a rule"
+        ));
+        return Ok(Some(made));
     }
     let play = bench.print.slide;
     made.pieces.push(bar(
@@ -94,24 +108,35 @@ fn plate_under(
     word: &str,
     (radius, height): (f64, f64),
     thick: f64,
-    (bar_thick, bar_tall): (f64, f64),
+    bar: Option<(f64, f64)>,
 ) -> Result<JigPiece, Trouble> {
     let centre = Point2::new(0.0, height);
     let mut ring = arc(centre, radius, -FRAC_PI_2 - BEARS, -FRAC_PI_2 + BEARS);
     let (reach, top) = (ring[ring.len() - 1].x, ring[ring.len() - 1].y);
-    let wall = 3.0 * bench.print.least_wall;
-    let notch = bar_thick / 2.0 + bench.print.slide;
-    let wide = (reach + wall).max(15.0);
+    // Arms stand clear of the barrel above where it bears, and carry the name.
+    let (near, far) = (radius + 0.8, radius + 14.8);
     ring.extend([
-        Point2::new(wide, top),
-        Point2::new(wide, 0.0),
-        Point2::new(notch, 0.0),
-        Point2::new(notch, bar_tall / 2.0),
-        Point2::new(-notch, bar_tall / 2.0),
-        Point2::new(-notch, 0.0),
-        Point2::new(-wide, 0.0),
-        Point2::new(-wide, top),
+        Point2::new(near, top),
+        Point2::new(near, height),
+        Point2::new(far, height),
+        Point2::new(far, 0.0),
     ]);
+    if let Some((bar_thick, bar_tall)) = bar {
+        let notch = bar_thick / 2.0 + bench.print.slide;
+        ring.extend([
+            Point2::new(notch, 0.0),
+            Point2::new(notch, bar_tall / 2.0),
+            Point2::new(-notch, bar_tall / 2.0),
+            Point2::new(-notch, 0.0),
+        ]);
+    }
+    ring.extend([
+        Point2::new(-far, 0.0),
+        Point2::new(-far, height),
+        Point2::new(-near, height),
+        Point2::new(-near, top),
+    ]);
+    debug_assert!(reach < near);
     let mesh = footed(&ring, thick, bench.print.foot_chamfer)?;
     let mark = vee(
         Point3::new(0.0, height - radius, thick - 1.5),
@@ -120,24 +145,14 @@ fn plate_under(
         0.7,
     )?;
     let mesh = subtract(&mesh, &[mark])?;
-    let side = wide - notch;
-    let fields = [
-        Field::top(
-            notch + side / 2.0,
-            (height - radius) / 2.0,
-            thick,
-            side - 1.5,
-            height - radius - 1.5,
-        ),
-        Field::top(
-            0.0,
-            (height - radius + bar_tall / 2.0) / 2.0,
-            thick,
-            1.8 * wide - 2.0,
-            height - radius - bar_tall / 2.0 - 1.2,
-        ),
-    ];
-    bench.piece(word, mesh, &fields, word)
+    let field = Field::top(
+        (near + far) / 2.0,
+        height / 2.0,
+        thick,
+        far - near - 1.2,
+        height - 1.5,
+    );
+    bench.piece(word, mesh, &[field], word)
 }
 
 /// A bar with notches from above.

@@ -84,7 +84,11 @@ fn round_tops<'a>(bench: &Bench<'a>) -> Vec<RoundTop<'a>> {
                 radius: top.radius,
             });
         }
-        let bores: Vec<Bore<'_>> = plate.holes.iter().filter_map(bore_of).collect();
+        let bores: Vec<Bore<'_>> = plate
+            .holes
+            .iter()
+            .filter_map(|hole| bore_of(plate, hole))
+            .collect();
         // A firebox crown or a flat-sided smokebox has no sleeve.
         (reach > 0.8 && !bores.is_empty()).then(|| RoundTop {
             plate,
@@ -97,22 +101,37 @@ fn round_tops<'a>(bench: &Bench<'a>) -> Vec<RoundTop<'a>> {
     .collect()
 }
 
-fn bore_of(hole: &body::Hole) -> Option<Bore<'_>> {
-    match hole.boundary.first()? {
-        Curve::Surface(Trace::Bore {
-            drill,
-            along,
-            across,
-            radius,
-        }) => Some(Bore {
+/// A hole bored straight through, or laid on the flat and so drilled square to the surface.
+fn bore_of<'a>(plate: &'a Plate, hole: &'a body::Hole) -> Option<Bore<'a>> {
+    if let Curve::Surface(Trace::Bore {
+        drill,
+        along,
+        across,
+        radius,
+    }) = hole.boundary.first()?
+    {
+        return Some(Bore {
             feature: &hole.feature,
             drill: *drill,
             along: *along,
             across: *across,
             radius: *radius,
-        }),
-        _ => None,
+        });
     }
+    let radius = hole.diameter? / 2.0;
+    let frame = plate.forming.loft()?.frame();
+    let place = plate.forming.place(hole.centre);
+    let from = place.point - frame.origin;
+    let in_plane = |v: Vector3| Vector2::new(v.dot(&frame.across), v.dot(&frame.up));
+    let drill = in_plane(place.normal).try_normalize(1e-9)?;
+    let right = Vector2::new(drill.y, -drill.x);
+    Some(Bore {
+        feature: &hole.feature,
+        drill,
+        along: from.dot(&frame.axis),
+        across: in_plane(from).dot(&right),
+        radius,
+    })
 }
 
 /// A sleeve for each wrapper that is bored.

@@ -235,7 +235,7 @@ fn single(
     whole: &Mesh,
     shape: &Shape,
 ) -> Result<super::JigPiece, Trouble> {
-    let tongue = bench.pick(12.0, 14.0);
+    let tongue = bench.pick(17.0, 14.0);
     let half = 0.6 * shape.at_foot;
     let clamp = slab(
         [-half, shape.foot - tongue, -PAST_MM],
@@ -259,5 +259,5 @@ fn single(
             height: 2.0 * half - 1.0,
         },
     ];
-    bench.piece("block", mesh, &fields, "crown up")
+    bench.piece("block", mesh, &fields, "crown")
 }

@@ -10,6 +10,7 @@ use super::fault::JigFault;
 use super::letters::Field;
 use super::shape::{arc, footed, inset, layers, moved, prism, slab};
 use super::spring::tool_for;
+use super::{FormedBend, FormedSheet};
 use crate::unite;
 
 pub(super) fn make(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
@@ -31,7 +32,8 @@ pub(super) fn make(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
         .into_iter()
         .max_by(|a, b| length(a).total_cmp(&length(b)));
     if let Some(plate) = longest {
-        made.pieces.push(nose(bench, plate, &mut made.notes)?);
+        let piece = nose(bench, plate, &mut made)?;
+        made.pieces.push(piece);
     }
     if let Some(piece) = corner(bench, &mut made.notes)? {
         made.pieces.push(piece);
@@ -40,7 +42,7 @@ pub(super) fn make(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
 }
 
 /// A bar with a round nose; beyond the nose the metal lies on a slope when it is bent far enough.
-fn nose(bench: &Bench<'_>, plate: &Plate, notes: &mut Vec<String>) -> Result<JigPiece, Trouble> {
+fn nose(bench: &Bench<'_>, plate: &Plate, made: &mut Made) -> Result<JigPiece, Trouble> {
     let loft = plate
         .forming
         .loft()
@@ -55,7 +57,18 @@ fn nose(bench: &Bench<'_>, plate: &Plate, notes: &mut Vec<String>) -> Result<Jig
     };
     let tool = tool_for(&plate.sheet, t, wanted)?;
     let (radius, bent) = (tool.radius, angle / tool.angle_share);
-    notes.push(format!(
+    made.forming.push(FormedSheet::of(
+        plate,
+        vec![FormedBend {
+            piece: 0,
+            wanted_radius: wanted,
+            wanted_angle: angle,
+            tool_radius: radius,
+            tool_angle: bent,
+            by_hand: false,
+        }],
+    ));
+    made.notes.push(format!(
         "{}: radius {wanted:.2} mm through {:.1}° is left by {radius:.2} mm through {:.1}°",
         plate.title,
         angle.to_degrees(),

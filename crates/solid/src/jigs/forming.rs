@@ -9,11 +9,17 @@ use super::bench::{Bench, Made, Trouble};
 use super::fault::JigFault;
 use super::letters::Field;
 use super::shape::{foot, inset, is_simple, layers, moved, rod, slab, vee};
-use super::tool_section::ToolSection;
+use super::tool_section::{FormedSheet, ToolSection};
 use crate::{Mesh, subtract, unite};
 
 /// The tool reaches this far past the sheet in front, so that its chamfer bears nothing (mm).
 const PAST_MM: f64 = 1.0;
+
+/// A bend of a closed section is over-bent by at most this (10°): chosen, not sourced.
+const FURTHER: f64 = 0.174_532_925_199_432_95;
+
+/// A bend of a roof, whose eaves are free, by at most this (35°): chosen, not sourced.
+const FURTHER_OPEN: f64 = 0.610_865_238_198_015_3;
 
 /// Room for the sheet beyond its thickness between two halves of a press (mm): common practice, no
 /// source.
@@ -21,7 +27,7 @@ const GAP_MM: f64 = 0.075;
 
 /// The firebox bent over one block.
 pub(super) fn make_firebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
-    let Some((plate, section)) = section_of(bench, "firebox-wrapper")? else {
+    let Some((plate, section)) = section_of(bench, "firebox-wrapper", FURTHER)? else {
         return Ok(None);
     };
     let core = core(bench, &section, None)?;
@@ -33,16 +39,17 @@ pub(super) fn make_firebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
     let diameter = stud
         .and_then(|block| block.studding.first())
         .map_or(bench.pick(3.0, 4.0), |(_, diameter)| *diameter);
-    let piece = core.piece(bench, "tool", diameter, "crown up")?;
+    let piece = core.piece(bench, "tool", diameter, "top")?;
     Ok(Some(Made {
         pieces: vec![piece],
         notes: section.notes(&plate.title),
+        forming: vec![FormedSheet::of(plate, section.bends)],
     }))
 }
 
 /// The roof bent over a former with an end stop, under a pad.
 pub(super) fn make_roof(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
-    let Some((plate, section)) = section_of(bench, "cab-roof")? else {
+    let Some((plate, section)) = section_of(bench, "cab-roof", FURTHER_OPEN)? else {
         return Ok(None);
     };
     let core = core(bench, &section, Some(2.5))?;
@@ -51,12 +58,13 @@ pub(super) fn make_roof(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
     Ok(Some(Made {
         pieces: vec![former, pad],
         notes: section.notes(&plate.title),
+        forming: vec![FormedSheet::of(plate, section.bends)],
     }))
 }
 
 /// The smokebox pressed into its reverse curves between a core and two cheeks.
 pub(super) fn make_smokebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
-    let Some((plate, section)) = section_of(bench, "smokebox-wrapper")? else {
+    let Some((plate, section)) = section_of(bench, "smokebox-wrapper", FURTHER)? else {
         return Ok(None);
     };
     let reversed = section.bends.iter().any(|bend| bend.wanted_angle > 1e-3);
@@ -64,36 +72,39 @@ pub(super) fn make_smokebox(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> 
         return Ok(None);
     }
     let core = core(bench, &section, None)?;
-    let mut pieces = vec![core.piece(bench, "core", bench.pick(3.0, 4.0), "crown up")?];
+    let mut pieces = vec![core.piece(bench, "core", bench.pick(3.0, 4.0), "top")?];
     pieces.push(cheek(bench, &section, true)?);
     pieces.push(cheek(bench, &section, false)?);
     Ok(Some(Made {
         pieces,
         notes: section.notes(&plate.title),
+        forming: vec![FormedSheet::of(plate, section.bends)],
     }))
 }
 
 /// The saddle tank bent over one block.
 pub(super) fn make_saddle_tank(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
-    let Some((plate, section)) = section_of(bench, "saddle-tank-wrapper")? else {
+    let Some((plate, section)) = section_of(bench, "saddle-tank-wrapper", FURTHER)? else {
         return Ok(None);
     };
     let core = core(bench, &section, None)?;
-    let piece = core.piece(bench, "tool", bench.pick(3.0, 4.0), "crown up")?;
+    let piece = core.piece(bench, "tool", bench.pick(3.0, 4.0), "top")?;
     Ok(Some(Made {
         pieces: vec![piece],
         notes: section.notes(&plate.title),
+        forming: vec![FormedSheet::of(plate, section.bends)],
     }))
 }
 
 fn section_of<'a>(
     bench: &Bench<'a>,
     id: &str,
+    further: f64,
 ) -> Result<Option<(&'a Plate, ToolSection)>, Trouble> {
     let Some(plate) = bench.plate(id) else {
         return Ok(None);
     };
-    Ok(ToolSection::of(plate)?.map(|section| (plate, section)))
+    Ok(ToolSection::of(plate, further)?.map(|section| (plate, section)))
 }
 
 /// A tool before it is drilled and lettered.
@@ -106,6 +117,8 @@ struct Core {
     /// Height of the crown at either end.
     crowns: [f64; 2],
     length: f64,
+    /// Width that the section has at half height at the least.
+    wide: f64,
 }
 
 /// The tool closed along its foot, with a tongue to clamp it by, and an end stop that stands `stop` (mm)
@@ -152,23 +165,27 @@ fn core(bench: &Bench<'_>, section: &ToolSection, stop: Option<f64>) -> Result<C
         .iter()
         .map(|(a, b)| a.y.max(b.y))
         .fold(f64::NEG_INFINITY, f64::max);
-    let needed_mm = 4.0 * bench.print.least_wall;
-    if half < needed_mm {
-        return Err(JigFault::NoRoom {
-            what: "a tongue between the feet",
-            found_mm: half,
-            needed_mm,
-        });
+    // Feet that stand close together leave no room for a tongue: it is clamped by its ends.
+    let half = if half < 4.0 * bench.print.least_wall {
+        0.0
+    } else {
+        half
+    };
+    let tongue = if half > 0.0 {
+        bench.pick(18.0, 14.0)
+    } else {
+        0.0
+    };
+    if half > 0.0 {
+        let base = stop.map_or(-past, |_| -3.0);
+        mesh = unite(&[
+            mesh,
+            slab(
+                [-half, low_foot - tongue, base],
+                [half, high_foot + 0.5, section.length],
+            )?,
+        ])?;
     }
-    let tongue = bench.pick(12.0, 14.0);
-    let base = stop.map_or(-past, |_| -3.0);
-    mesh = unite(&[
-        mesh,
-        slab(
-            [-half, low_foot - tongue, base],
-            [half, high_foot + 0.5, section.length],
-        )?,
-    ])?;
     if let Some(over) = stop {
         let plate = inset(front, -over).ok_or(JigFault::Crossed { what: "end stop" })?;
         let thick = 3.0;
@@ -182,8 +199,23 @@ fn core(bench: &Bench<'_>, section: &ToolSection, stop: Option<f64>) -> Result<C
         low: low_foot - tongue,
         high: low_foot,
         crowns: [crown(front), crown(rear)],
+        wide: waist(rear),
         length: section.length,
     })
+}
+
+/// Width between the outermost points of a section's middle third.
+fn waist(ring: &[Point2]) -> f64 {
+    let low = ring.iter().map(|p| p.y).fold(f64::INFINITY, f64::min);
+    let high = ring.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
+    let tall = high - low;
+    let level = |p: &&Point2| p.y > low + tall / 3.0 && p.y < high - tall / 3.0;
+    let side = |sign: f64| {
+        let own = ring.iter().filter(level).map(|p| sign * p.x);
+        own.filter(|x| *x > 0.0).fold(f64::INFINITY, f64::min)
+    };
+    let wide = side(1.0) + side(-1.0);
+    if wide.is_finite() { 0.9 * wide } else { 0.0 }
 }
 
 impl Core {
@@ -213,7 +245,7 @@ impl Core {
         let mesh = subtract(&self.mesh, &tools)?;
         let middle = self.length / 2.0;
         let tongue = self.high - self.low;
-        let fields = [
+        let mut fields = vec![
             Field {
                 centre: Point3::new(self.half, self.low + tongue / 2.0, middle),
                 right: -Vector3::z(),
@@ -229,6 +261,16 @@ impl Core {
                 height: 2.0 * self.half - 1.0,
             },
         ];
+        if self.half == 0.0 {
+            // On the end, between the studding holes.
+            fields = vec![Field::top(
+                0.0,
+                self.high + 0.525 * tall,
+                self.length,
+                self.wide,
+                0.4 * tall - 2.0 * radius,
+            )];
+        }
         bench.piece(name, mesh, &fields, side)
     }
 }

@@ -107,5 +107,6 @@ pub(super) fn make(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
     Ok(Some(Made {
         pieces: vec![piece],
         notes,
+        ..Made::default()
     }))
 }

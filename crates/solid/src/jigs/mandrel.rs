@@ -9,6 +9,7 @@ use super::letters::Field;
 use super::shape::{arc, foot, layers, rod, vee};
 use super::spring::tool_for;
 use super::tubes::{Circle, Tube, tubes};
+use super::{FormedBend, FormedSheet};
 use crate::{Mesh, subtract, unite};
 
 /// Taken off the bore all round so that the barrel slides over (mm): common practice, no source.
@@ -31,12 +32,15 @@ pub(super) fn make_final(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
         tools.push(slot.tool(&tube, front, rear)?);
         let body = subtract(&body, &tools)?;
         let name = tube.plate.id.replace("wrapper", "mandrel");
-        let mut piece = bench.piece(
-            &name,
-            body,
-            &[slot.floor(&tube, [front, rear]), face(&tube, rear)],
-            "",
-        )?;
+        let mut fields = vec![slot.floor(&tube, [front, rear]), face(&tube, rear)];
+        let mut body = body;
+        // A short one has no room for its name, and nothing to be drawn out by.
+        if tube.length < bench.pick(24.0, 36.0) {
+            let (handle, field) = paddle(&tube, rear)?;
+            body = unite(&[body, handle])?;
+            fields = vec![field];
+        }
+        let mut piece = bench.piece(&name, body, &fields, "")?;
         piece.to_body = Some(tube.frame);
         piece.blank = volume;
         made.pieces.push(piece);
@@ -56,14 +60,28 @@ pub(super) fn make_rolling(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
     let mut made = Made::default();
     for tube in tubes(bench.body) {
         let sheet = &tube.plate.sheet;
-        let tool = |end: Circle| -> Result<Circle, JigFault> {
-            let bend = tool_for(sheet, sheet.thickness(), end.radius + tube.inside())?;
-            Ok(Circle {
-                radius: bend.radius,
-                ..end
-            })
+        let bore = |end: Circle| end.radius + tube.inside();
+        let tool = |end: Circle| tool_for(sheet, sheet.thickness(), bore(end));
+        let bend = tool(tube.front)?;
+        let front = Circle {
+            radius: bend.radius,
+            ..tube.front
         };
-        let (front, rear) = (tool(tube.front)?, tool(tube.rear)?);
+        let rear = Circle {
+            radius: tool(tube.rear)?.radius,
+            ..tube.rear
+        };
+        made.forming.push(FormedSheet::of(
+            tube.plate,
+            vec![FormedBend {
+                piece: 0,
+                wanted_radius: bore(tube.front),
+                wanted_angle: -TAU,
+                tool_radius: bend.radius,
+                tool_angle: -TAU / bend.angle_share,
+                by_hand: false,
+            }],
+        ));
         let (body, volume) = cone(bench, &tube, front, rear)?;
         let (handle, field) = paddle(&tube, rear)?;
         let body = unite(&[body, handle])?;

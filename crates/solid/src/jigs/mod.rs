@@ -2,6 +2,7 @@
 
 mod beds;
 mod bench;
+mod building;
 mod checks;
 mod cradle;
 mod drilling;
@@ -12,12 +13,14 @@ mod forming;
 mod handrail;
 mod letters;
 mod mandrel;
+mod ogee;
 mod places;
 mod rings;
 mod rivet_strip;
 mod shape;
 mod spring;
 mod squaring;
+mod templates;
 mod tool_section;
 mod tubes;
 
@@ -28,7 +31,8 @@ pub use beds::{OnBed, lay_on_beds};
 use bench::{Bench, Made, Trouble};
 pub use fault::JigFault;
 pub use shape::Frame;
-pub use tool_section::FormedBend;
+pub use templates::etched_templates;
+pub use tool_section::{FormedBend, FormedSheet};
 
 /// A former or jig of one engine.
 #[derive(Clone, Debug)]
@@ -45,6 +49,8 @@ pub struct Jig {
     pub pieces: Vec<JigPiece>,
     /// Figures and reservations of this one.
     pub notes: Vec<String>,
+    /// Plates that it forms, with their bends.
+    pub forming: Vec<FormedSheet>,
 }
 
 /// A piece of a jig as it lies on the bed of the printer.
@@ -169,6 +175,22 @@ const KINDS: &[JigKind] = &[
         make: forming::make_saddle_tank,
     },
     JigKind {
+        id: "footplate-press",
+        title: "Footplate press",
+        short: "OGEE",
+        says: "Presses the drops of the footplate between two dies, tighter than they are to be by what springs back",
+        use_it: "Lay the sheet on the lower die, its side against the fence and pins through its slots, and close the upper die on it in a vice, a little at a time.",
+        make: ogee::make,
+    },
+    JigKind {
+        id: "footplate-building-block",
+        title: "Footplate building block",
+        short: "FOOTPLATE",
+        says: "Holds the footplate to its levels between valances and beams, on pins through its own slots and holes",
+        use_it: "Drop the footplate on, put wire through the slots named, and tack valances and beams against the block; pockets and taken-off corners keep it clear of solder. Pins of steel wire last, printed ones do not.",
+        make: building::make,
+    },
+    JigKind {
         id: "boiler-cradle",
         title: "Boiler cradle",
         short: "CRADLE",
@@ -251,5 +273,6 @@ pub fn make_jig(model: &Model, body: &Body, kind: &JigKind) -> Result<Option<Jig
         use_it: kind.use_it,
         pieces,
         notes: made.notes,
+        forming: made.forming,
     }))
 }

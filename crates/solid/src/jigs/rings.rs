@@ -137,7 +137,7 @@ fn halves(
     let boss = (0.75 * outer).max(13.0);
     let solid = unite(&[
         footed(&circle(c, outer), wide, bench.print.foot_chamfer)?,
-        slab([x0 - label, c.y - tall, 0.0], [c.x, c.y, wide])?,
+        slab([x0 - label, c.y - tall, 0.0], [c.x, c.y + tall, wide])?,
         slab([x0, c.y - tall, 0.0], [x1, c.y + tall, wide])?,
         slab(
             [c.x - boss, c.y, 0.0],
@@ -195,10 +195,10 @@ fn halves(
         )?],
     )?;
     let upper_field = Field {
-        centre: Point3::new(c.x + boss / 2.0 + 0.5, c.y + outer + 1.5, wide / 2.0),
+        centre: Point3::new(x0 - label / 2.0, c.y + tall, wide / 2.0),
         right: Vector3::x(),
         up: -Vector3::z(),
-        width: boss - 2.0,
+        width: label - 1.5,
         height: wide - 1.0,
     };
     let lower_field = Field {
@@ -209,18 +209,11 @@ fn halves(
         height: wide - 1.0,
     };
     let name = |half: &str| format!("{}-{word}-{half}", stem(tube));
-    let upper_face = Field {
-        centre: Point3::new(c.x, c.y + outer * 0.5 + from.radius * 0.5 + 0.5, wide),
-        right: Vector3::x(),
-        up: Vector3::y(),
-        width: 1.8 * boss,
-        height: outer - from.radius,
-    };
     Ok([
         bench.piece(
             &name("upper"),
             part(true)?,
-            &[upper_field, upper_face],
+            &[upper_field],
             &format!("{word} upper"),
         )?,
         bench.piece(

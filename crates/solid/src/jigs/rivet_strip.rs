@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use body::Body;
 use geom::{Point2, Point3, Vector3};
 
 use super::bench::{Bench, Made, Trouble};
@@ -10,10 +11,10 @@ use super::shape::{footed, rod, vee};
 use crate::subtract;
 
 /// Strips are made for so many pitches, those with most rivets.
-const STRIPS: usize = 3;
+pub(super) const STRIPS: usize = 3;
 
 pub(super) fn make(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
-    let pitches = pitches(bench);
+    let pitches = pitches(bench.body);
     let mut made = Made::default();
     for (pitch, count) in pitches.into_iter().take(STRIPS) {
         let guide = bench.hole(0.5);
@@ -68,9 +69,9 @@ pub(super) fn make(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
 }
 
 /// Pitches of the engine's rows (mm, to a hundredth) with their rivets, most rivets first.
-fn pitches(bench: &Bench<'_>) -> Vec<(f64, usize)> {
+pub(super) fn pitches(body: &Body) -> Vec<(f64, usize)> {
     let mut found: BTreeMap<i64, usize> = BTreeMap::new();
-    for plate in &bench.body.plates {
+    for plate in &body.plates {
         let mut rows: BTreeMap<&str, Vec<Point2>> = BTreeMap::new();
         for rivet in &plate.rivets {
             rows.entry(&rivet.row).or_default().push(rivet.centre);

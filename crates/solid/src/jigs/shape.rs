@@ -1,6 +1,6 @@
 //! Solids that jigs are put together from, standing on the bed of the printer (z = 0).
 
-use geom::math::{FRAC_PI_2, PI, acos, sin, sin_cos};
+use geom::math::{PI, acos, sin, sin_cos};
 use geom::{Point2, Point3, Vector2, Vector3};
 
 use super::fault::JigFault;
@@ -190,14 +190,6 @@ impl Frame {
         }
     }
 
-    /// Moved along its own axes (mm).
-    pub(super) fn moved(&self, x: f64, y: f64, z: f64) -> Self {
-        Self {
-            origin: self.point(Point3::new(x, y, z)),
-            ..*self
-        }
-    }
-
     /// The place of a point given in the frame.
     pub fn point(&self, at: Point3) -> Point3 {
         self.origin + self.x * at.x + self.y * at.y + self.z * at.z
@@ -280,7 +272,41 @@ pub(super) fn inset(ring: &[Point2], by: f64) -> Option<Vec<Point2>> {
             (1.0 + p.dot(&q) > 0.13).then(|| here + (p + q) * (by / (1.0 + p.dot(&q))))
         })
         .collect::<Option<_>>()?;
-    is_simple(&moved).then(|| number.iter().map(|&i| moved[i]).collect())
+    let moved = without_spikes(&own, moved, by.abs())?;
+    let mut plain = moved.clone();
+    plain.dedup_by(|p, q| (*p - *q).norm() <= SAME_MM);
+    if plain.len() > 1 && (plain[0] - plain[plain.len() - 1]).norm() <= SAME_MM {
+        plain.pop();
+    }
+    (plain.len() > 2 && is_simple(&plain)).then(|| number.iter().map(|&i| moved[i]).collect())
+}
+
+/// Corners that came closer to the outline than they were to be moved fall onto the nearest that did not: where a
+/// curve of short chords meets a corner, the mitre of the corner lies behind some of its chords.
+fn without_spikes(ring: &[Point2], moved: Vec<Point2>, by: f64) -> Option<Vec<Point2>> {
+    let n = ring.len();
+    // Chords and mitres are off by less than this share of the move.
+    let least = 0.94 * by;
+    let far = |p: Point2| {
+        (0..n).all(|i| {
+            let (a, b) = (ring[i], ring[(i + 1) % n]);
+            let along = b - a;
+            let s = ((p - a).dot(&along) / along.norm_squared()).clamp(0.0, 1.0);
+            (p - (a + along * s)).norm() >= least
+        })
+    };
+    let good: Vec<bool> = moved.iter().map(|p| far(*p)).collect();
+    if good.iter().all(|own| *own) {
+        return Some(moved);
+    }
+    (0..n)
+        .map(|i| {
+            (0..=n / 2)
+                .flat_map(|k| [(i + k) % n, (i + n - k) % n])
+                .find(|&j| good[j])
+                .map(|j| moved[j])
+        })
+        .collect()
 }
 
 /// True if no two sides of an outline that are not neighbours meet.
@@ -327,12 +353,6 @@ pub(super) fn vee(from: Point3, to: Point3, normal: Vector3, width: f64) -> Resu
     Ok(placed(&prism(&ring, 0.0, (to - from).norm())?, &frame))
 }
 
-/// An angle from the top, positive to the left of the engine, as an angle about a centre in a section
-/// seen along the engine.
-pub(super) fn from_top(angle: f64) -> f64 {
-    FRAC_PI_2 - angle
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -353,6 +373,22 @@ mod tests {
         assert!(inset(&strip, 0.3).is_none());
         let out = inset(&strip, -0.3).unwrap();
         assert!((area(&out) - 10.6 * 1.1).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_curve_that_meets_a_corner_keeps_its_inset() {
+        // A half disc of radius 10: its inset is the half disc of radius 9.5 cut 0.5 above the diameter.
+        let ring = arc(Point2::origin(), 10.0, 0.0, PI);
+        let inner = inset(&ring, 0.5).unwrap();
+        let (r, h): (f64, f64) = (9.5, 0.5);
+        let half = acos(h / r);
+        let want = r * r * half - h * (r * r - h * h).sqrt();
+        assert!(
+            (area(&inner) - want).abs() < 0.05,
+            "{} {want}",
+            area(&inner)
+        );
+        assert!(inner.iter().all(|p| p.y > 0.46 && p.coords.norm() < 9.55));
     }
 
     #[test]

@@ -52,7 +52,7 @@ pub(super) fn tool_for(sheet: &Sheet, thickness: f64, wanted: f64) -> Result<Too
 }
 
 /// Yield stress and modulus of elasticity of a plate's metal (MPa).
-fn strength(sheet: &Sheet) -> (f64, f64) {
+pub(super) fn strength(sheet: &Sheet) -> (f64, f64) {
     let (alloy, temper) = sheet.metal.split_once(' ').unwrap_or((&sheet.metal, ""));
     let alloy = Alloy::named(alloy).unwrap_or(&develop::alloys()[0]);
     let temper = alloy.temper(temper).unwrap_or(&alloy.tempers[0]);

@@ -27,7 +27,7 @@ pub(super) fn make(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
             continue;
         };
         let (low, high) = extents(one);
-        let long = (0.6 * (high[0] - low[0])).min(wide.max(bench.pick(16.0, 24.0)));
+        let long = (0.6 * (high[0] - low[0])).min(wide.max(bench.pick(22.0, 26.0)));
         if wide - EASE_MM < 6.0 * bench.print.least_wall {
             made.notes.push(format!(
                 "the {name} is {wide:.2} mm wide inside, too narrow for a frame: use a square of metal"
@@ -72,7 +72,7 @@ fn frame(bench: &Bench<'_>, name: &str, wide: f64, long: f64) -> Result<JigPiece
         ]);
     }
     ring.extend([Point2::new(-half, long), Point2::new(-half, corner)]);
-    let tall = bench.pick(10.0, 14.0);
+    let tall = bench.pick(12.0, 14.0);
     let mesh = footed(&ring, tall, bench.print.foot_chamfer)?;
     let mark = vee(
         Point3::new(0.0, -1.0, tall),
@@ -99,5 +99,5 @@ fn frame(bench: &Bench<'_>, name: &str, wide: f64, long: f64) -> Result<JigPiece
             height: tall - 1.5,
         },
     ];
-    bench.piece(name, mesh, &fields, &format!("{name} front"))
+    bench.piece(name, mesh, &fields, name)
 }

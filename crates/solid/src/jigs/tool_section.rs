@@ -7,7 +7,7 @@ use geom::{Chain, Point2, Vector2, Vector3};
 
 use super::fault::JigFault;
 use super::shape::CHORD_MM;
-use super::spring::{ToolBend, tool_for};
+use super::spring::{ToolBend, strength, tool_for};
 
 /// A bend of a wrapper and the tool that leaves it, at one end (mm, rad).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,6 +26,34 @@ pub struct FormedBend {
     pub by_hand: bool,
 }
 
+/// A plate that a tool forms, and its bends in front.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FormedSheet {
+    /// The plate.
+    pub plate: String,
+    /// Thickness where it bends (mm).
+    pub thickness: f64,
+    /// Yield stress (MPa).
+    pub yield_stress: f64,
+    /// Modulus of elasticity (MPa).
+    pub elasticity: f64,
+    /// Its bends and the tool of each.
+    pub bends: Vec<FormedBend>,
+}
+
+impl FormedSheet {
+    pub(super) fn of(plate: &Plate, bends: Vec<FormedBend>) -> Self {
+        let (yield_stress, elasticity) = strength(&plate.sheet);
+        Self {
+            plate: plate.id.clone(),
+            thickness: plate.sheet.thickness(),
+            yield_stress,
+            elasticity,
+            bends,
+        }
+    }
+}
+
 /// The inside of a wrapper on its forming tool, at both ends of its length, point by point.
 #[derive(Clone, Debug)]
 pub(super) struct ToolSection {
@@ -33,8 +61,8 @@ pub(super) struct ToolSection {
     pub(super) rings: [Vec<Point2>; 2],
     /// Outside of the metal on the tool.
     pub(super) outside: [Vec<Point2>; 2],
-    /// Inside of the wrapper as it is to be, point for point.
-    pub(super) finished: [Vec<Point2>; 2],
+    /// Number of the point at which each piece begins; one more for the end.
+    pub(super) starts: Vec<usize>,
     /// The bends at the front.
     pub(super) bends: Vec<FormedBend>,
     /// Distance between the ends (mm).
@@ -50,18 +78,21 @@ struct Piece {
 
 impl ToolSection {
     /// The tool of a rolled plate, its middle where the plate's middle is.
-    pub(super) fn of(plate: &Plate) -> Result<Option<Self>, JigFault> {
+    ///
+    /// A bend that would have to be bent further than it is to be by more than `further` (rad) is left to
+    /// the hand: round a closed section the feet would meet.
+    pub(super) fn of(plate: &Plate, further: f64) -> Result<Option<Self>, JigFault> {
         let Some(loft) = plate.forming.loft() else {
             return Ok(None);
         };
-        let steps: Vec<usize> = steps(plate, loft)?;
+        let steps: Vec<usize> = steps(plate, loft, further)?;
         let mut rings: [Vec<Point2>; 2] = Default::default();
         let mut outside: [Vec<Point2>; 2] = Default::default();
-        let mut finished: [Vec<Point2>; 2] = Default::default();
         let mut bends = Vec::new();
+        let mut starts = Vec::new();
         for end in 0..2 {
             let v = end as f64;
-            let pieces = pieces(plate, loft, end)?;
+            let pieces = pieces(plate, loft, end, further)?;
             if end == 0 {
                 bends = pieces
                     .iter()
@@ -90,25 +121,23 @@ impl ToolSection {
             let middle = Middle::of(loft, v);
             let chain = middle.laid(&pieces, plate.sheet.thickness(), loft);
             let half = plate.sheet.thickness() / 2.0;
+            starts.clear();
             for (i, &n) in steps.iter().enumerate() {
+                starts.push(rings[end].len());
                 let last = i + 1 == steps.len();
                 for k in 0..n + usize::from(last) {
                     let share = k as f64 / n as f64;
                     let (point, normal) = chain[i].at(share);
                     rings[end].push(point - normal * half);
                     outside[end].push(point + normal * half);
-                    let at = SurfacePoint {
-                        w: (i as f64 + share).min(loft.w_end()),
-                        v,
-                    };
-                    finished[end].push(loft.section_point(at) - outward(loft, at.w) * half);
                 }
             }
         }
+        starts.push(rings[0].len() - 1);
         Ok(Some(Self {
+            starts,
             rings,
             outside,
-            finished,
             bends,
             length: loft.axial_length(),
         }))
@@ -141,7 +170,7 @@ impl ToolSection {
 }
 
 /// The pieces of a section at one end, with the tool of each bend.
-fn pieces(plate: &Plate, loft: &Loft, end: usize) -> Result<Vec<Piece>, JigFault> {
+fn pieces(plate: &Plate, loft: &Loft, end: usize, further: f64) -> Result<Vec<Piece>, JigFault> {
     let t = plate.sheet.thickness();
     loft.patches()
         .iter()
@@ -169,9 +198,12 @@ fn pieces(plate: &Plate, loft: &Loft, end: usize) -> Result<Vec<Piece>, JigFault
                             bend: Some((sharp, wanted.max(0.0), patch.turn())),
                         });
                     }
+                    let tool = tool_for(&plate.sheet, t, wanted)?;
+                    let angle = patch.turn().abs();
+                    let by_hand = tool.by_hand || angle / tool.angle_share - angle > further;
                     Ok(Piece {
-                        length: middle * patch.turn().abs(),
-                        bend: Some((tool_for(&plate.sheet, t, wanted)?, wanted, patch.turn())),
+                        length: middle * angle,
+                        bend: Some((ToolBend { by_hand, ..tool }, wanted, patch.turn())),
                     })
                 }
             }
@@ -180,8 +212,9 @@ fn pieces(plate: &Plate, loft: &Loft, end: usize) -> Result<Vec<Piece>, JigFault
 }
 
 /// Chords of each patch, for the larger of its ends and of what is wanted and bent.
-fn steps(plate: &Plate, loft: &Loft) -> Result<Vec<usize>, JigFault> {
-    let (one, other) = (pieces(plate, loft, 0)?, pieces(plate, loft, 1)?);
+fn steps(plate: &Plate, loft: &Loft, further: f64) -> Result<Vec<usize>, JigFault> {
+    let one = pieces(plate, loft, 0, further)?;
+    let other = pieces(plate, loft, 1, further)?;
     let need = |piece: &Piece| match &piece.bend {
         None => 1,
         Some((tool, wanted, angle)) => {
@@ -324,4 +357,80 @@ fn run(
         heading + turned
     };
     (builder.finish(), end, next)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use body::{Model, Overrides, Scale};
+
+    /// Each bend sprung back by the formula, laid out again, is the finished section.
+    #[test]
+    fn a_tool_sprung_back_lands_on_the_finished_section() {
+        let path = concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/../../demo-models/class-b.toml"
+        );
+        let text = std::fs::read(path).unwrap();
+        for scale in [Scale::Four, Scale::Seven] {
+            let overrides = Overrides {
+                scale: Some(scale),
+                ..Overrides::default()
+            };
+            let model = Model::read(path, &text, &overrides).unwrap();
+            let body = body::build(&model).unwrap();
+            for id in ["firebox-wrapper", "smokebox-wrapper", "cab-roof"] {
+                let plate = body.plate(id).unwrap();
+                let loft = plate.forming.loft().unwrap();
+                let mut set = 0;
+                for end in 0..2 {
+                    set += lands(plate, loft, end, id);
+                }
+                assert!(set > 0, "{id}: the tool sets no bend at all");
+            }
+        }
+    }
+
+    fn lands(plate: &Plate, loft: &Loft, end: usize, id: &str) -> usize {
+        let t = plate.sheet.thickness();
+        let (yield_stress, elasticity) = strength(&plate.sheet);
+        let mut set = 0;
+        let sprung: Vec<Piece> = pieces(plate, loft, end, 0.35)
+            .unwrap()
+            .into_iter()
+            .map(|piece| match piece.bend {
+                Some((tool, wanted, angle)) if !tool.by_hand => {
+                    set += 1;
+                    let left =
+                        develop::spring_back(tool.radius, t, yield_stress, elasticity).unwrap();
+                    let bent = angle / tool.angle_share;
+                    assert!(bent.abs() > angle.abs() && tool.radius < wanted);
+                    let left_over = ToolBend {
+                        radius: left.radius,
+                        angle_share: 1.0,
+                        by_hand: false,
+                    };
+                    Piece {
+                        bend: Some((left_over, wanted, bent * left.angle_share)),
+                        ..piece
+                    }
+                }
+                _ => piece,
+            })
+            .collect();
+        let v = end as f64;
+        let laid = Middle::of(loft, v).laid(&sprung, t, loft);
+        for (i, own) in laid.iter().enumerate() {
+            for share in [0.0, 0.3, 0.9] {
+                let (point, _) = own.at(share);
+                let at = SurfacePoint {
+                    w: i as f64 + share,
+                    v,
+                };
+                let off = (point - loft.section_point(at)).norm();
+                assert!(off < 1e-6, "{id}, piece {i} at {share}: {off} mm off");
+            }
+        }
+        set
+    }
 }
