@@ -292,7 +292,10 @@ fn set_templates(flow: &mut Flow, plate: &Plate, loft: &Loft) {
         (&["Inside of the section, both ends"], vec![front])
     } else {
         (
-            &["Inside of the section, front", "Inside of the section, rear"],
+            &[
+                "Inside of the section, front",
+                "Inside of the section, rear",
+            ],
             vec![front, rear],
         )
     };
@@ -321,7 +324,11 @@ fn set_templates(flow: &mut Flow, plate: &Plate, loft: &Loft) {
 
 /// A section as the edge of a card.
 fn template(chain: &Chain, is_turned: bool) -> View {
-    let chain = &if is_turned { quarter_turned(chain) } else { chain.clone() };
+    let chain = &if is_turned {
+        quarter_turned(chain)
+    } else {
+        chain.clone()
+    };
     let points = chain.flattened(0.05);
     let mut room = Room::about(chain.start(), 0.0, 0.0);
     for point in points.iter().chain([&chain.end()]) {
