@@ -5,9 +5,11 @@
 mod apart;
 mod brep;
 mod error;
+mod line_view;
 mod mesh;
 
 pub use apart::{Apart, draw_apart};
 pub use brep::*;
 pub use error::SolidError;
+pub use line_view::{LineView, ViewFrame, line_view};
 pub use mesh::*;
