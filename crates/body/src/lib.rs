@@ -14,6 +14,7 @@ mod folded;
 mod joint;
 mod laminations;
 mod measure;
+mod measuring;
 mod model;
 mod order;
 mod own_plate;
@@ -35,6 +36,7 @@ pub use chassis::{Axle, Chassis, Drawbar, Held, Truck, TruckKind};
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
+pub use measuring::{MeasuringAxis, MeasuringPoint, measuring_points};
 pub use model::{
     AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
     Metal, Model, ModelError, Overrides, OwnPlate, PrintSpec, Problem, PrototypeLength, RearFilm,

@@ -59,7 +59,10 @@ pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
     SideJson, StepJson, waived_json,
 };
-pub use sheets::{SHEET_BAR_MM, SheetSource, TILE_OVERLAP_MM, formed_plates, forming_pdf};
+pub use sheets::{
+    SHEET_BAR_MM, SheetSource, TILE_OVERLAP_MM, formed_plates, forming_pdf, measuring_pdf,
+    parts_csv, parts_pdf,
+};
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;
 pub use test_build_html::{TestBuildHead, test_build_html};

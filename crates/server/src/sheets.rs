@@ -1,5 +1,7 @@
 //! Sheets for the builder, made on demand.
 
+use std::collections::BTreeMap;
+
 use body::{Order, SheetPaper};
 use export::SheetSource;
 
@@ -28,6 +30,16 @@ impl Workshop {
             let title = format!("Forming: {}", plate.title);
             list.push(entry(format!("{FORMING}{}", plate.id), title, &["pdf"]));
         }
+        list.push(entry(
+            "parts".to_owned(),
+            "List of parts".to_owned(),
+            &["pdf", "csv"],
+        ));
+        list.push(entry(
+            "measuring".to_owned(),
+            "Measuring sheet".to_owned(),
+            &["pdf"],
+        ));
         list
     }
 
@@ -65,8 +77,27 @@ impl Workshop {
                     paper_or(own.paper),
                 )?)
             }
+            ("measuring", "pdf") => Ok(export::measuring_pdf(source, paper_or(own.paper))?),
+            ("parts", "pdf" | "csv") => {
+                let places = self.fret_places()?;
+                let place = |id: &str| places.get(id).copied();
+                if ending == "csv" {
+                    return Ok(export::parts_csv(source, &place).into_bytes());
+                }
+                Ok(export::parts_pdf(source, &place, paper_or(own.paper))?)
+            }
             _ => Err(self.no_sheet(id)),
         }
+    }
+
+    /// Sheet of the fret and number on it of each plate.
+    fn fret_places(&self) -> Result<BTreeMap<String, (usize, usize)>, WorkError> {
+        let fret = self.fret()?;
+        let plates = fret.sheets.iter().flat_map(|sheet| {
+            let own = sheet.plates.iter();
+            own.map(|plate| (plate.drawing.plate.clone(), (sheet.number, plate.number)))
+        });
+        Ok(plates.collect())
     }
 
     fn no_sheet(&self, id: &str) -> WorkError {

@@ -28,6 +28,7 @@ pub struct Workshop {
     findings: OnceLock<Vec<Finding>>,
     plate_views: OnceLock<Result<Vec<PlateJson>, WorkError>>,
     jigs: OnceLock<Jigs>,
+    fret: OnceLock<Result<artwork::Fret, WorkError>>,
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -94,6 +95,7 @@ impl Workshop {
             findings: OnceLock::new(),
             plate_views: OnceLock::new(),
             jigs: OnceLock::new(),
+            fret: OnceLock::new(),
         })
     }
 
@@ -176,12 +178,16 @@ impl Workshop {
         Ok(FlatDrawing::of(self.plate(plate)?)?)
     }
 
-    /// All plates laid out on sheets to be etched.
+    /// All plates laid out on sheets to be etched; laid out once, then kept.
     ///
     /// # Errors
     ///
     /// [`WorkError::Flat`] for a flat that cannot be drawn.
     pub fn fret(&self) -> Result<artwork::Fret, WorkError> {
+        self.fret.get_or_init(|| self.lay_out()).clone()
+    }
+
+    fn lay_out(&self) -> Result<artwork::Fret, WorkError> {
         let drawings = in_order(&self.body.plates, FlatDrawing::of)?;
         let plates = artwork::FretPlate::of(&self.body, drawings);
         let title = artwork::FretTitle {

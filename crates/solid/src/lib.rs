@@ -7,6 +7,7 @@ mod boolean;
 mod brep;
 mod error;
 mod jigs;
+mod line_view;
 mod mesh;
 
 pub use apart::{Apart, draw_apart};
@@ -14,4 +15,5 @@ pub use boolean::{common, subtract, unite};
 pub use brep::*;
 pub use error::SolidError;
 pub use jigs::*;
+pub use line_view::{LineView, ViewFrame, line_view};
 pub use mesh::*;

@@ -306,8 +306,9 @@ fn widths(columns: &[Column], rows: &[Vec<String>], height: f64, room: f64) -> V
             width = width.max(width_of(text, height));
             word = word.max(longest(text));
         }
-        widths.push(width + 2.0 * CELL);
-        least.push(word + 2.0 * CELL);
+        // A hair more than the words, so that rounding breaks no line.
+        widths.push(width + 2.0 * CELL + 0.05);
+        least.push(word + 2.0 * CELL + 0.05);
     }
     // A tenth of a millimetre at a time off the column that has most to give.
     while widths.iter().sum::<f64>() > room {

@@ -3,11 +3,15 @@
 mod flat_view;
 mod flow;
 mod forming;
+mod measuring;
 mod operations;
 mod paper;
+mod parts;
 mod tiles;
 mod words;
 
 pub use forming::{SheetSource, formed_plates, forming_pdf};
+pub use measuring::measuring_pdf;
 pub use paper::SHEET_BAR_MM;
+pub use parts::{parts_csv, parts_pdf};
 pub use tiles::TILE_OVERLAP_MM;
