@@ -49,15 +49,19 @@ pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
     found
 }
 
-/// How much wider a narrow place is than another of the same kind (mm).
+/// Width of a drawn place (mm) that is as long as the meant one.
 ///
-/// By the quotient of area and half perimeter, w l / (w + l) of a rectangle: unlike the sides of the rectangle, of a
-/// place nearly as wide as long it hardly changes where the etch has rounded a corner.
-fn wider(drawn: &Outline, meant: &Outline) -> f64 {
-    let half = meant.perimeter() / 2.0;
-    let of = |own: &Outline| 2.0 * own.area().abs() / own.perimeter();
-    let long = half - width_of(meant);
-    (of(drawn) - of(meant)) * (half / long) * (half / long)
+/// By the quotient of area and half perimeter, q = w l / (w + l) of a rectangle, so that w = q l / (l - q): unlike the
+/// sides of the rectangle of area and perimeter, of a place nearly as wide as long this hardly changes where the etch
+/// has rounded a corner.
+fn drawn_width(drawn: &Outline, meant: &Outline) -> f64 {
+    let length = meant.perimeter() / 2.0 - width_of(meant);
+    let quotient = 2.0 * drawn.area().abs() / drawn.perimeter();
+    if quotient < length {
+        quotient * length / (length - quotient)
+    } else {
+        2.0 * quotient
+    }
 }
 
 /// How far a place stands off another (mm): by the middles of their boxes or of their areas, whichever is less. The
@@ -118,7 +122,7 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
         }
     }));
     let ought = width_of(&region.outline);
-    let is = ought + wider(&mate.1, &region.outline);
+    let is = drawn_width(&mate.1, &region.outline);
     let width = Measured {
         should_be: ought,
         drawn: is,
