@@ -8,6 +8,18 @@ use artwork::{FlatRegion, Role, centre_of};
 use body::{Face, FindingPlace, Purpose, Severity};
 use geom::Outline;
 
+/// Of two places drawn over one another the one on the right face is nearer by this (mm).
+const OTHER_FACE_MM: f64 = 0.05;
+
+/// The face that a half-etched place is etched from.
+pub(crate) fn face_of(role: Role) -> Option<Face> {
+    match role {
+        Role::HalfEtchFront => Some(Face::Outside),
+        Role::HalfEtchRear => Some(Face::Inside),
+        _ => None,
+    }
+}
+
 /// A drawn place farther off than this is another (mm).
 const REACH_MM: f64 = 2.0;
 
@@ -29,7 +41,11 @@ pub(crate) fn drawn_for<'d>(
         .iter()
         .filter(|(role, _)| *role != Role::Rivet)
         .filter(|(_, outline)| (outline.perimeter() - size).abs() < 0.25 * size + 0.5)
-        .map(|mate| (mate, apart(&mate.1, &region.outline)))
+        .map(|mate| {
+            let other_face = face_of(mate.0).is_some_and(|face| face != region.face);
+            let off = apart(&mate.1, &region.outline);
+            (mate, off + if other_face { OTHER_FACE_MM } else { 0.0 })
+        })
         .filter(|(_, off)| *off < REACH_MM)
         .min_by(|a, b| a.1.total_cmp(&b.1))
         .map(|(mate, _)| mate)
@@ -137,12 +153,7 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
         };
         format!("{name} of {id} is {is:.2} mm wide instead of {ought:.2}{happens}")
     }));
-    let face = match mate.0 {
-        Role::HalfEtchFront => Some(Face::Outside),
-        Role::HalfEtchRear => Some(Face::Inside),
-        _ => None,
-    };
-    if let Some(face) = face
+    if let Some(face) = face_of(mate.0)
         && region.purpose != Purpose::Band
         && face != region.face
     {
