@@ -33,89 +33,112 @@ enum Reach {
     Border,
     /// A half-etched place or a row of rivets.
     Detail,
+    /// Nothing.
+    None,
 }
 
-/// Rules of one drawn plate whose breach may be the cause of others.
-const CAUSES: [(&str, Reach); 20] = [
-    ("mirrored", Reach::Plate),
-    ("drawn-at-other-size", Reach::Plate),
-    ("allowance-on-drawing", Reach::Plate),
-    ("developed-on-outside", Reach::Plate),
-    ("developed-on-inside", Reach::Plate),
-    ("drawn-as-trapezium", Reach::Plate),
-    ("bend-on-outside", Reach::Plate),
-    ("hole-missing", Reach::Opening),
-    ("tab-missing", Reach::Tab),
-    ("placed-on-plan-length", Reach::Opening),
-    ("hole-place", Reach::Opening),
-    ("slot-width", Reach::Opening),
-    ("hole-size", Reach::Opening),
-    ("tab-width", Reach::Tab),
-    ("tab-place", Reach::Tab),
-    ("wrapper-length", Reach::Border),
-    ("outline", Reach::Border),
-    ("fold-as-drawn", Reach::Detail),
-    ("etched-as-drawn", Reach::Detail),
-    ("rivets-as-drawn", Reach::Detail),
+/// Rules about drawn plates, each with its level and what it reaches. A finding follows only from one of a lower
+/// level: what is wrong with a whole plate, then with its length or its corners, then with an opening or a tab, then
+/// with the rest of its border and what is etched on it, and last what meets other plates.
+const RULES_OF_PLATES: [(&str, u8, Reach); 37] = [
+    ("developed-on-outside", 0, Reach::Plate),
+    ("developed-on-inside", 0, Reach::Plate),
+    ("drawn-as-trapezium", 0, Reach::Plate),
+    ("bend-on-outside", 0, Reach::Plate),
+    ("wrapper-length", 1, Reach::Border),
+    ("hole-missing", 2, Reach::Opening),
+    ("placed-on-plan-length", 2, Reach::Opening),
+    ("hole-place", 2, Reach::Opening),
+    ("slot-width", 2, Reach::Opening),
+    ("hole-size", 2, Reach::Opening),
+    ("tab-missing", 2, Reach::Tab),
+    ("tab-width", 2, Reach::Tab),
+    ("tab-place", 2, Reach::Tab),
+    ("tab-not-meant", 2, Reach::Tab),
+    ("outline", 3, Reach::Border),
+    ("mirrored", 3, Reach::None),
+    ("fold-as-drawn", 3, Reach::Detail),
+    ("etched-as-drawn", 3, Reach::Detail),
+    ("rivets-as-drawn", 3, Reach::Detail),
+    ("former-as-drawn", 4, Reach::None),
+    ("girth-as-drawn", 4, Reach::None),
+    ("seam-as-drawn", 4, Reach::None),
+    ("diagonal-as-drawn", 4, Reach::None),
+    ("square-as-drawn", 4, Reach::None),
+    ("edge-as-drawn", 4, Reach::None),
+    ("tab-as-drawn", 4, Reach::None),
+    ("hole-as-drawn", 4, Reach::None),
+    ("face-as-drawn", 4, Reach::None),
+    ("overlay-as-drawn", 4, Reach::None),
+    ("hands-as-drawn", 4, Reach::None),
+    ("rivet-rows-as-drawn", 4, Reach::None),
+    ("least-bar", 4, Reach::None),
+    ("least-slot", 4, Reach::None),
+    ("least-hole", 4, Reach::None),
+    ("loose-metal", 4, Reach::None),
+    ("half-etch-width", 4, Reach::None),
+    ("etched-through", 4, Reach::None),
 ];
 
-/// Rules that are broken where plates meet, or by what is left of the metal.
-const MAY_FOLLOW: [&str; 19] = [
-    "former-as-drawn",
-    "girth-as-drawn",
-    "seam-as-drawn",
-    "diagonal-as-drawn",
-    "edge-as-drawn",
-    "tab-as-drawn",
-    "hole-as-drawn",
-    "face-as-drawn",
-    "overlay-as-drawn",
-    "hands-as-drawn",
-    "square-as-drawn",
-    "rivet-rows-as-drawn",
-    "least-bar",
-    "least-slot",
-    "least-hole",
-    "loose-metal",
-    "half-etch-width",
-    "etched-through",
-    "outline",
-];
+/// A plate leans, and no single place of it is wrong, if it is out of square and this many places are off.
+const LEANING: usize = 3;
+
+/// What a cause moves is off by no more than the cause, but for this (mm).
+const MOVED_MM: f64 = 0.05;
 
 /// Places of a flat this close are one place (mm): a tab and the side that it stands on.
 const NEAR_MM: f64 = 4.0;
 
-fn reach_of(finding: &Finding) -> Option<Reach> {
-    CAUSES
+/// A finding about a drawn plate with its level and reach; `None` for any other.
+fn ranked(finding: &Finding, all: &[&Finding]) -> Option<(u8, Reach)> {
+    let (_, level, reach) = RULES_OF_PLATES
         .iter()
-        .find(|(rule, _)| *rule == finding.rule)
-        .map(|(_, reach)| *reach)
+        .find(|(rule, ..)| *rule == finding.rule)?;
+    if finding.rule == "square-as-drawn" || finding.rule == "diagonal-as-drawn" {
+        let off = all
+            .iter()
+            .filter(|own| is_place(own) && own.at.plate == finding.at.plate);
+        if off.count() >= LEANING {
+            return Some((1, Reach::Plate));
+        }
+    }
+    Some((*level, *reach))
+}
+
+/// True if something of a plate is out of its place.
+fn is_place(finding: &Finding) -> bool {
+    ["hole-place", "tab-place", "etched-as-drawn", "outline"].contains(&finding.rule)
 }
 
 /// Gathers the findings that count to faults, the worst first.
 pub fn faults_of(findings: &[Finding]) -> Vec<Fault> {
     let counting: Vec<&Finding> = findings.iter().filter(|own| own.counts()).collect();
+    let ranks: Vec<Option<(u8, Reach)>> =
+        counting.iter().map(|own| ranked(own, &counting)).collect();
     let mut causes: Vec<Option<usize>> = counting
         .iter()
-        .map(|own| {
+        .zip(&ranks)
+        .map(|(own, rank)| {
+            let (level, _) = (*rank)?;
             counting
                 .iter()
+                .zip(&ranks)
                 .enumerate()
-                .filter_map(|(i, cause)| Some((i, follows(own, cause)?)))
+                .filter_map(|(i, (cause, rank))| {
+                    let (of_cause, reach) = (*rank)?;
+                    (of_cause < level).then_some(())?;
+                    Some((i, follows(own, cause, reach)?))
+                })
                 .max_by(|a, b| a.1.cmp(&b.1).then(b.0.cmp(&a.0)))
                 .map(|(i, _)| i)
         })
         .collect();
-    // What follows from something that follows itself has the same cause.
+    // What follows from something that follows itself has the same cause; levels fall on the way, so it ends.
     for i in 0..causes.len() {
-        let mut steps = 0;
         while let Some(j) = causes[i]
             && let Some(k) = causes[j]
-            && steps < causes.len()
-            && k != i
         {
             causes[i] = Some(k);
-            steps += 1;
         }
     }
     let mut faults: Vec<Fault> = counting
@@ -166,10 +189,21 @@ impl Fault {
 
     fn worst_first(a: &Self, b: &Self) -> Ordering {
         // What is wrong with a whole plate, or is not there at all, has no distance to be ranked by.
-        let rank = |own: &Self| match (reach_of(&own.cause), own.cause.rule) {
-            (Some(Reach::Plate), _) => 0,
-            (_, "hole-missing" | "tab-missing") => 1,
-            _ => 2,
+        let rank = |own: &Self| match own.cause.rule {
+            "drawing-at-other-size"
+            | "drawn-at-other-size"
+            | "allowance-on-drawing"
+            | "same-hand-twice"
+            | "mirrored" => 0,
+            "hole-missing" | "tab-missing" => 1,
+            rule => {
+                let whole = (rule, 0, Reach::Plate);
+                if RULES_OF_PLATES.contains(&whole) {
+                    0
+                } else {
+                    2
+                }
+            }
         };
         a.severity()
             .cmp(&b.severity())
@@ -187,39 +221,55 @@ fn sides(finding: &Finding) -> impl Iterator<Item = (&str, &str)> {
         .map(|(plate, feature)| (plate, feature.strip_prefix("hole:").unwrap_or(feature)))
 }
 
-/// How surely a finding follows from a cause; `None` if it does not.
-fn follows(own: &Finding, cause: &Finding) -> Option<u8> {
-    let reach = reach_of(cause)?;
-    let is_etch = own.rule.starts_with("least-") || own.rule == "loose-metal";
-    if own == cause || !MAY_FOLLOW.contains(&own.rule) {
-        return None;
-    }
+/// How surely a finding follows from a cause of a lower level; `None` if it does not.
+fn follows(own: &Finding, cause: &Finding, reach: Reach) -> Option<u8> {
     let (plate, part) = sides(cause).next()?;
     if !sides(own).any(|(other, _)| other == plate) {
         return None;
     }
-    let same_part = sides(own).any(|side| side == (plate, part));
-    let near = own.at.plate == cause.at.plate
-        && own
-            .at
-            .flat
-            .zip(cause.at.flat)
-            .is_some_and(|(a, b)| (a - b).norm() < NEAR_MM);
-    let close = near.then_some(2);
-    // One outline is said to be off once; it follows from what is said of its tabs.
-    if own.rule == "outline" {
-        return (reach == Reach::Tab && near).then_some(1);
+    let apart = (own.at.plate == cause.at.plate)
+        .then(|| own.at.flat.zip(cause.at.flat))
+        .flatten()
+        .map(|(a, b)| (a - b).norm());
+    let close = apart.is_some_and(|mm| mm < NEAR_MM).then_some(2);
+    let moved = || own.found.abs() <= cause.found.abs() + MOVED_MM;
+    match own.rule {
+        // Of what is wrong in itself, only what a whole plate drawn otherwise moves along follows.
+        rule if is_place(own) || rule == "wrapper-length" => {
+            return match (reach, cause.rule) {
+                (Reach::Plate, _) if rule == "wrapper-length" => Some(1),
+                (Reach::Plate, _) | (Reach::Border, "wrapper-length") => moved().then_some(1),
+                // A border is said to be off once: at the tab, if it is off there.
+                (Reach::Tab, "tab-not-meant") if rule == "outline" => {
+                    apart.filter(|mm| *mm < cause.found).map(|_| 1)
+                }
+                (Reach::Tab, _) if rule == "outline" => close,
+                _ => None,
+            };
+        }
+        // A plate whose edges are drawn straight may look like its own mirror image.
+        "mirrored" => return (reach == Reach::Plate).then_some(1),
+        "fold-as-drawn" | "rivets-as-drawn" => return None,
+        rule if rule.starts_with("hole-") && !rule.ends_with("-drawn") => return None,
+        rule if rule.starts_with("slot-")
+            || (rule.starts_with("tab-") && !rule.ends_with("-drawn")) =>
+        {
+            return None;
+        }
+        "placed-on-plan-length" => return None,
+        _ => {}
     }
+    let same_part = sides(own).any(|side| side == (plate, part));
+    let of_metal = own.rule.starts_with("least-") || own.rule == "loose-metal";
     match reach {
         Reach::Plate => Some(1),
         _ if same_part => Some(3),
-        Reach::Opening if is_etch => close,
-        Reach::Opening => (own.rule == "hands-as-drawn").then_some(close).flatten(),
+        Reach::Opening if of_metal || own.rule == "hands-as-drawn" => close,
+        Reach::Opening | Reach::Detail | Reach::None => None,
         Reach::Tab => close,
-        Reach::Border if is_etch => close,
-        Reach::Border => (own.rule != "hole-as-drawn" && own.rule != "rivet-rows-as-drawn")
+        Reach::Border if of_metal => close,
+        Reach::Border => (!["hole-as-drawn", "rivet-rows-as-drawn"].contains(&own.rule))
             .then_some(close.unwrap_or(1)),
-        Reach::Detail => None,
     }
 }
 

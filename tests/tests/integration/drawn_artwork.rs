@@ -96,6 +96,13 @@ impl Demo {
         if built.fit_to_etch == (!said.is_empty() && built.not_measured.is_empty()) {
             said.push(format!("the verdict: {}", built.verdict));
         }
+        let joints = self.body.joints.len();
+        if built.measures.len() <= joints {
+            said.push(format!(
+                "{} measures of {joints} joints",
+                built.measures.len()
+            ));
+        }
         if report.per_plate.len() != plates {
             said.push(format!("not drawn: {:?}", report.not_drawn));
             let of_shapes = report

@@ -4,7 +4,7 @@ use super::clearance::crossing;
 use super::openings::narrowest;
 use super::{EtchCheck, ROUNDING_MM};
 use crate::DrawnFlat;
-use crate::test_build::etched::drawn_for;
+use crate::test_build::etched::{drawn_for, face_of};
 use artwork::{FlatDrawing, FlatRegion, Role, centre_of};
 use body::{Face, Finding, Plate, Purpose};
 use develop::EtchProcess;
@@ -20,11 +20,6 @@ pub(super) fn drawn_places(
     drawn: &DrawnFlat,
     process: &EtchProcess,
 ) -> Vec<FlatRegion> {
-    let face_of = |role: Role| match role {
-        Role::HalfEtchFront => Some(Face::Outside),
-        Role::HalfEtchRear => Some(Face::Inside),
-        _ => None,
-    };
     let mut taken: Vec<&(Role, Outline)> = Vec::new();
     let mut places = Vec::new();
     for region in &flat.regions {

@@ -8,6 +8,18 @@ use artwork::{FlatRegion, Role, centre_of};
 use body::{Face, FindingPlace, Purpose, Severity};
 use geom::Outline;
 
+/// Of two places drawn over one another the one on the right face is nearer by this (mm).
+const OTHER_FACE_MM: f64 = 0.05;
+
+/// The face that a half-etched place is etched from.
+pub(crate) fn face_of(role: Role) -> Option<Face> {
+    match role {
+        Role::HalfEtchFront => Some(Face::Outside),
+        Role::HalfEtchRear => Some(Face::Inside),
+        _ => None,
+    }
+}
+
 /// A drawn place farther off than this is another (mm).
 const REACH_MM: f64 = 2.0;
 
@@ -29,7 +41,11 @@ pub(crate) fn drawn_for<'d>(
         .iter()
         .filter(|(role, _)| *role != Role::Rivet)
         .filter(|(_, outline)| (outline.perimeter() - size).abs() < 0.25 * size + 0.5)
-        .map(|mate| (mate, apart(&mate.1, &region.outline)))
+        .map(|mate| {
+            let other_face = face_of(mate.0).is_some_and(|face| face != region.face);
+            let off = apart(&mate.1, &region.outline);
+            (mate, off + if other_face { OTHER_FACE_MM } else { 0.0 })
+        })
         .filter(|(_, off)| *off < REACH_MM)
         .min_by(|a, b| a.1.total_cmp(&b.1))
         .map(|(mate, _)| mate)
@@ -49,15 +65,19 @@ pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
     found
 }
 
-/// How much wider a narrow place is than another of the same kind (mm).
+/// Width of a drawn place (mm) that is as long as the meant one.
 ///
-/// By the quotient of area and half perimeter, w l / (w + l) of a rectangle: unlike the sides of the rectangle, of a
-/// place nearly as wide as long it hardly changes where the etch has rounded a corner.
-fn wider(drawn: &Outline, meant: &Outline) -> f64 {
-    let half = meant.perimeter() / 2.0;
-    let of = |own: &Outline| 2.0 * own.area().abs() / own.perimeter();
-    let long = half - width_of(meant);
-    (of(drawn) - of(meant)) * (half / long) * (half / long)
+/// By the quotient of area and half perimeter, q = w l / (w + l) of a rectangle, so that w = q l / (l - q): unlike the
+/// sides of the rectangle of area and perimeter, of a place nearly as wide as long this hardly changes where the etch
+/// has rounded a corner.
+fn drawn_width(drawn: &Outline, meant: &Outline) -> f64 {
+    let length = meant.perimeter() / 2.0 - width_of(meant);
+    let quotient = 2.0 * drawn.area().abs() / drawn.perimeter();
+    if quotient < length {
+        quotient * length / (length - quotient)
+    } else {
+        2.0 * quotient
+    }
 }
 
 /// How far a place stands off another (mm): by the middles of their boxes or of their areas, whichever is less. The
@@ -118,7 +138,7 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
         }
     }));
     let ought = width_of(&region.outline);
-    let is = ought + wider(&mate.1, &region.outline);
+    let is = drawn_width(&mate.1, &region.outline);
     let width = Measured {
         should_be: ought,
         drawn: is,
@@ -133,12 +153,7 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
         };
         format!("{name} of {id} is {is:.2} mm wide instead of {ought:.2}{happens}")
     }));
-    let face = match mate.0 {
-        Role::HalfEtchFront => Some(Face::Outside),
-        Role::HalfEtchRear => Some(Face::Inside),
-        _ => None,
-    };
-    if let Some(face) = face
+    if let Some(face) = face_of(mate.0)
         && region.purpose != Purpose::Band
         && face != region.face
     {

@@ -321,7 +321,7 @@ async fn a_check_of_artwork_has_its_page_its_engine_and_its_waivers() {
 
     office
         .folder
-        .write("class-b.waivers.toml", "[[waive]]\nrule = 3\n");
+        .write("class-b.waivers.toml", "[[waive]]\nrule = \"outlin\"\n");
     let wrong = office.ask("POST", path, &kind, dxf).await.problem(422);
     assert_eq!(wrong["errors"][0]["line"], 2);
     office.get("/v1/models/class-b/findings").await.problem(422);

@@ -4,7 +4,7 @@ use super::classes::Class;
 use crate::builds::built;
 use artwork::{FlatDrawing, SideFile, read_artwork};
 use body::{Body, Finding, Model, Overrides, Severity};
-use check::{DrawingWords, check_artwork, test_build};
+use check::{DrawingWords, Fault, check_artwork, test_build};
 use platework_tests::drawings::Drawing;
 use platework_tests::faulty_flats::{FaultySheet, Place, Seeded};
 
@@ -65,8 +65,8 @@ impl Bench {
         self.model.metal.process.growth_per_edge.at(stock)
     }
 
-    /// Everything that is said of a sheet.
-    pub(crate) fn said_of(&self, sheet: &FaultySheet) -> Vec<Said> {
+    /// Everything that is said of a sheet, and the faults that it is gathered to.
+    pub(crate) fn said_of(&self, sheet: &FaultySheet) -> (Vec<Said>, Vec<Fault>) {
         let side = SideFile::read("side", sheet.side.as_bytes()).unwrap();
         let dxf = sheet.drawn().to_dxf();
         let drawing = read_artwork(dxf.as_bytes(), "sheet.dxf", &side).unwrap();
@@ -78,6 +78,7 @@ impl Bench {
         let metal = &self.model.metal;
         let report = check_artwork(&self.body, &drawing, &words, metal.process).unwrap();
         let build = test_build(&self.body, &report, metal, self.model.scale).unwrap();
+        let faults = build.faults;
         let by_measure = build.findings.into_iter().map(|finding| {
             let own = build.measures.iter().find(|own| {
                 own.path == finding.path && own.sentence.as_ref() == Some(&finding.sentence)
@@ -93,13 +94,13 @@ impl Bench {
             plates: plates_of(&finding),
             finding,
         });
-        plain.chain(by_measure).collect()
+        (plain.chain(by_measure).collect(), faults)
     }
 
     /// What is said of the sound artwork, and of the same drawn otherwise.
     pub(crate) fn alarms_when_sound(&self) -> Vec<String> {
         let sheet = FaultySheet::of(self.flats.clone());
-        let said = self.said_of(&sheet);
+        let (said, _) = self.said_of(&sheet);
         let mut chords = FaultySheet::of(self.flats.clone());
         chords.changes.push(Box::new(|drawing| {
             // A program that writes arcs as chords still writes circles as circles.
@@ -114,7 +115,7 @@ impl Bench {
             *drawing = arcs.with_chords(0.01);
             drawing.runs.extend::<Vec<_>>(circles);
         }));
-        let said_of_chords = self.said_of(&chords);
+        let (said_of_chords, _) = self.said_of(&chords);
         said.iter()
             .chain(&said_of_chords)
             .filter(|own| own.finding.counts())

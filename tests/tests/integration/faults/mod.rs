@@ -32,6 +32,10 @@ struct Outcome {
     name: String,
     class: &'static str,
     found: bool,
+    /// True if it is what the report begins with.
+    is_first: bool,
+    /// The faults that the findings are gathered to.
+    causes: Vec<String>,
     false_alarms: Vec<String>,
     report: String,
 }
@@ -40,8 +44,27 @@ fn tried(fault: &Fault, benches: &BTreeMap<&str, Bench>) -> Outcome {
     let bench = &benches[fault.model];
     let mut sheet = FaultySheet::of(bench.flats.clone());
     let seeded = (fault.seed)(&mut sheet, bench);
-    let said = bench.said_of(&sheet);
-    let hit = said.iter().any(|own| own.names(fault.class, &seeded));
+    let (said, faults) = bench.said_of(&sheet);
+    let naming: Vec<&Said> = said
+        .iter()
+        .filter(|own| own.names(fault.class, &seeded))
+        .collect();
+    let hit = !naming.is_empty();
+    let is_first = faults
+        .first()
+        .is_some_and(|first| naming.iter().any(|own| own.finding == first.cause));
+    let causes: Vec<String> = faults
+        .iter()
+        .map(|own| {
+            let follows: Vec<&str> = own.follows.iter().map(|own| own.rule).collect();
+            format!(
+                "{} {} <- {}",
+                own.cause.rule,
+                own.cause.path,
+                follows.join(", ")
+            )
+        })
+        .collect();
     let false_alarms: Vec<String> = said
         .iter()
         .filter(|own| own.finding.counts() && !own.is_about(&seeded))
@@ -61,6 +84,8 @@ fn tried(fault: &Fault, benches: &BTreeMap<&str, Bench>) -> Outcome {
         ),
         class: fault.class.word(),
         found: hit,
+        is_first,
+        causes,
         report: format!("seeded {seeded:?}\n    {}", lines.join("\n    ")),
         false_alarms,
     }
@@ -120,6 +145,15 @@ fn every_seeded_fault_is_found_by_its_name_at_its_place() {
         "false alarms: {false_alarms}; on sound artwork: {}",
         alarms_when_sound.len()
     );
+    let first = outcomes.iter().filter(|own| own.is_first).count();
+    let alone = outcomes.iter().filter(|own| own.causes.len() == 1).count();
+    println!("named first in the report: {first}; as the one fault: {alone}");
+    for own in outcomes
+        .iter()
+        .filter(|own| !own.is_first || own.causes.len() != 1)
+    {
+        println!("{}\n    {}", own.name, own.causes.join("\n    "));
+    }
     let wrong: Vec<String> = outcomes
         .iter()
         .filter(|own| !own.found || !own.false_alarms.is_empty())
