@@ -37,19 +37,22 @@ fn drawn(name: &str, plate: &str) -> Drawn {
     Drawn { engine, flat }
 }
 
-/// Where something begins along an outline, tabs left out: the piece, and how far along it (mm).
+/// Where something begins along an outline, tabs left out: the piece before it, and how far along that (mm).
 fn begins(flat: &FlatDrawing, lies: impl Fn(FlatPoint) -> bool) -> (Segment, f64) {
-    for (side, edge) in flat.outline.segments().iter().zip(&flat.edge_of) {
-        if flat.edges[*edge].name.starts_with("tab-") {
+    let sides = flat.outline.segments();
+    for (i, side) in sides.iter().enumerate() {
+        if flat.edges[flat.edge_of[i]].name.starts_with("tab-") {
             continue;
         }
         let n = (side.length() / 0.001).ceil() as usize;
-        let at = |i: usize| i as f64 / n as f64;
-        let found =
-            (1..=n).find(|i| !lies(side.point_at(at(i - 1))) && lies(side.point_at(at(*i))));
-        // With room for a tag before it.
-        let along = found.map(|i| at(i) * side.length());
-        if let Some(along) = along.filter(|own| *own > 2.0 * WIDTH) {
+        let lies_at = |k: usize| lies(side.point_at(k as f64 / n as f64));
+        let within = (1..n).find(|k| !lies_at(k - 1) && lies_at(*k));
+        // It may begin with the next piece.
+        let next = sides[(i + 1) % sides.len()];
+        let after = !lies_at(n - 1) && lies(next.point_at(0.001 / next.length()));
+        let along = within.map_or(side.length(), |k| side.length() * k as f64 / n as f64);
+        // With room for two tags before it.
+        if (within.is_some() || after) && along > 4.0 * WIDTH {
             return (*side, along);
         }
     }
@@ -240,7 +243,6 @@ fn a_tag_stands_on_no_tight_bend() {
 #[test]
 fn a_plate_keeps_off_the_edge_of_the_sheet() {
     let own = drawn("class-s", "sandbox-left-1-back");
-    let flat = &own.flat;
     for (border, rule) in [
         (5.985, None),
         (5.975, Some("plate-near-border")),

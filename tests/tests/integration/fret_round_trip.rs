@@ -4,7 +4,8 @@
 //! scales, which `docs/external-checks.md` has the result of.
 
 use artwork::{
-    FlatDrawing, Fret, FretPlate, FretSheet, FretTitle, Motion2, SideFile, read_artwork,
+    FlatDrawing, Fret, FretPlate, FretSheet, FretTitle, MeantShape, Motion2, SideFile, centre_of,
+    is_image_of, read_artwork,
 };
 use body::{Body, Model, Overrides, Scale};
 use check::{ArtworkReport, DrawingWords, check_artwork};
