@@ -23,13 +23,40 @@ const REACH: f64 = 0.8;
 /// Width of a sound tag (mm).
 const WIDTH: f64 = 0.8;
 
-fn engine() -> &'static (Model, Body) {
-    static ENGINE: OnceLock<(Model, Body)> = OnceLock::new();
-    ENGINE.get_or_init(|| built("class-s", Overrides::default()))
+/// A plate of a model, with its flat.
+struct Drawn {
+    engine: &'static (Model, Body),
+    flat: FlatDrawing,
 }
 
-fn flat(plate: &str) -> FlatDrawing {
-    FlatDrawing::of(engine().1.plate(plate).unwrap()).unwrap()
+fn drawn(name: &str, plate: &str) -> Drawn {
+    static ENGINES: [OnceLock<(Model, Body)>; 2] = [OnceLock::new(), OnceLock::new()];
+    let engine =
+        ENGINES[usize::from(name == "class-b")].get_or_init(|| built(name, Overrides::default()));
+    let flat = FlatDrawing::of(engine.1.plate(plate).unwrap()).unwrap();
+    Drawn { engine, flat }
+}
+
+/// Where something begins along an outline, tabs left out: the piece before it, and how far along that (mm).
+fn begins(flat: &FlatDrawing, lies: impl Fn(FlatPoint) -> bool) -> (Segment, f64) {
+    let sides = flat.outline.segments();
+    for (i, side) in sides.iter().enumerate() {
+        if flat.edges[flat.edge_of[i]].name.starts_with("tab-") {
+            continue;
+        }
+        let n = (side.length() / 0.001).ceil() as usize;
+        let lies_at = |k: usize| lies(side.point_at(k as f64 / n as f64));
+        let within = (1..n).find(|k| !lies_at(k - 1) && lies_at(*k));
+        // It may begin with the next piece.
+        let next = sides[(i + 1) % sides.len()];
+        let after = !lies_at(n - 1) && lies(next.point_at(0.001 / next.length()));
+        let along = within.map_or(side.length(), |k| side.length() * k as f64 / n as f64);
+        // With room for two tags before it.
+        if (within.is_some() || after) && along > 4.0 * WIDTH {
+            return (*side, along);
+        }
+    }
+    panic!("it lies nowhere on the outline of {}", flat.plate);
 }
 
 /// The longest piece of an edge.
@@ -58,8 +85,8 @@ fn tag(edge: &Segment, along: f64, width: f64) -> Outline {
 }
 
 /// What the six rules say of a flat drawn with tags, and with the edge of its sheet so far off (mm).
-fn said(flat: &FlatDrawing, tags: &[Outline], border: Option<f64>) -> Vec<Finding> {
-    let (model, body) = engine();
+fn said(own: &Drawn, tags: &[Outline], border: Option<f64>) -> Vec<Finding> {
+    let ((model, body), flat) = (own.engine, &own.flat);
     let mut drawing = Drawing::of_flats(std::slice::from_ref(flat), |_| 0.0);
     let drawn = drawing.runs[0].segments[0].start() - flat.outline.segments()[0].start();
     let mut add = |layer: &str, outline: &Outline, by: Vector2| {
@@ -118,12 +145,13 @@ fn expect(found: &[Finding], rule: Option<&str>, at: Option<FlatPoint>, size: Op
 
 #[test]
 fn a_plate_wants_two_tags() {
-    let flat = flat("sandbox-left-1-back");
-    let side = edge(&flat, "bottom");
+    let own = drawn("class-s", "sandbox-left-1-back");
+    let flat = &own.flat;
+    let side = edge(flat, "bottom");
     let tags = [tag(&side, 3.0, WIDTH), tag(&side, 9.0, WIDTH)];
-    expect(&said(&flat, &tags, None), None, None, None);
+    expect(&said(&own, &tags, None), None, None, None);
     expect(
-        &said(&flat, &tags[..1], None),
+        &said(&own, &tags[..1], None),
         Some("tags-too-few"),
         None,
         Some(1.0),
@@ -132,19 +160,20 @@ fn a_plate_wants_two_tags() {
     let away = tags[1].translated(Vector2::new(0.0, -0.2));
     let away = [tags[0].clone(), away];
     expect(
-        &said(&flat, &away, None),
+        &said(&own, &away, None),
         Some("tags-too-few"),
         None,
         Some(1.0),
     );
     // Plates without tags are no fret.
-    expect(&said(&flat, &[], None), None, None, None);
+    expect(&said(&own, &[], None), None, None, None);
 }
 
 #[test]
 fn a_tag_is_as_wide_as_it_must_be() {
-    let flat = flat("sandbox-left-1-back");
-    let side = edge(&flat, "bottom");
+    let own = drawn("class-s", "sandbox-left-1-back");
+    let flat = &own.flat;
+    let side = edge(flat, "bottom");
     for (width, rule) in [
         (0.575, Some("tag-width")),
         (0.585, None),
@@ -153,84 +182,72 @@ fn a_tag_is_as_wide_as_it_must_be() {
     ] {
         let tags = [tag(&side, 3.0, WIDTH), tag(&side, 9.0, width)];
         let at = side.point_at(9.0 / side.length());
-        expect(&said(&flat, &tags, None), rule, Some(at), Some(width));
+        expect(&said(&own, &tags, None), rule, Some(at), Some(width));
     }
 }
 
 #[test]
 fn a_tag_stands_on_no_fold_line() {
-    let flat = flat("sandbox-left-1-face");
-    let fold = flat
+    let own = drawn("class-b", "step-left-1");
+    let folds: Vec<&Outline> = own
+        .flat
         .regions
         .iter()
-        .find(|own| own.purpose == Purpose::Fold)
-        .unwrap();
-    let side = edge(&flat, "bottom");
-    let end = edge(&flat, "rear");
-    // Where the groove begins along the side.
-    let on = |s: f64| fold.outline.nearest(side.point_at(s / side.length())).1;
-    let steps = (0..4000).map(|i| f64::from(i) * side.length() / 4000.0);
-    let begins = steps.clone().find(|s| on(*s) < 1e-3);
-    let Some(begins) = begins else {
-        panic!("the fold comes to the longest piece of the side");
-    };
+        .filter(|region| region.purpose == Purpose::Fold)
+        .map(|region| &region.outline)
+        .collect();
+    let on_fold = |p: FlatPoint| folds.iter().any(|fold| fold.nearest(p).1 < 1e-3);
+    let (side, begins) = begins(&own.flat, on_fold);
     for (clear, rule) in [(0.03, None), (0.01, Some("tag-on-fold"))] {
         let along = begins - WIDTH / 2.0 - clear;
         let tags = [
-            tag(&end, end.length() / 2.0, WIDTH),
+            tag(&side, along - 1.5 * WIDTH, WIDTH),
             tag(&side, along, WIDTH),
         ];
-        expect(&said(&flat, &tags, None), rule, None, None);
+        let at = side.point_at(along / side.length());
+        expect(&said(&own, &tags, None), rule, Some(at), None);
     }
 }
 
 #[test]
 fn a_tag_stands_on_no_tab() {
-    let flat = flat("sandbox-left-1-back");
-    let (side, tab) = (edge(&flat, "bottom"), edge(&flat, "tab-top-1"));
-    let root = edge(&flat, "top");
+    let own = drawn("class-s", "sandbox-left-1-back");
+    let flat = &own.flat;
+    let (side, tab) = (edge(flat, "bottom"), edge(flat, "tab-top-1"));
+    let root = edge(flat, "top");
     let first = tag(&side, side.length() / 2.0, WIDTH);
     let beside = [first.clone(), tag(&root, root.length() / 2.0, WIDTH)];
-    expect(&said(&flat, &beside, None), None, None, None);
+    expect(&said(&own, &beside, None), None, None, None);
     let on = [first, tag(&tab, tab.length() / 2.0, WIDTH)];
     let at = tab.point_at(0.5);
-    expect(&said(&flat, &on, None), Some("tag-on-tab"), Some(at), None);
+    expect(&said(&own, &on, None), Some("tag-on-tab"), Some(at), None);
 }
 
 #[test]
 fn a_tag_stands_on_no_tight_bend() {
-    let plate = engine().1.plate("firebox-wrapper").unwrap();
-    let bends = tight_bends(plate);
+    let own = drawn("class-b", "firebox-wrapper");
+    let bends = tight_bends(own.engine.1.plate("firebox-wrapper").unwrap());
     assert!(!bends.is_empty(), "its shoulders are tight bends");
-    let flat = flat("firebox-wrapper");
-    let side = edge(&flat, "front");
-    let in_bend = |s: f64| {
-        let p = side.point_at(s / side.length());
-        bends.iter().any(|own| own.contains(p))
-    };
-    let steps: Vec<f64> = (0..40_000)
-        .map(|i| f64::from(i) * side.length() / 40_000.0)
-        .collect();
-    let begins = steps
-        .windows(2)
-        .find(|s| !in_bend(s[0]) && in_bend(s[1]))
-        .unwrap()[1];
+    let (side, begins) = begins(&own.flat, |p| bends.iter().any(|bend| bend.contains(p)));
     for (clear, rule) in [(0.03, None), (0.01, Some("tag-on-bend"))] {
         let along = begins - WIDTH / 2.0 - clear;
-        let tags = [tag(&side, 3.0, WIDTH), tag(&side, along, WIDTH)];
+        let tags = [
+            tag(&side, along - 1.5 * WIDTH, WIDTH),
+            tag(&side, along, WIDTH),
+        ];
         let at = side.point_at(along / side.length());
-        expect(&said(&flat, &tags, None), rule, Some(at), None);
+        expect(&said(&own, &tags, None), rule, Some(at), None);
     }
 }
 
 #[test]
 fn a_plate_keeps_off_the_edge_of_the_sheet() {
-    let flat = flat("sandbox-left-1-back");
+    let own = drawn("class-s", "sandbox-left-1-back");
     for (border, rule) in [
         (5.985, None),
         (5.975, Some("plate-near-border")),
         (-0.5, Some("plate-near-border")),
     ] {
-        expect(&said(&flat, &[], Some(border)), rule, None, Some(border));
+        expect(&said(&own, &[], Some(border)), rule, None, Some(border));
     }
 }

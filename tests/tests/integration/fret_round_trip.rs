@@ -4,7 +4,8 @@
 //! scales, which `docs/external-checks.md` has the result of.
 
 use artwork::{
-    FlatDrawing, Fret, FretPlate, FretSheet, FretTitle, Motion2, SideFile, read_artwork,
+    FlatDrawing, Fret, FretPlate, FretSheet, FretTitle, MeantShape, Motion2, SideFile, centre_of,
+    is_image_of, read_artwork,
 };
 use body::{Body, Model, Overrides, Scale};
 use check::{ArtworkReport, DrawingWords, check_artwork};
@@ -231,9 +232,13 @@ fn sheets_turned_over_without_a_word_are_found_out() {
                 found_out += 1;
                 continue;
             }
-            let plates = sheet.plates.iter().map(|own| own.drawing.plate.as_str());
+            let plates = sheet.plates.iter().map(|own| &own.drawing);
             let handed: Vec<&str> = plates
-                .filter(|id| id.contains("left") || id.contains("right"))
+                .filter(|own| {
+                    let meant = meant(own);
+                    !is_image_of(&meant, &meant, true)
+                })
+                .map(|own| own.plate.as_str())
                 .collect();
             assert!(
                 handed.is_empty(),
@@ -248,4 +253,20 @@ fn sheets_turned_over_without_a_word_are_found_out() {
         found_out >= 3 * laid().len(),
         "{found_out} sheets found out"
     );
+}
+
+fn meant(flat: &FlatDrawing) -> MeantShape {
+    let holes = flat.holes.iter().map(|own| &own.outline);
+    let outlines = holes.chain(flat.regions.iter().map(|own| &own.outline));
+    MeantShape {
+        id: flat.plate.clone(),
+        title: flat.title.clone(),
+        outline: flat.outline.segments().to_vec(),
+        area: flat.outline.area(),
+        growth: 0.0,
+        features: outlines
+            .map(centre_of)
+            .chain(flat.rivets.iter().map(|own| own.centre))
+            .collect(),
+    }
 }

@@ -2,11 +2,14 @@
 
 use super::classes::Class;
 use crate::builds::built;
-use artwork::{FlatDrawing, SideFile, read_artwork};
+use artwork::{FlatDrawing, FretPlate, FretTitle, SideFile, read_artwork};
 use body::{Body, Finding, Model, Overrides, Severity};
 use check::{DrawingWords, Fault, check_artwork, test_build};
+use geom::Outline;
 use platework_tests::drawings::Drawing;
 use platework_tests::faulty_flats::{FaultySheet, Place, Seeded};
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// A place that is found lies within this of the one seeded (mm).
 const PLACE_MM: f64 = 1.0;
@@ -19,6 +22,7 @@ pub(crate) struct Bench {
     pub(crate) model: Model,
     pub(crate) body: Body,
     pub(crate) flats: Vec<FlatDrawing>,
+    tags: OnceLock<BTreeMap<String, Vec<Outline>>>,
 }
 
 /// A finding with what the measure behind it says.
@@ -37,7 +41,36 @@ impl Bench {
             .iter()
             .map(|plate| FlatDrawing::of(plate).unwrap())
             .collect();
-        Self { model, body, flats }
+        Self {
+            model,
+            body,
+            flats,
+            tags: OnceLock::new(),
+        }
+    }
+
+    /// The tags of the fret, on the flats that they hold.
+    pub(crate) fn tags(&self) -> &BTreeMap<String, Vec<Outline>> {
+        self.tags.get_or_init(|| {
+            let plates = FretPlate::of(&self.body, self.flats.clone());
+            let title = FretTitle {
+                engine: &self.model.title,
+                scale: self.model.scale.word(),
+            };
+            let process = self.model.metal.process;
+            let fret = artwork::lay_out(&plates, &self.model.fret, process, title);
+            let laid = fret.sheets.into_iter().flat_map(|sheet| sheet.plates);
+            laid.map(|own| {
+                let on_flat = |tag: &artwork::Tag| {
+                    let corners = tag.outline.vertices();
+                    let corners = corners.iter().map(|v| own.placement.flat_point(v.point));
+                    Outline::polygon(&corners.collect::<Vec<_>>())
+                };
+                let tags = own.tags.iter().map(on_flat).collect();
+                (own.drawing.plate, tags)
+            })
+            .collect()
+        })
     }
 
     pub(crate) fn flat(&self, plate: &str) -> &FlatDrawing {

@@ -63,4 +63,9 @@ classes! {
     DRAWN_AGAIN = "line drawn twice": "drawn-again";
     STRAY = "stray piece": "open-run", "unknown-shape";
     UNIT = "wrong unit": "drawing-at-other-size";
+    TAG_BEND = "tag on a bend": "tag-on-bend";
+    TAG_FOLD = "tag on a fold line": "tag-on-fold";
+    TAG_TAB = "tag on a tab": "tag-on-tab";
+    TAG_WIDTH = "tag too wide": "tag-width";
+    TAGS_FEW = "plate held by one tag": "tags-too-few";
 }

@@ -7,6 +7,7 @@ mod bench;
 mod classes;
 mod on_plates;
 mod on_sheets;
+mod on_tags;
 
 use bench::{Bench, Said};
 use classes::Class;
@@ -113,6 +114,7 @@ fn every_seeded_fault_is_found_by_its_name_at_its_place() {
     let faults: Vec<Fault> = on_plates::faults()
         .into_iter()
         .chain(on_sheets::faults())
+        .chain(on_tags::faults())
         .collect();
     let models: BTreeSet<&str> = faults.iter().map(|fault| fault.model).collect();
     let classes: BTreeSet<&str> = faults.iter().map(|fault| fault.class.word()).collect();
