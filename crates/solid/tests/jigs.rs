@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test may fail by panic")]
 
 use body::{Body, Model, Overrides, Scale};
+use boolmesh::prelude::{Manifold, OpType, compute_boolean};
 use solid::{Jig, SolidError, jig_kinds, make_jig};
 
 const MODELS: [&str; 6] = [
@@ -90,4 +91,76 @@ fn write_stl(path: &std::path::Path, mesh: &solid::Mesh) {
         bytes.extend([0_u8; 2]);
     }
     std::fs::write(path, bytes).unwrap();
+}
+
+fn of_jig(jigs: &[Result<Jig, SolidError>], id: &str, piece: usize) -> solid::Mesh {
+    let jig = jigs.iter().flatten().find(|jig| jig.id == id).unwrap();
+    jig.pieces[piece].mesh.clone()
+}
+
+fn theirs(mesh: &solid::Mesh) -> Manifold<f64> {
+    let corners: Vec<f64> = mesh.positions.iter().flatten().copied().collect();
+    let triangles: Vec<usize> = mesh
+        .triangles
+        .iter()
+        .flatten()
+        .map(|&corner| corner as usize)
+        .collect();
+    Manifold::<f64>::new(&corners, &triangles).unwrap()
+}
+
+fn volume_of(manifold: &Manifold<f64>) -> f64 {
+    let mesh = solid::Mesh {
+        positions: manifold.ps.iter().map(|p| [p.x, p.y, p.z]).collect(),
+        triangles: manifold
+            .hs
+            .chunks(3)
+            .map(|h| [h[0].tail as u32, h[1].tail as u32, h[2].tail as u32])
+            .collect(),
+        normals: Vec::new(),
+    };
+    mesh.volume()
+}
+
+/// Lettered pieces of jigs, one let into the other, by two libraries.
+#[test]
+fn booleans_of_jigs_agree_with_another_engine() {
+    let model = model("class-b", Scale::Four);
+    let body = body::build(&model).unwrap();
+    let wanted = ["ring-gauges", "seat-lapping-block", "squaring-frame"];
+    let jigs: Vec<_> = jig_kinds()
+        .iter()
+        .filter(|kind| wanted.contains(&kind.id))
+        .filter_map(|kind| make_jig(&model, &body, kind).transpose())
+        .collect();
+    for (one, other) in [
+        (("ring-gauges", 0), ("seat-lapping-block", 0)),
+        (("squaring-frame", 0), ("ring-gauges", 1)),
+    ] {
+        let a = of_jig(&jigs, one.0, one.1);
+        let mut b = of_jig(&jigs, other.0, other.1);
+        // Askew, so that no faces fall together.
+        for p in &mut b.positions {
+            *p = [p[0] + 3.137, p[1] + 2.713, p[2] + 1.371];
+        }
+        let ours = [
+            solid::subtract(&a, std::slice::from_ref(&b))
+                .unwrap()
+                .volume(),
+            solid::unite(&[a.clone(), b.clone()]).unwrap().volume(),
+            solid::common(&a, &b).unwrap().volume(),
+        ];
+        let (p, q) = (theirs(&a), theirs(&b));
+        for (found, op) in ours
+            .into_iter()
+            .zip([OpType::Subtract, OpType::Add, OpType::Intersect])
+        {
+            let want = volume_of(&compute_boolean(&p, &q, op).unwrap());
+            assert!(
+                (found / want - 1.0).abs() < 1e-9,
+                "{one:?} {other:?}: {found} {want}"
+            );
+        }
+        assert!((ours[0] + ours[2] - a.volume()).abs() < 1e-6 * a.volume());
+    }
 }
