@@ -164,3 +164,64 @@ fn booleans_of_jigs_agree_with_another_engine() {
         assert!((ours[0] + ours[2] - a.volume()).abs() < 1e-6 * a.volume());
     }
 }
+
+/// A model with more text at its end.
+fn model_with(name: &str, more: &str) -> Model {
+    let path = format!(
+        "{}/../../demo-models/{name}.toml",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    let text = format!("{}\n{more}\n", std::fs::read_to_string(&path).unwrap());
+    Model::read(&path, text.as_bytes(), &Overrides::default()).unwrap()
+}
+
+#[test]
+fn a_block_longer_than_the_bed_is_cut_and_dowelled() {
+    let model = model_with(
+        "class-e",
+        "[print]\nprocess = \"resin\"\nbed_width = \"120mm\"\nbed_depth = \"120mm\"",
+    );
+    let body = body::build(&model).unwrap();
+    let kinds = jig_kinds();
+    let kind = |id: &str| kinds.iter().find(|kind| kind.id == id).unwrap();
+    let jig = make_jig(&model, &body, kind("footplate-building-block"))
+        .unwrap()
+        .unwrap();
+    assert_eq!(jig.pieces.len(), 2);
+    let long: f64 = jig
+        .pieces
+        .iter()
+        .map(|piece| piece.mesh.bounds().1[0])
+        .sum();
+    assert!(long > 170.0, "{long}");
+    assert!(
+        jig.pieces
+            .iter()
+            .all(|piece| piece.mesh.bounds().1[0] < 120.0)
+    );
+    let refused = make_jig(
+        &model_with("class-e", "[print]\nbed_height = \"60mm\""),
+        &body,
+        kind("boiler-mandrel"),
+    );
+    let error = refused.unwrap_err().to_string();
+    assert!(
+        error.starts_with("boiler-mandrel, boiler-mandrel: it is"),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_wall_thinner_than_prints_is_refused_by_name() {
+    let model = model_with("class-b", "[print]\nleast_wall = \"3mm\"");
+    let body = body::build(&model).unwrap();
+    let kind = jig_kinds()
+        .iter()
+        .find(|kind| kind.id == "rivet-strip")
+        .unwrap();
+    let error = make_jig(&model, &body, kind).unwrap_err();
+    assert!(
+        error.to_string().starts_with("rivet-strip, pitch-"),
+        "{error}"
+    );
+}
