@@ -29,11 +29,12 @@ fn jigs(model: &Model, body: &Body) -> Vec<Result<Jig, SolidError>> {
         .collect()
 }
 
-/// Engines to be proved: all with `PLATEWORK_JIGS=all`, else two at one scale each.
+/// Engines to be proved: all with `PLATEWORK_JIGS=all`, some by their names; else two at one scale each.
 fn chosen() -> Vec<(&'static str, Scale)> {
-    if std::env::var("PLATEWORK_JIGS").is_ok() {
+    if let Ok(names) = std::env::var("PLATEWORK_JIGS") {
         MODELS
             .into_iter()
+            .filter(|name| names == "all" || names.split(' ').any(|own| own == *name))
             .flat_map(|name| [(name, Scale::Four), (name, Scale::Seven)])
             .collect()
     } else {
