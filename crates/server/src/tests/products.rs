@@ -227,6 +227,11 @@ async fn every_jig_listed_can_be_fetched() {
         assert_eq!(stl.status, 200);
         assert_eq!(stl.header("content-type"), "model/stl");
         assert!(stl.body.len() > 84);
+        let threemf = office.get(jig["threemf"].as_str().unwrap()).await;
+        assert_eq!(threemf.status, 200);
+        assert_eq!(threemf.header("content-type"), "model/3mf");
+        assert!(threemf.body.starts_with(b"PK"));
+        assert!(!jig["pieces"].as_array().unwrap().is_empty());
     }
     office
         .get("/v1/models/class-b/jigs/firebox-soldering-block")

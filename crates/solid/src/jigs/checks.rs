@@ -10,7 +10,7 @@ use body::PrintSpec;
 const FACING: f64 = 0.906;
 
 /// Rays from this many of a piece's largest faces.
-const RAYS: usize = 500;
+const RAYS: usize = 300;
 
 /// Whether a piece is one closed solid (or as many as it should be).
 pub(super) fn whole(mesh: &Mesh, wanted: usize) -> Result<(), JigFault> {

@@ -114,11 +114,11 @@ fn plate_under(
     let mut ring = arc(centre, radius, -FRAC_PI_2 - BEARS, -FRAC_PI_2 + BEARS);
     let (reach, top) = (ring[ring.len() - 1].x, ring[ring.len() - 1].y);
     // Arms stand clear of the barrel above where it bears, and carry the name.
-    let (near, far) = (radius + 0.8, radius + 14.8);
+    let (near, far, up) = (radius + 0.8, radius + 14.8, height.max(14.0));
     ring.extend([
         Point2::new(near, top),
-        Point2::new(near, height),
-        Point2::new(far, height),
+        Point2::new(near, up),
+        Point2::new(far, up),
         Point2::new(far, 0.0),
     ]);
     if let Some((bar_thick, bar_tall)) = bar {
@@ -132,8 +132,8 @@ fn plate_under(
     }
     ring.extend([
         Point2::new(-far, 0.0),
-        Point2::new(-far, height),
-        Point2::new(-near, height),
+        Point2::new(-far, up),
+        Point2::new(-near, up),
         Point2::new(-near, top),
     ]);
     debug_assert!(reach < near);
@@ -147,10 +147,10 @@ fn plate_under(
     let mesh = subtract(&mesh, &[mark])?;
     let field = Field::top(
         (near + far) / 2.0,
-        height / 2.0,
+        up / 2.0,
         thick,
         far - near - 1.2,
-        height - 1.5,
+        up - 1.5,
     );
     bench.piece(word, mesh, &[field], word)
 }

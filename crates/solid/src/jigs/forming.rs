@@ -152,7 +152,7 @@ fn core(bench: &Bench<'_>, section: &ToolSection, stop: Option<f64>) -> Result<C
         )?,
     };
     let feet = [front, rear].map(|ring| (ring[0], ring[ring.len() - 1]));
-    let half = 0.6
+    let half = 0.8
         * feet
             .iter()
             .map(|(a, b)| (a.x - b.x).abs() / 2.0)
@@ -166,7 +166,7 @@ fn core(bench: &Bench<'_>, section: &ToolSection, stop: Option<f64>) -> Result<C
         .map(|(a, b)| a.y.max(b.y))
         .fold(f64::NEG_INFINITY, f64::max);
     // Feet that stand close together leave no room for a tongue: it is clamped by its ends.
-    let half = if half < 4.0 * bench.print.least_wall {
+    let half = if half < bench.print.least_wall {
         0.0
     } else {
         half
@@ -176,13 +176,23 @@ fn core(bench: &Bench<'_>, section: &ToolSection, stop: Option<f64>) -> Result<C
     } else {
         0.0
     };
+    // Below the feet, where the sheet ends, it may be as wide as a vice likes.
+    let grip = if half > 0.0 {
+        half.max(bench.pick(5.0, 6.0))
+    } else {
+        0.0
+    };
     if half > 0.0 {
         let base = stop.map_or(-past, |_| -3.0);
         mesh = unite(&[
             mesh,
             slab(
-                [-half, low_foot - tongue, base],
+                [-half, low_foot - 2.0, base],
                 [half, high_foot + 0.5, section.length],
+            )?,
+            slab(
+                [-grip, low_foot - tongue, base],
+                [grip, low_foot - 1.0, section.length],
             )?,
         ])?;
     }
@@ -195,7 +205,7 @@ fn core(bench: &Bench<'_>, section: &ToolSection, stop: Option<f64>) -> Result<C
     let crown = |ring: &[Point2]| ring.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
     Ok(Core {
         mesh,
-        half,
+        half: grip,
         low: low_foot - tongue,
         high: low_foot,
         crowns: [crown(front), crown(rear)],
@@ -247,11 +257,11 @@ impl Core {
         let tongue = self.high - self.low;
         let mut fields = vec![
             Field {
-                centre: Point3::new(self.half, self.low + tongue / 2.0, middle),
+                centre: Point3::new(self.half, self.low + (tongue - 1.0) / 2.0, middle),
                 right: -Vector3::z(),
                 up: Vector3::y(),
                 width: self.length - 1.0,
-                height: tongue - 1.5,
+                height: tongue - 2.2,
             },
             Field {
                 centre: Point3::new(0.0, self.low, middle),

@@ -173,9 +173,9 @@ fn strokes(
     Ok(placed(&unite(&bars)?, &frame))
 }
 
-/// A stroke with round ends, each of six corners.
+/// A stroke with round ends, each of four corners.
 fn bar(a: Point2, b: Point2, radius: f64) -> Vec<Point2> {
-    const CAP: usize = 5;
+    const CAP: usize = 3;
     let along = b - a;
     let heading = if along.norm() == 0.0 {
         0.0

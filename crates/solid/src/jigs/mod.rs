@@ -161,7 +161,7 @@ const KINDS: &[JigKind] = &[
     JigKind {
         id: "smokebox-press",
         title: "Smokebox press",
-        short: "SMOKEBOX",
+        short: "PRESS",
         says: "Bends the smokebox over its core and presses the reverse curves at its foot between core and cheeks",
         use_it: "Bend the wrapper over the core, then close the cheeks on it in a vice, a little at a time.",
         make: forming::make_smokebox,

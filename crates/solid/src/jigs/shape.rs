@@ -273,12 +273,7 @@ pub(super) fn inset(ring: &[Point2], by: f64) -> Option<Vec<Point2>> {
         })
         .collect::<Option<_>>()?;
     let moved = without_spikes(&own, moved, by.abs())?;
-    let mut plain = moved.clone();
-    plain.dedup_by(|p, q| (*p - *q).norm() <= SAME_MM);
-    if plain.len() > 1 && (plain[0] - plain[plain.len() - 1]).norm() <= SAME_MM {
-        plain.pop();
-    }
-    (plain.len() > 2 && is_simple(&plain)).then(|| number.iter().map(|&i| moved[i]).collect())
+    is_simple(&moved).then(|| number.iter().map(|&i| moved[i]).collect())
 }
 
 /// Corners that came closer to the outline than they were to be moved fall onto the nearest that did not: where a
@@ -311,6 +306,11 @@ fn without_spikes(ring: &[Point2], moved: Vec<Point2>, by: f64) -> Option<Vec<Po
 
 /// True if no two sides of an outline that are not neighbours meet.
 pub(super) fn is_simple(ring: &[Point2]) -> bool {
+    let mut ring = ring.to_vec();
+    ring.dedup_by(|p, q| (*p - *q).norm() <= SAME_MM);
+    if ring.len() > 1 && (ring[0] - ring[ring.len() - 1]).norm() <= SAME_MM {
+        ring.pop();
+    }
     let n = ring.len();
     let side = |i: usize| (ring[i], ring[(i + 1) % n]);
     let left = |a: Point2, b: Point2, c: Point2| (b - a).perp(&(c - a));

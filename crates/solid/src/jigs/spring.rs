@@ -77,7 +77,7 @@ mod tests {
     #[test]
     fn a_gentle_curve_is_left_to_the_hand() {
         let sheet = Sheet::plain("brass half-hard", 0.3);
-        assert!(tool_for(&sheet, 0.3, 300.0).unwrap().by_hand);
+        assert!(tool_for(&sheet, 0.3, 1000.0).unwrap().by_hand);
         assert!(!tool_for(&sheet, 0.3, 19.0).unwrap().by_hand);
     }
 }

@@ -379,23 +379,27 @@ mod tests {
             };
             let model = Model::read(path, &text, &overrides).unwrap();
             let body = body::build(&model).unwrap();
-            for id in ["firebox-wrapper", "smokebox-wrapper", "cab-roof"] {
+            for (id, further) in [
+                ("firebox-wrapper", 0.17),
+                ("smokebox-wrapper", 0.17),
+                ("cab-roof", 0.61),
+            ] {
                 let plate = body.plate(id).unwrap();
                 let loft = plate.forming.loft().unwrap();
                 let mut set = 0;
                 for end in 0..2 {
-                    set += lands(plate, loft, end, id);
+                    set += lands(plate, loft, end, further, id);
                 }
                 assert!(set > 0, "{id}: the tool sets no bend at all");
             }
         }
     }
 
-    fn lands(plate: &Plate, loft: &Loft, end: usize, id: &str) -> usize {
+    fn lands(plate: &Plate, loft: &Loft, end: usize, further: f64, id: &str) -> usize {
         let t = plate.sheet.thickness();
         let (yield_stress, elasticity) = strength(&plate.sheet);
         let mut set = 0;
-        let sprung: Vec<Piece> = pieces(plate, loft, end, 0.35)
+        let sprung: Vec<Piece> = pieces(plate, loft, end, further)
             .unwrap()
             .into_iter()
             .map(|piece| match piece.bend {
