@@ -11,5 +11,5 @@ mod mesh;
 pub use apart::{Apart, draw_apart};
 pub use brep::*;
 pub use error::SolidError;
-pub use line_view::{LineView, ViewFrame, line_view};
+pub use line_view::{LineView, ViewFrame, line_view, line_views_apart};
 pub use mesh::*;
