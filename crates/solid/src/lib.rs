@@ -15,5 +15,5 @@ pub use boolean::{common, subtract, unite};
 pub use brep::*;
 pub use error::SolidError;
 pub use jigs::*;
-pub use line_view::{LineView, ViewFrame, line_view};
+pub use line_view::{LineView, ViewFrame, line_view, line_views_apart};
 pub use mesh::*;

@@ -18,6 +18,8 @@ pub(super) struct Column {
     pub(super) title: &'static str,
     /// Whether its words stand to the right.
     pub(super) to_right: bool,
+    /// Whether it takes the room that the words leave; else the last column does.
+    pub(super) takes_rest: bool,
 }
 
 impl Column {
@@ -25,6 +27,7 @@ impl Column {
         Self {
             title,
             to_right: false,
+            takes_rest: false,
         }
     }
 
@@ -32,6 +35,7 @@ impl Column {
         Self {
             title,
             to_right: true,
+            takes_rest: false,
         }
     }
 }
@@ -133,27 +137,43 @@ impl Flow {
         self.gap(0.9);
     }
 
-    /// A table as wide as its words, cells broken where it would be too wide.
+    /// A table as wide as the page, cells broken where its words are wider.
     pub(super) fn table(&mut self, columns: &[Column], rows: &[Vec<String>]) {
+        self.tables(columns, &[(String::new(), rows.to_vec())]);
+    }
+
+    /// Tables with the same columns under headings of their own.
+    pub(super) fn tables(&mut self, columns: &[Column], tables: &[(String, Vec<Vec<String>>)]) {
         let height = 1.7;
         let pitch = 3.3;
-        let widths = widths(columns, rows, height, self.paper.inner_width());
-        let head: Vec<String> = columns.iter().map(|own| own.title.to_owned()).collect();
-        let mut is_first = true;
-        for row in rows {
-            let tall = self.row_height(row, &widths, height, pitch);
-            let with_head = tall + self.row_height(&head, &widths, height, pitch);
-            if is_first {
-                self.need(with_head + 1.0);
-            }
-            if is_first || tall > self.left() {
-                self.need(tall);
-                self.row(&head, columns, &widths, (height, pitch), true);
-            }
-            is_first = false;
-            self.row(row, columns, &widths, (height, pitch), false);
+        let all: Vec<&Vec<String>> = tables.iter().flat_map(|(_, rows)| rows).collect();
+        let mut widths = widths(columns, &all, height, self.paper.inner_width());
+        let spare = self.paper.inner_width() - widths.iter().sum::<f64>();
+        let at = columns.iter().position(|own| own.takes_rest);
+        if let Some(last) = widths.get_mut(at.unwrap_or(columns.len() - 1)) {
+            *last += spare.max(0.0);
         }
-        self.gap(2.0);
+        let head: Vec<String> = columns.iter().map(|own| own.title.to_owned()).collect();
+        for (heading, rows) in tables {
+            if !heading.is_empty() {
+                self.heading(heading);
+            }
+            let mut is_first = true;
+            for row in rows {
+                let tall = self.row_height(row, &widths, height, pitch);
+                let with_head = tall + self.row_height(&head, &widths, height, pitch);
+                if is_first {
+                    self.need(with_head + 1.0);
+                }
+                if is_first || tall > self.left() {
+                    self.need(tall);
+                    self.row(&head, columns, &widths, (height, pitch), true);
+                }
+                is_first = false;
+                self.row(row, columns, &widths, (height, pitch), false);
+            }
+            self.gap(2.0);
+        }
     }
 
     fn row_height(&self, row: &[String], widths: &[f64], height: f64, pitch: f64) -> f64 {
@@ -291,7 +311,7 @@ impl Flow {
 }
 
 /// Widths of columns: of their longest words, the widest given less until all fit.
-fn widths(columns: &[Column], rows: &[Vec<String>], height: f64, room: f64) -> Vec<f64> {
+fn widths(columns: &[Column], rows: &[&Vec<String>], height: f64, room: f64) -> Vec<f64> {
     let longest = |text: &str| {
         let word = |own: &str| width_of(own, height);
         text.split_whitespace().map(word).fold(0.0, f64::max)

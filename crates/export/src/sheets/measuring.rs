@@ -26,11 +26,12 @@ pub fn measuring_pdf(source: SheetSource<'_>, paper: SheetPaper) -> Result<Vec<u
         Column::left("Full size"),
         Column::right("Model (mm)"),
         Column::right("± (mm)"),
-        Column::left("Found (mm) ____"),
+        Column::left("Found (mm)"),
     ];
     let mm_per_foot = source.model.scale.mm_per_foot();
     let points = measuring_points(source.model, source.body);
     let mut number = 0;
+    let mut tables = Vec::new();
     for (axis, title) in [
         (MeasuringAxis::Length, "Lengths"),
         (MeasuringAxis::Height, "Heights above rail"),
@@ -50,10 +51,10 @@ pub fn measuring_pdf(source: SheetSource<'_>, paper: SheetPaper) -> Result<Vec<u
             ]);
         }
         if !rows.is_empty() {
-            flow.heading(title);
-            flow.table(&columns, &rows);
+            tables.push((title.to_owned(), rows));
         }
     }
+    flow.tables(&columns, &tables);
     flow.heading("To be equal, upright or in line");
     for text in checks(&source) {
         flow.tick_box(text);

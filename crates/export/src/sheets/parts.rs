@@ -87,8 +87,8 @@ pub fn parts_pdf(
         Column::left("Name in files"),
         Column::left("Sub-assembly"),
     ];
+    let mut tables = Vec::new();
     for (sheet, stock) in &sheets {
-        flow.heading(&format!("Etched sheet {sheet}: {stock}"));
         let own = all
             .iter()
             .filter(|own| own.kind == PLATE && own.sheet == *sheet && own.stock == *stock);
@@ -103,14 +103,16 @@ pub fn parts_pdf(
                 ]
             })
             .collect();
-        flow.table(&columns, &rows);
+        tables.push((format!("Etched sheet {sheet}: {stock}"), rows));
     }
+    flow.tables(&columns, &tables);
     let columns = [
         Column::right("Count"),
         Column::left("Part"),
         Column::left("Size (mm)"),
         Column::left("Sub-assembly"),
     ];
+    let mut tables = Vec::new();
     for (kind, title) in [
         (TURNED, "Castings and turned parts"),
         (WHEEL, "Wheels and axles"),
@@ -131,10 +133,10 @@ pub fn parts_pdf(
             })
             .collect();
         if !rows.is_empty() {
-            flow.heading(title);
-            flow.table(&columns, &rows);
+            tables.push((title.to_owned(), rows));
         }
     }
+    flow.tables(&columns, &tables);
     flow.paragraph(
         "Sizes of parts that are not etched are those of the body; what is bought ready made may differ. Small parts and sharp edges: not for children.",
     );

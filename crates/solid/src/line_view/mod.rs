@@ -47,21 +47,39 @@ impl LineView {
 /// An edge counts as hidden from 0.025 mm behind a facet on, so that facets of a curved surface do not hide what
 /// lies on it. Solids that pass through one another show no line where they do.
 pub fn line_view(solids: &[(&Mesh, Vector3)], frame: &ViewFrame, cut: Option<f64>) -> LineView {
+    let (pieces, cut) = seen_pieces(solids, frame, cut);
+    let all: Vec<[Point2; 2]> = pieces.into_iter().flatten().collect();
+    LineView {
+        lines: join::joined(&all),
+        cut,
+    }
+}
+
+/// As [`line_view`] of whole solids, the runs of each solid by themselves.
+pub fn line_views_apart(solids: &[(&Mesh, Vector3)], frame: &ViewFrame) -> Vec<Vec<Vec<Point2>>> {
+    let (pieces, _) = seen_pieces(solids, frame, None);
+    pieces.iter().map(|own| join::joined(own)).collect()
+}
+
+/// Pieces of line that are seen, for each solid, and the cut faces.
+#[expect(clippy::type_complexity, reason = "two lists of lists of points")]
+fn seen_pieces(
+    solids: &[(&Mesh, Vector3)],
+    frame: &ViewFrame,
+    cut: Option<f64>,
+) -> (Vec<Vec<[Point2; 2]>>, Vec<Vec<Vec<Point2>>>) {
     let mut scene = Scene::default();
     for (mesh, by) in solids {
         scene.add(mesh, *by, frame, cut);
     }
     let grid = Grid::of(&scene);
     let mut stamps = Stamps::default();
-    let mut pieces = Vec::new();
-    for edge in &scene.edges {
+    let mut pieces = vec![Vec::new(); solids.len()];
+    for (edge, solid) in &scene.edges {
         for (from, to) in grid.seen(edge, &mut stamps) {
             let [a, b] = edge;
-            pieces.push([a.between(b, from).at, a.between(b, to).at]);
+            pieces[*solid].push([a.between(b, from).at, a.between(b, to).at]);
         }
     }
-    LineView {
-        lines: join::joined(&pieces),
-        cut: scene.cut,
-    }
+    (pieces, scene.cut)
 }

@@ -40,7 +40,9 @@ pub(super) struct Facet {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Scene {
     pub(super) facets: Vec<Facet>,
-    pub(super) edges: Vec<[Seen; 2]>,
+    /// With the number of the solid that each belongs to.
+    pub(super) edges: Vec<([Seen; 2], usize)>,
+    solids: usize,
     /// Cut faces: closed runs, those of one solid together.
     pub(super) cut: Vec<Vec<Vec<Point2>>>,
 }
@@ -78,8 +80,11 @@ impl Scene {
         }
         for edge in drawn_edges(mesh, &facing, frame) {
             let ends = edge.map(|i| seen[i as usize]);
-            self.edges.extend(clipped_edge(ends, cut));
+            let solid = self.solids;
+            self.edges
+                .extend(clipped_edge(ends, cut).map(|own| (own, solid)));
         }
+        self.solids += 1;
         if let Some(cut) = cut {
             let loops = super::section::cut_loops(mesh, &seen, cut);
             if !loops.is_empty() {
