@@ -97,6 +97,7 @@ impl FromRequestParts<ServerState> for SheetAsked {
                 id,
                 overrides: overrides_of(scale, wheels, words.variant)?,
                 rivets: false,
+                threemf: false,
                 if_none_match: if_none_match(&parts.headers),
             },
             sheet,
