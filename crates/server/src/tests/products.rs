@@ -328,7 +328,8 @@ async fn a_check_of_artwork_has_its_page_its_engine_and_its_waivers() {
         .folder
         .write("class-b.waivers.toml", "[[waive]]\nrule = \"outlin\"\n");
     let wrong = office.ask("POST", path, &kind, dxf).await.problem(422);
-    assert_eq!(wrong["errors"][0]["line"], 2);
+    let errors = wrong["errors"].as_array().unwrap();
+    assert!(errors.iter().any(|own| own["line"] == 2), "{wrong}");
     office.get("/v1/models/class-b/findings").await.problem(422);
     fs::remove_file(office.folder.path().join("class-b.waivers.toml")).unwrap();
     let without = office.get("/v1/models/class-b/findings").await;

@@ -28,6 +28,15 @@ pub(crate) struct Fault {
     pub(crate) seed: fn(&mut FaultySheet, &Bench) -> Seeded,
 }
 
+/// Classes whose fault is not what the report begins with: a bar is too thin because its hole is out of place, a
+/// former too large because its outline is off, and the last two are notes.
+const TOLD_OTHERWISE: [&str; 4] = [
+    "bar too thin",
+    "former offset the wrong way",
+    "line drawn twice",
+    "stray piece",
+];
+
 /// What became of a fault.
 struct Outcome {
     name: String,
@@ -39,6 +48,11 @@ struct Outcome {
     causes: Vec<String>,
     false_alarms: Vec<String>,
     report: String,
+}
+
+/// True for the same finding, and for one that was seeded with it and is as large.
+fn is_like(one: &body::Finding, other: &body::Finding) -> bool {
+    one == other || (one.rule == other.rule && (one.found - other.found).abs() < 0.01)
 }
 
 fn tried(fault: &Fault, benches: &BTreeMap<&str, Bench>) -> Outcome {
@@ -53,7 +67,7 @@ fn tried(fault: &Fault, benches: &BTreeMap<&str, Bench>) -> Outcome {
     let hit = !naming.is_empty();
     let is_first = faults
         .first()
-        .is_some_and(|first| naming.iter().any(|own| own.finding == first.cause));
+        .is_some_and(|first| naming.iter().any(|own| is_like(&own.finding, &first.cause)));
     let causes: Vec<String> = faults
         .iter()
         .map(|own| {
@@ -149,13 +163,12 @@ fn every_seeded_fault_is_found_by_its_name_at_its_place() {
     );
     let first = outcomes.iter().filter(|own| own.is_first).count();
     let alone = outcomes.iter().filter(|own| own.causes.len() == 1).count();
-    println!("named first in the report: {first}; as the one fault: {alone}");
-    for own in outcomes
+    println!("first in the report: {first}; as its one fault: {alone}");
+    let not_first: Vec<String> = outcomes
         .iter()
-        .filter(|own| !own.is_first || own.causes.len() != 1)
-    {
-        println!("{}\n    {}", own.name, own.causes.join("\n    "));
-    }
+        .filter(|own| !own.is_first && !TOLD_OTHERWISE.contains(&own.class))
+        .map(|own| format!("{}\n    {}", own.name, own.causes.join("\n    ")))
+        .collect();
     let wrong: Vec<String> = outcomes
         .iter()
         .filter(|own| !own.found || !own.false_alarms.is_empty())
@@ -169,6 +182,7 @@ fn every_seeded_fault_is_found_by_its_name_at_its_place() {
         })
         .collect();
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(not_first.is_empty(), "{}", not_first.join("\n"));
     assert_eq!(alarms_when_sound, Vec::<String>::new());
 }
 
