@@ -11,6 +11,7 @@ import sys
 import ezdxf
 
 MILLIMETRES = 4
+FILMS = ("ETCH-FRONT", "ETCH-REAR")
 
 
 def files(arguments):
@@ -42,6 +43,11 @@ def faults(path):
         for layer in sorted({entity.dxf.layer for entity in space})
         if layer.upper() not in named
     ]
+    if any(entity.dxf.layer in FILMS for entity in space):
+        # A film shows what is etched away, not plates; without its marks it registers with nothing.
+        if not space.query('CIRCLE[layer=="REGISTER"]'):
+            found.append("a film without register marks")
+        return found
     if not any(p.dxf.layer == "OUTLINE" for p in polylines):
         found.append("no outline")
     if not space.query('TEXT[layer=="LABELS"]'):
