@@ -87,54 +87,67 @@ impl PackedSheet {
 
 /// Sheets filled, and the numbers of the items that fit none.
 pub(crate) struct Packing {
+    /// Which of the kinds of sheet they are.
+    pub(crate) kind: usize,
     pub(crate) sheets: Vec<PackedSheet>,
     pub(crate) too_large: Vec<usize>,
 }
 
 impl Packing {
     /// Area of all sheets (mm²).
-    fn area(&self, limits: &SheetLimits) -> f64 {
-        let sizes = self.sheets.iter().map(|own| own.size(limits));
+    fn area(&self, kinds: &[SheetLimits]) -> f64 {
+        let sizes = self.sheets.iter().map(|own| own.size(&kinds[self.kind]));
         sizes.map(|(width, height)| width * height).sum()
+    }
+
+    /// True if it leaves out no more plates, has no more sheets, and has less of one or of area.
+    fn is_better(&self, other: &Self, kinds: &[SheetLimits]) -> bool {
+        let left = |own: &Self| (own.too_large.len(), own.sheets.len());
+        let ((large, sheets), (larger, more)) = (left(self), left(other));
+        if large != larger {
+            return large < larger;
+        }
+        sheets <= more && self.area(kinds) < other.area(kinds) - 1e-6
     }
 }
 
-/// The least sheets that the items were found to lie on.
-pub(crate) fn pack(items: &[Item], limits: &SheetLimits) -> Packing {
+/// The least sheets of one of some kinds that the items were found to lie on.
+pub(crate) fn pack(items: &[Item], kinds: &[SheetLimits]) -> Packing {
     let orders = [by_size(items, area_of), by_size(items, length_of)];
-    let first = filled(items, &orders[0], limits, limits.width, f64::INFINITY);
-    let Some(mut best) = first else {
-        return Packing {
-            sheets: Vec::new(),
-            too_large: (0..items.len()).collect(),
-        };
-    };
-    let least = limits.size(0.0, 0.0).0;
-    let steps = ((limits.width - least) / WIDTH_STEP_MM).floor() as usize;
-    let widths = (0..=steps).map(|i| least + i as f64 * WIDTH_STEP_MM);
-    let orders = if orders[0] == orders[1] {
-        &orders[..1]
-    } else {
-        &orders[..]
-    };
-    let ways: Vec<(f64, &Vec<usize>)> = widths
-        .flat_map(|width| orders.iter().map(move |order| (width, order)))
-        .collect();
+    let (first, rest) = orders.split_at(1);
+    let orders = if first == rest { first } else { &orders[..] };
+    let mut ways = Vec::new();
+    for (kind, limits) in kinds.iter().enumerate() {
+        let least = limits.size(0.0, 0.0).0;
+        let steps = ((limits.width - least) / WIDTH_STEP_MM).floor() as usize;
+        let widths = (0..=steps).map(|i| least + i as f64 * WIDTH_STEP_MM);
+        for width in std::iter::once(limits.width).chain(widths) {
+            ways.extend(orders.iter().map(|order| (kind, width, order)));
+        }
+    }
+    let mut best: Option<Packing> = None;
     for some in ways.chunks(AT_A_TIME) {
-        let bound = best.area(limits);
+        let bound = best.as_ref().map_or(f64::INFINITY, |own| own.area(kinds));
         let found: Vec<Packing> = some
             .par_iter()
-            .filter_map(|(width, order)| filled(items, order, limits, *width, bound))
+            .filter_map(|(kind, width, order)| {
+                filled(items, order, (*kind, &kinds[*kind]), *width, bound)
+            })
             .collect();
         for packing in found {
-            let no_worse = packing.too_large.len() <= best.too_large.len()
-                && packing.sheets.len() <= best.sheets.len();
-            if no_worse && packing.area(limits) < best.area(limits) - 1e-6 {
-                best = packing;
+            if best
+                .as_ref()
+                .is_none_or(|own| packing.is_better(own, kinds))
+            {
+                best = Some(packing);
             }
         }
     }
-    best
+    best.unwrap_or_else(|| Packing {
+        kind: 0,
+        sheets: Vec::new(),
+        too_large: (0..items.len()).collect(),
+    })
 }
 
 fn area_of(item: &Item) -> f64 {
@@ -170,11 +183,16 @@ fn by_size(items: &[Item], size: impl Fn(&Item) -> f64) -> Vec<usize> {
 fn filled(
     items: &[Item],
     order: &[usize],
-    limits: &SheetLimits,
+    (kind, limits): (usize, &SheetLimits),
     width: f64,
     bound: f64,
 ) -> Option<Packing> {
+    let area = |own: &Packing| {
+        let sizes = own.sheets.iter().map(|own| own.size(limits));
+        sizes.map(|(width, height)| width * height).sum::<f64>()
+    };
     let mut own = Packing {
+        kind,
         sheets: Vec::new(),
         too_large: Vec::new(),
     };
@@ -212,7 +230,7 @@ fn filled(
         sheet.right = sheet.right.max(corner.x + shape.width);
         sheet.top = sheet.top.max(corner.y + shape.height);
         filled_area += items[*item].area;
-        if own.area(limits) > bound || filled_area > bound {
+        if area(&own) > bound || filled_area > bound {
             return None;
         }
     }

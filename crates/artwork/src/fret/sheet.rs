@@ -265,6 +265,8 @@ struct ToPack<'p> {
 /// A sheet as it is packed: its size, its free room, and its plates with their places and lines.
 struct OpenSheet<'p> {
     size: (f64, f64),
+    /// Lines of its words.
+    lines: usize,
     room: SheetRoom,
     placed: Vec<(&'p FretPlate, Placement, Outline)>,
     area: f64,
@@ -284,7 +286,7 @@ impl<'a> Layout<'a> {
         }
     }
 
-    fn furniture<'t>(&'t self, title: &'t str) -> FurnitureRules<'t> {
+    fn furniture<'t>(&'t self, title: &'t [String]) -> FurnitureRules<'t> {
         FurnitureRules {
             spec: self.spec,
             thickness: self.thickness,
@@ -319,7 +321,7 @@ impl<'a> Layout<'a> {
     }
 
     /// Where words and test pieces end, and how large a sheet may be.
-    fn limits(&self, title: &str) -> SheetLimits {
+    fn limits(&self, title: &[String]) -> SheetLimits {
         let rules = self.furniture(title);
         SheetLimits {
             width: self.spec.sheet_width,
@@ -348,14 +350,16 @@ impl<'a> Layout<'a> {
             });
             to_pack.push(ToPack { plate, moat });
         }
-        // Room for the words of any of up to ninety-nine sheets.
-        let limits = self.limits(&self.words(title, 88, 88));
+        // Room for the words of any of up to ninety-nine sheets, in one line and in two.
+        let limits = [1, 2].map(|lines| self.limits(&self.words(title, (88, 88), lines)));
         let packing = pack(&items, &limits);
+        let (lines, limits) = (packing.kind + 1, limits[packing.kind]);
         for item in &packing.too_large {
             findings.push(self.too_large(to_pack[*item].plate));
         }
         let opened = packing.sheets.into_iter().map(|sheet| OpenSheet {
             size: sheet.size(&limits),
+            lines,
             area: sheet.packed.iter().map(|own| items[own.item].area).sum(),
             placed: sheet
                 .packed
@@ -371,17 +375,26 @@ impl<'a> Layout<'a> {
         opened.collect()
     }
 
-    /// The words of a sheet.
-    fn words(&self, title: FretTitle<'_>, number: usize, count: usize) -> String {
-        format!(
-            "{}  {}  {} {} mm  sheet {number} of {count}  rev {}",
-            title.engine, title.scale, self.metal, self.thickness, self.spec.revision
-        )
+    /// The words of a sheet, its number and how many there are, in one line or in two.
+    fn words(
+        &self,
+        title: FretTitle<'_>,
+        (number, count): (usize, usize),
+        lines: usize,
+    ) -> Vec<String> {
+        let engine = format!("{}  {}", title.engine, title.scale);
+        let metal = format!("{} {} mm", self.metal, self.thickness);
+        let sheet = format!("sheet {number} of {count}  rev {}", self.spec.revision);
+        if lines == 1 {
+            vec![format!("{engine}  {metal}  {sheet}")]
+        } else {
+            vec![format!("{engine}  {sheet}"), metal]
+        }
     }
 
     fn too_large(&self, plate: &FretPlate) -> Finding {
         let (low, high) = plate.drawing.bounds;
-        let (spec, strip) = (self.spec, self.furniture("").strip_height());
+        let (spec, strip) = (self.spec, self.furniture(&[String::new()]).strip_height());
         let room = (
             spec.sheet_width - 2.0 * spec.border,
             spec.sheet_height - spec.border - strip,
@@ -411,7 +424,7 @@ impl<'a> Layout<'a> {
         title: FretTitle<'_>,
         findings: &mut Vec<Finding>,
     ) -> FretSheet {
-        let words = self.words(title, number, count);
+        let words = self.words(title, (number, count), open.lines);
         let rules = self.furniture(&words);
         let (width, height) = open.size;
         let mut plates = Vec::new();
