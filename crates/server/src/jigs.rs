@@ -1,6 +1,8 @@
 //! Formers and jigs of one engine, and their files.
 
-use body::{Body, Model, PrintSpec};
+use std::sync::OnceLock;
+
+use body::{Body, Model};
 use export::{JigJson, PrintJson, ThreemfObject};
 use rayon::prelude::*;
 use solid::{Jig, JigKind, JigPiece, SolidError, jig_kinds, lay_on_beds, make_jig};
@@ -8,12 +10,20 @@ use solid::{Jig, JigKind, JigPiece, SolidError, jig_kinds, lay_on_beds, make_jig
 use crate::WorkError;
 use crate::workshop::nearest;
 
-/// The jigs that an engine has, each made or with the reason why it is not.
-#[derive(Clone, Debug)]
-pub struct Jigs {
-    made: Vec<(&'static JigKind, Result<Jig, SolidError>)>,
-    print: PrintSpec,
-    engine: String,
+/// A jig made once, then kept; `None` of a kind that the engine has no use for.
+pub(crate) type JigCell = OnceLock<Result<Option<Jig>, SolidError>>;
+
+/// A place for each kind of jig.
+pub(crate) fn cells() -> Vec<JigCell> {
+    jig_kinds().iter().map(|_| OnceLock::new()).collect()
+}
+
+/// The jigs that an engine has, each made when it is asked for, or with the reason why it is not.
+#[derive(Clone, Copy, Debug)]
+pub struct Jigs<'w> {
+    pub(crate) model: &'w Model,
+    pub(crate) body: &'w Body,
+    pub(crate) cells: &'w [JigCell],
 }
 
 /// A piece as it goes to the printer: grown by what it shrinks, laid on a bed.
@@ -23,45 +33,41 @@ struct Laid {
     triangles: Vec<[u32; 3]>,
 }
 
-impl Jigs {
-    /// Makes all jigs that the engine has a use for, one a task, in the order of their kinds.
-    pub fn of(model: &Model, body: &Body) -> Self {
-        let made: Vec<_> = jig_kinds()
-            .par_iter()
-            .map(|kind| (kind, make_jig(model, body, kind).transpose()))
-            .collect();
-        Self {
-            made: made
-                .into_iter()
-                .filter_map(|(kind, jig)| Some((kind, jig?)))
-                .collect(),
-            print: model.print.clone(),
-            engine: model.title.clone(),
-        }
+impl<'w> Jigs<'w> {
+    fn made(&self, kind: usize) -> &'w Result<Option<Jig>, SolidError> {
+        self.cells[kind].get_or_init(|| make_jig(self.model, self.body, &jig_kinds()[kind]))
+    }
+
+    /// All kinds, one a task, in their order.
+    fn all(&self) -> Vec<(&'static JigKind, &'w Result<Option<Jig>, SolidError>)> {
+        (0..jig_kinds().len())
+            .into_par_iter()
+            .map(|kind| (&jig_kinds()[kind], self.made(kind)))
+            .collect()
     }
 
     /// The jigs that passed their checks.
-    pub fn sound(&self) -> impl Iterator<Item = &Jig> {
-        self.made.iter().filter_map(|(_, jig)| jig.as_ref().ok())
+    pub fn sound(&self) -> Vec<&'w Jig> {
+        let all = self.all().into_iter();
+        all.filter_map(|(_, made)| made.as_ref().ok()?.as_ref())
+            .collect()
     }
 
     /// The jigs that cannot be served, and why.
-    pub fn refused(&self) -> impl Iterator<Item = (&'static JigKind, &SolidError)> {
-        let failed = |own: &'_ (&'static JigKind, Result<Jig, SolidError>)| own.1.is_err();
-        self.made
-            .iter()
-            .filter(move |own| failed(own))
-            .filter_map(|(kind, jig)| Some((*kind, jig.as_ref().err()?)))
+    pub fn refused(&self) -> Vec<(&'static JigKind, &'w SolidError)> {
+        let all = self.all().into_iter();
+        all.filter_map(|(kind, made)| Some((kind, made.as_ref().err()?)))
+            .collect()
     }
 
     /// What is known of the jigs that passed.
     pub fn json(&self) -> Vec<JigJson> {
-        self.sound().map(JigJson::from).collect()
+        self.sound().into_iter().map(JigJson::from).collect()
     }
 
     /// The printer that they are made for.
     pub fn print_json(&self) -> PrintJson {
-        PrintJson::from(&self.print)
+        PrintJson::from(&self.model.print)
     }
 
     /// The jig of a name.
@@ -69,13 +75,14 @@ impl Jigs {
     /// # Errors
     ///
     /// [`WorkError::NoJig`], with the nearest name there is; [`WorkError::Solid`] for one that fails its checks.
-    pub fn jig(&self, id: &str) -> Result<&Jig, WorkError> {
-        match self.made.iter().find(|(kind, _)| kind.id == id) {
-            Some((_, Ok(jig))) => Ok(jig),
-            Some((_, Err(error))) => Err(error.clone().into()),
-            None => Err(WorkError::NoJig {
+    pub fn jig(&self, id: &str) -> Result<&'w Jig, WorkError> {
+        let kind = jig_kinds().iter().position(|kind| kind.id == id);
+        match kind.map(|kind| self.made(kind)) {
+            Some(Ok(Some(jig))) => Ok(jig),
+            Some(Err(error)) => Err(error.clone().into()),
+            Some(Ok(None)) | None => Err(WorkError::NoJig {
                 jig: id.to_owned(),
-                near: nearest(id, self.made.iter().map(|(kind, _)| kind.id)),
+                near: nearest(id, jig_kinds().iter().map(|kind| kind.id)).filter(|near| near != id),
             }),
         }
     }
@@ -92,7 +99,7 @@ impl Jigs {
         for (bed, laid) in self.laid(&pieces) {
             let first = positions.len() as u32;
             // More than one bed stands in a row.
-            let beside = bed as f64 * (self.print.bed[0] + 10.0);
+            let beside = bed as f64 * (self.model.print.bed[0] + 10.0);
             positions.extend(laid.positions.iter().map(|p| [p[0] + beside, p[1], p[2]]));
             triangles.extend(
                 laid.triangles
@@ -112,7 +119,7 @@ impl Jigs {
         let jig = self.jig(id)?;
         let pieces: Vec<_> = jig.pieces.iter().map(|piece| (jig.id, piece)).collect();
         let laid: Vec<Laid> = self.laid(&pieces).into_iter().map(|own| own.1).collect();
-        written(&format!("{} for {}", jig.title, self.engine), &laid)
+        written(&format!("{} for {}", jig.title, self.model.title), &laid)
     }
 
     /// All jigs laid out on beds of the printer, one 3MF a bed.
@@ -123,6 +130,7 @@ impl Jigs {
     pub fn beds(&self) -> Result<Vec<Vec<u8>>, WorkError> {
         let pieces: Vec<(&str, &JigPiece)> = self
             .sound()
+            .into_iter()
             .flat_map(|jig| jig.pieces.iter().map(|piece| (jig.id, piece)))
             .collect();
         let laid = self.laid(&pieces);
@@ -134,14 +142,14 @@ impl Jigs {
         beds.iter()
             .enumerate()
             .map(|(i, own)| {
-                let title = format!("Jigs for {}, bed {} of {count}", self.engine, i + 1);
+                let title = format!("Jigs for {}, bed {} of {count}", self.model.title, i + 1);
                 written(&title, own)
             })
             .collect()
     }
 
     fn laid(&self, pieces: &[(&str, &JigPiece)]) -> Vec<(usize, Laid)> {
-        let grown = 1.0 + self.print.shrinkage;
+        let grown = 1.0 + self.model.print.shrinkage;
         let sizes: Vec<[f64; 2]> = pieces
             .iter()
             .map(|(_, piece)| {
@@ -149,7 +157,7 @@ impl Jigs {
                 [high[0] * grown, high[1] * grown]
             })
             .collect();
-        let places = lay_on_beds(&sizes, [self.print.bed[0], self.print.bed[1]]);
+        let places = lay_on_beds(&sizes, [self.model.print.bed[0], self.model.print.bed[1]]);
         pieces
             .iter()
             .zip(places)

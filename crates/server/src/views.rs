@@ -254,7 +254,7 @@ impl JigList {
     pub(crate) fn of(workshop: &Workshop) -> Self {
         let (name, jigs) = (workshop.name(), workshop.jigs());
         let print = jigs.print_json();
-        let refused = jigs.refused().map(|(kind, error)| RefusedJig {
+        let refused = jigs.refused().into_iter().map(|(kind, error)| RefusedJig {
             id: kind.id.to_owned(),
             title: kind.title.to_owned(),
             reason: error.to_string(),

@@ -16,7 +16,8 @@ use export::{
 use rayon::prelude::*;
 use solid::{Mesh, MeshOptions, PlateMesh};
 
-use crate::{Jigs, WorkError};
+use crate::WorkError;
+use crate::jigs::{self, JigCell, Jigs};
 
 /// A body with everything that can be made from it.
 #[derive(Debug)]
@@ -27,8 +28,8 @@ pub struct Workshop {
     previews: [OnceLock<Result<Bytes, WorkError>>; 2],
     findings: OnceLock<Vec<Finding>>,
     plate_views: OnceLock<Result<Vec<PlateJson>, WorkError>>,
-    jigs: OnceLock<Jigs>,
     fret: OnceLock<Result<artwork::Fret, WorkError>>,
+    jigs: Vec<JigCell>,
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -94,8 +95,8 @@ impl Workshop {
             previews: [OnceLock::new(), OnceLock::new()],
             findings: OnceLock::new(),
             plate_views: OnceLock::new(),
-            jigs: OnceLock::new(),
             fret: OnceLock::new(),
+            jigs: jigs::cells(),
         })
     }
 
@@ -244,9 +245,13 @@ impl Workshop {
         Ok(export::stl_of(&block.id, &mesh)?)
     }
 
-    /// The jigs of the engine; made once, then kept.
-    pub fn jigs(&self) -> &Jigs {
-        self.jigs.get_or_init(|| Jigs::of(&self.model, &self.body))
+    /// The jigs of the engine, each made once, when it is asked for, then kept.
+    pub fn jigs(&self) -> Jigs<'_> {
+        Jigs {
+            model: &self.model,
+            body: &self.body,
+            cells: &self.jigs,
+        }
     }
 
     /// Flats of the templates that may be etched on the waste of the fret.

@@ -113,6 +113,7 @@ fn jigs(workshop: &Workshop) -> Result<Vec<OutputFile>, WorkError> {
     }
     let refused: Vec<_> = jigs
         .refused()
+        .iter()
         .map(|(kind, error)| json!({ "id": kind.id, "reason": error.to_string() }))
         .collect();
     let list = json!({
