@@ -34,7 +34,7 @@ pub use body::{
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
-pub use measuring::{MeasuringAxis, MeasuringPoint, measuring_points};
+pub use measuring::{MeasuringAxis, MeasuringPoint, measuring_points, section_places};
 pub use model::{
     AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
     Metal, Model, ModelError, Overrides, OwnPlate, Problem, PrototypeLength, RearFilm, Rolling,
