@@ -101,7 +101,15 @@ impl<P: Fn(f64, f64) -> f64> List<P> {
 
     fn height(&mut self, title: &str, how: &'static str, x: f64, z: f64, off: (f64, f64)) {
         let at = |z| BodyPoint::new(x, 0.0, z);
-        self.push(title, how, (at(0.0), at(z)), off, true);
+        // What the cab or the next sheet hides is measured, but not drawn.
+        let is_seen = !title.contains("throat") && !title.ends_with("rear");
+        self.push(
+            title,
+            how,
+            (at(0.0), at(z)),
+            off,
+            is_seen || title.contains("tank"),
+        );
     }
 
     fn width(&mut self, title: &str, x: f64, z: f64, whole: f64, off: (f64, f64), drawn: bool) {

@@ -70,10 +70,7 @@ fn write_item(out: &mut Writer, item: &Item) {
         }
         Item::Words {
             text, at, height, ..
-        } => words(out, text, *at, *height, 0.0),
-        Item::Upright {
-            text, at, height, ..
-        } => words(out, text, *at, *height, 90.0),
+        } => words(out, text, *at, *height),
     }
 }
 
@@ -87,10 +84,10 @@ fn line_layer(width: f64, is_dashed: bool) -> &'static str {
     }
 }
 
-fn words(out: &mut Writer, text: &str, at: Point2, height: f64, turned: f64) {
+fn words(out: &mut Writer, text: &str, at: Point2, height: f64) {
     out.text(0, "TEXT").text(8, LABELS);
     out.length(10, at.x).length(20, at.y).length(30, 0.0);
-    out.length(40, height).text(1, text).length(50, turned);
+    out.length(40, height).text(1, text);
     out.text(7, "STANDARD");
 }
 

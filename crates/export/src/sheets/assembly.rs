@@ -150,7 +150,7 @@ fn one(
     let columns = [
         Column::right("Step"),
         Column::left("Part"),
-        Column::right("Fret"),
+        Column::right("Fret sheet/no."),
         Column::left("Goes onto"),
     ];
     let rows: Vec<Vec<String>> = steps_of(source, id)
