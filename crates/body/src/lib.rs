@@ -36,7 +36,7 @@ pub use chassis::{Axle, Chassis, Drawbar, Held, Truck, TruckKind};
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
-pub use measuring::{MeasuringAxis, MeasuringPoint, measuring_points};
+pub use measuring::{MeasuringAxis, MeasuringPoint, measuring_points, section_places};
 pub use model::{
     AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
     Metal, Model, ModelError, Overrides, OwnPlate, PrintSpec, Problem, PrototypeLength, RearFilm,

@@ -225,7 +225,7 @@ impl Writer {
         self.text(code, &fixed(value, LENGTH_DECIMALS))
     }
 
-    fn bulge(&mut self, code: u16, value: f64) -> &mut Self {
+    pub(crate) fn bulge(&mut self, code: u16, value: f64) -> &mut Self {
         self.text(code, &fixed(value, BULGE_DECIMALS))
     }
 

@@ -26,6 +26,7 @@ mod label;
 mod material;
 mod number;
 mod page;
+mod page_dxf;
 mod page_svg;
 mod report;
 mod sheets;
@@ -55,13 +56,15 @@ pub use jigs_json::{FormedBendJson, FormedSheetJson, JigJson, JigPieceJson, Prin
 pub use key_plan::{key_plan_pdf, key_plan_svg};
 pub use material::Material;
 pub use number::{millimetres, rounded};
+pub use page_dxf::DRAWING_LAYERS;
 pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
     SideJson, StepJson, waived_json,
 };
 pub use sheets::{
-    SHEET_BAR_MM, SheetSource, TILE_OVERLAP_MM, formed_plates, forming_pdf, measuring_pdf,
-    parts_csv, parts_pdf,
+    ArrangementViews, AssemblyPicture, DrawingSheet, PicturePart, SHEET_BAR_MM, SectionView,
+    SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, formed_plates, forming_pdf,
+    measuring_pdf, parts_csv, parts_pdf, sections_sheet,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

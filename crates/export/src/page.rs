@@ -52,13 +52,6 @@ pub(crate) enum Item {
         height: f64,
         colour: Rgb,
     },
-    /// The same, read from the right of the page: the base line runs upwards.
-    Upright {
-        text: String,
-        at: Point2,
-        height: f64,
-        colour: Rgb,
-    },
 }
 
 /// A page (mm).
@@ -151,23 +144,6 @@ fn draw(surface: &mut Surface<'_>, item: &Item, height: f64, font: &Font) {
                 }
                 surface.pop();
             }
-        }
-        Item::Upright {
-            text,
-            at,
-            height: tall,
-            colour,
-        } => {
-            surface.set_stroke(None);
-            surface.set_fill(Some(fill(*colour)));
-            let (x, y) = (at.x as f32, (height - at.y) as f32);
-            // A quarter turn to the left about the start of the base line.
-            surface.push_transform(&Transform::from_row(0.0, -1.0, 1.0, 0.0, x, y));
-            let size = (tall / CAPITAL) as f32;
-            let start = Point::from_xy(0.0, 0.0);
-            let to_right = TextDirection::LeftToRight;
-            surface.draw_text(start, font.clone(), size, text, false, to_right);
-            surface.pop();
         }
         Item::Words {
             text,

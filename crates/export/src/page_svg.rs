@@ -91,24 +91,10 @@ fn write_item(out: &mut String, item: &Item, windows: &mut usize) {
             mm(height / CAPITAL),
             escaped(text)
         ),
-        Item::Upright {
-            text,
-            at,
-            height,
-            colour,
-        } => writeln!(
-            out,
-            "<text transform=\"translate({} {}) rotate(-90)\" fill=\"{}\" font-family=\"DejaVu Sans, sans-serif\" font-size=\"{}\">{}</text>",
-            mm(at.x),
-            mm(-at.y),
-            hex(*colour),
-            mm(height / CAPITAL),
-            escaped(text)
-        ),
     };
 }
 
-pub(crate) fn hex((r, g, b): Rgb) -> String {
+fn hex((r, g, b): Rgb) -> String {
     format!("#{r:02x}{g:02x}{b:02x}")
 }
 

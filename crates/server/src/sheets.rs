@@ -3,7 +3,10 @@
 use std::collections::BTreeMap;
 
 use body::{Order, SheetPaper};
-use export::SheetSource;
+use export::{ArrangementViews, AssemblyPicture, PicturePart, SectionView, SheetSource};
+use geom::Vector3;
+use rayon::prelude::*;
+use solid::{LineView, Mesh, ViewFrame};
 
 use crate::{WorkError, Workshop};
 
@@ -21,6 +24,22 @@ pub struct SheetEntry {
 /// What the names of forming sheets begin with.
 const FORMING: &str = "forming-";
 
+/// Sheets that every model has.
+const USUAL: [(&str, &str, &[&str]); 5] = [
+    ("assembly", "Order of assembly", &["pdf"]),
+    ("arrangement", "General arrangement", &["pdf", "svg", "dxf"]),
+    (
+        "sections",
+        "Rear elevation and sections",
+        &["pdf", "svg", "dxf"],
+    ),
+    ("parts", "List of parts", &["pdf", "csv"]),
+    ("measuring", "Measuring sheet", &["pdf"]),
+];
+
+/// From where pictures drawn apart are seen: before, to one side and above.
+const EYE: [f64; 3] = [-1.0, -0.9, 0.8];
+
 impl Workshop {
     /// The sheets of the model.
     pub fn sheets(&self) -> Vec<SheetEntry> {
@@ -30,16 +49,9 @@ impl Workshop {
             let title = format!("Forming: {}", plate.title);
             list.push(entry(format!("{FORMING}{}", plate.id), title, &["pdf"]));
         }
-        list.push(entry(
-            "parts".to_owned(),
-            "List of parts".to_owned(),
-            &["pdf", "csv"],
-        ));
-        list.push(entry(
-            "measuring".to_owned(),
-            "Measuring sheet".to_owned(),
-            &["pdf"],
-        ));
+        for (id, title, endings) in USUAL {
+            list.push(entry(id.to_owned(), title.to_owned(), endings));
+        }
         list
     }
 
@@ -54,39 +66,58 @@ impl Workshop {
         ending: &str,
         paper: Option<SheetPaper>,
     ) -> Result<Vec<u8>, WorkError> {
+        let no_sheet = || WorkError::NoSheet { id: id.to_owned() };
+        let known = self
+            .sheets()
+            .iter()
+            .any(|own| own.id == id && own.endings.contains(&ending));
+        if !known {
+            return Err(no_sheet());
+        }
         let order = Order::of(self.body());
         let source = SheetSource {
             model: self.model(),
             body: self.body(),
             order: &order,
         };
-        let own = self.model().sheets;
-        let paper_or = |usual: SheetPaper| paper.unwrap_or(usual);
-        match (id, ending) {
-            (id, "pdf") if id.starts_with(FORMING) => {
-                let plate = &id[FORMING.len()..];
-                let plate = export::formed_plates(self.body())
-                    .into_iter()
-                    .find(|own| own.id == plate)
-                    .ok_or_else(|| self.no_sheet(id))?;
-                let flat = self.flat(&plate.id)?;
-                Ok(export::forming_pdf(
-                    source,
-                    plate,
-                    &flat,
-                    paper_or(own.paper),
-                )?)
-            }
-            ("measuring", "pdf") => Ok(export::measuring_pdf(source, paper_or(own.paper))?),
-            ("parts", "pdf" | "csv") => {
+        let usual = self.model().sheets;
+        let own_paper = paper.unwrap_or(usual.paper);
+        let drawing_paper = paper.unwrap_or(usual.drawing_paper);
+        if let Some(plate) = id.strip_prefix(FORMING) {
+            let flat = self.flat(plate)?;
+            let plate = self.plate(plate)?;
+            return Ok(export::forming_pdf(source, plate, &flat, own_paper)?);
+        }
+        match id {
+            "measuring" => Ok(export::measuring_pdf(source, own_paper)?),
+            "parts" => {
                 let places = self.fret_places()?;
                 let place = |id: &str| places.get(id).copied();
                 if ending == "csv" {
                     return Ok(export::parts_csv(source, &place).into_bytes());
                 }
-                Ok(export::parts_pdf(source, &place, paper_or(own.paper))?)
+                Ok(export::parts_pdf(source, &place, own_paper)?)
             }
-            _ => Err(self.no_sheet(id)),
+            "assembly" => {
+                let places = self.fret_places()?;
+                let place = |id: &str| places.get(id).copied();
+                let pictures = self.assembly_pictures(&order)?;
+                Ok(export::assembly_pdf(source, &pictures, &place, own_paper)?)
+            }
+            "arrangement" | "sections" => {
+                let views = self.arrangement_views()?;
+                let sheet = if id == "sections" {
+                    export::sections_sheet(source, views, drawing_paper)
+                } else {
+                    export::arrangement_sheet(source, views, drawing_paper)
+                };
+                Ok(match ending {
+                    "svg" => sheet.svg().into_bytes(),
+                    "dxf" => sheet.dxf(),
+                    _ => sheet.pdf()?,
+                })
+            }
+            _ => Err(no_sheet()),
         }
     }
 
@@ -100,7 +131,104 @@ impl Workshop {
         Ok(plates.collect())
     }
 
-    fn no_sheet(&self, id: &str) -> WorkError {
-        WorkError::NoSheet { id: id.to_owned() }
+    /// The views of the general arrangement, without their cache.
+    pub(crate) fn draw_arrangement(&self) -> Result<ArrangementViews, WorkError> {
+        let meshes = self.meshes(false)?;
+        let plates = meshes.plates.iter().map(|own| &own.mesh);
+        let solids: Vec<(&Mesh, Vector3)> = plates
+            .chain(&meshes.fittings)
+            .map(|mesh| (mesh, Vector3::zeros()))
+            .collect();
+        let places = body::section_places(self.model());
+        let mut wanted = vec![
+            (ViewFrame::side(), None),
+            (ViewFrame::front(), None),
+            (ViewFrame::plan(), None),
+            (ViewFrame::rear(), None),
+        ];
+        let front = ViewFrame::front();
+        for (_, x) in &places {
+            wanted.push((front, Some(front.depth(Vector3::x() * *x))));
+        }
+        let mut views: Vec<LineView> = wanted
+            .par_iter()
+            .map(|(frame, cut)| solid::line_view(&solids, frame, *cut))
+            .collect();
+        let sections = views.split_off(4);
+        let letters = 'A'..='Z';
+        let sections = places.iter().zip(sections).zip(letters);
+        let sections = sections.map(|(((place, x), view), letter)| SectionView {
+            letter,
+            place: (*place).to_owned(),
+            x: *x,
+            view,
+        });
+        let [side, front, plan, rear] = <[LineView; 4]>::try_from(views)
+            .expect("four views were asked for beside the sections");
+        Ok(ArrangementViews {
+            side,
+            front,
+            plan,
+            rear,
+            sections: sections.collect(),
+        })
+    }
+
+    /// The engine drawn apart, then each sub-assembly by itself.
+    fn assembly_pictures(&self, order: &Order) -> Result<Vec<AssemblyPicture>, WorkError> {
+        let meshes = self.meshes(false)?;
+        let body = self.body();
+        let frame = ViewFrame::from(Vector3::from(EYE));
+        let apart: BTreeMap<String, Vector3> = solid::draw_apart(body, order)
+            .into_iter()
+            .map(|own| (own.id, own.by))
+            .collect();
+        let by = |id: &str| apart.get(id).copied().unwrap_or_else(Vector3::zeros);
+        let plates = body.plates.iter().zip(&meshes.plates);
+        let plates: Vec<(&str, &str, &Mesh)> = plates
+            .map(|(plate, mesh)| (plate.id.as_str(), plate.assembly, &mesh.mesh))
+            .collect();
+        let fittings = body.fittings.iter().zip(&meshes.fittings);
+        let fittings = fittings.map(|(own, mesh)| (own.id.as_str(), own.assembly, mesh));
+        let all: Vec<(&str, &str, &Mesh)> = plates.iter().copied().chain(fittings).collect();
+        let mut wanted: Vec<(Option<String>, Vec<(&str, &Mesh, Vector3)>)> = vec![(
+            None,
+            all.iter()
+                .map(|(id, _, mesh)| (*id, *mesh, by(id)))
+                .collect(),
+        )];
+        for assembly in &body.assemblies {
+            let own = plates.iter().filter(|plate| plate.1 == assembly.id);
+            let mut own: Vec<_> = own.map(|(id, _, mesh)| (*id, *mesh, by(id))).collect();
+            // What is put in place first stands still.
+            let step = |id: &str| order.step_of(id).map_or(usize::MAX, |own| own.0);
+            let Some(still) = own
+                .iter()
+                .min_by_key(|part| step(part.0))
+                .map(|part| part.2)
+            else {
+                continue;
+            };
+            for part in &mut own {
+                part.2 -= still;
+            }
+            wanted.push((Some(assembly.id.to_owned()), own));
+        }
+        let pictures = wanted.par_iter().map(|(assembly, parts)| {
+            let solids: Vec<(&Mesh, Vector3)> =
+                parts.iter().map(|(_, mesh, by)| (*mesh, *by)).collect();
+            let lines = solid::line_views_apart(&solids, &frame);
+            let parts = parts.iter().zip(lines);
+            AssemblyPicture {
+                assembly: assembly.clone(),
+                parts: parts
+                    .map(|((id, ..), lines)| PicturePart {
+                        id: (*id).to_owned(),
+                        lines,
+                    })
+                    .collect(),
+            }
+        });
+        Ok(pictures.collect())
     }
 }

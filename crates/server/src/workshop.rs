@@ -29,7 +29,11 @@ pub struct Workshop {
     findings: OnceLock<Vec<Finding>>,
     plate_views: OnceLock<Result<Vec<PlateJson>, WorkError>>,
     fret: OnceLock<Result<artwork::Fret, WorkError>>,
+<<<<<<< HEAD
     jigs: Vec<JigCell>,
+=======
+    arrangement: OnceLock<Result<export::ArrangementViews, WorkError>>,
+>>>>>>> h-sheets
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -96,7 +100,11 @@ impl Workshop {
             findings: OnceLock::new(),
             plate_views: OnceLock::new(),
             fret: OnceLock::new(),
+<<<<<<< HEAD
             jigs: jigs::cells(),
+=======
+            arrangement: OnceLock::new(),
+>>>>>>> h-sheets
         })
     }
 
@@ -177,6 +185,14 @@ impl Workshop {
     /// [`WorkError::NoPlate`], and [`WorkError::Flat`] for a flat that cannot be drawn.
     pub fn flat(&self, plate: &str) -> Result<FlatDrawing, WorkError> {
         Ok(FlatDrawing::of(self.plate(plate)?)?)
+    }
+
+    /// The views of the general arrangement; drawn once, then kept.
+    pub(crate) fn arrangement_views(&self) -> Result<&export::ArrangementViews, WorkError> {
+        self.arrangement
+            .get_or_init(|| self.draw_arrangement())
+            .as_ref()
+            .map_err(Clone::clone)
     }
 
     /// All plates laid out on sheets to be etched; laid out once, then kept.

@@ -1,7 +1,7 @@
 //! Words, tables and drawings set one under another, page after page.
 
 use super::flat_view::View;
-use super::paper::{FAINT, Head, INK, Paper, THIN, framed, line, runs, words};
+use super::paper::{FAINT, Head, INK, Paper, THIN, framed, runs, words};
 use super::words::{broken, width_of};
 use crate::page::{Item, Page};
 use geom::{Outline, Point2, Segment, Vector2};
@@ -269,20 +269,6 @@ impl Flow {
         self.gap(TEXT.1 + 1.0);
     }
 
-    /// Something put where the caller wants it on the page.
-    pub(super) fn put(&mut self, item: Item) {
-        self.push(item);
-    }
-
-    /// A thin line across the page.
-    pub(super) fn rule(&mut self) {
-        self.gap(1.0);
-        let (low, high) = (self.paper.low().x, self.paper.high().x);
-        let y = self.y;
-        self.push(line(Point2::new(low, y), Point2::new(high, y), THIN));
-        self.gap(1.0);
-    }
-
     /// A box to write in, at the left of a line of words.
     pub(super) fn tick_box(&mut self, text: &str) {
         let (height, pitch) = TEXT;
@@ -387,17 +373,6 @@ pub(super) fn moved(item: Item, by: Vector2) -> Item {
             height,
             colour,
         } => Item::Words {
-            text,
-            at: at + by,
-            height,
-            colour,
-        },
-        Item::Upright {
-            text,
-            at,
-            height,
-            colour,
-        } => Item::Upright {
             text,
             at: at + by,
             height,

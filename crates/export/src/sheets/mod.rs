@@ -1,5 +1,8 @@
 //! Sheets for the builder, printed at true size: forming sheets, order of assembly, lists and drawings.
 
+mod arrangement;
+mod assembly;
+mod dimension_line;
 mod flat_view;
 mod flow;
 mod forming;
@@ -10,6 +13,10 @@ mod parts;
 mod tiles;
 mod words;
 
+pub use arrangement::{
+    ArrangementViews, DrawingSheet, SectionView, arrangement_sheet, sections_sheet,
+};
+pub use assembly::{AssemblyPicture, PicturePart, assembly_pdf};
 pub use forming::{SheetSource, formed_plates, forming_pdf};
 pub use measuring::measuring_pdf;
 pub use paper::SHEET_BAR_MM;
