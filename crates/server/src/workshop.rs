@@ -29,11 +29,8 @@ pub struct Workshop {
     findings: OnceLock<Vec<Finding>>,
     plate_views: OnceLock<Result<Vec<PlateJson>, WorkError>>,
     fret: OnceLock<Result<artwork::Fret, WorkError>>,
-<<<<<<< HEAD
     jigs: Vec<JigCell>,
-=======
     arrangement: OnceLock<Result<export::ArrangementViews, WorkError>>,
->>>>>>> h-sheets
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -100,11 +97,8 @@ impl Workshop {
             findings: OnceLock::new(),
             plate_views: OnceLock::new(),
             fret: OnceLock::new(),
-<<<<<<< HEAD
             jigs: jigs::cells(),
-=======
             arrangement: OnceLock::new(),
->>>>>>> h-sheets
         })
     }
 
