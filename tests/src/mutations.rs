@@ -100,7 +100,7 @@ impl Drawing {
             |p: Point2| Point2::new((p.x / grid).round() * grid, (p.y / grid).round() * grid);
         for run in &mut self.runs {
             for segment in &mut run.segments {
-                if segment.turn().abs() > 6.28 {
+                if is_circle(segment) {
                     *segment = match segment {
                         Segment::Arc(arc) => {
                             let radius = (arc.radius / grid).round() * grid;
@@ -124,7 +124,7 @@ impl Drawing {
         for run in &mut self.runs {
             let mut cut = Vec::new();
             for segment in &run.segments {
-                if segment.length() < 1.0 || segment.turn().abs() > 6.28 {
+                if segment.length() < 1.0 || is_circle(segment) {
                     cut.push(*segment);
                     continue;
                 }
@@ -201,4 +201,8 @@ impl Drawing {
         self.texts.clear();
         self
     }
+}
+
+fn is_circle(segment: &Segment) -> bool {
+    segment.turn().abs() > geom::math::TAU - 1e-6
 }

@@ -185,40 +185,39 @@ fn closed_by_themselves(segments: Vec<Segment>, role: Role) -> (Vec<Outline>, Ve
     let (mut whole, mut rest) = (Vec::new(), Vec::with_capacity(segments.len()));
     let mut from = 0;
     while from < segments.len() {
-        let run = closed_run(&segments[from..]);
+        let (run, is_closed) = drawn_in_one_go(&segments[from..]);
         let own = &segments[from..from + run];
-        let circle = circle_of(own);
-        if run > 1 && (role == Role::Rivet || circle.is_some()) {
-            let outline = circle
-                .or_else(|| Outline::from_chain(&Chain::from_segments(own.iter().copied())).ok());
-            if let Some(outline) = outline {
-                whole.push(anticlockwise(outline));
-                from += run;
-                continue;
-            }
+        from += run;
+        let outline = is_closed
+            .then(|| {
+                circle_of(own).or_else(|| {
+                    let chain = Chain::from_segments(own.iter().copied());
+                    (role == Role::Rivet).then(|| Outline::from_chain(&chain).ok())?
+                })
+            })
+            .flatten();
+        match outline {
+            Some(outline) => whole.push(anticlockwise(outline)),
+            None => rest.extend_from_slice(own),
         }
-        rest.push(segments[from]);
-        from += 1;
     }
     (whole, rest)
 }
 
-/// How many of the first curves run on from one another and back to where they began; 1 if they do not.
-fn closed_run(segments: &[Segment]) -> usize {
-    let Some(first) = segments.first() else {
-        return 0;
-    };
-    let mut end = first.end();
+/// How many of the first curves run on from one another, until they are back where they began; and whether they are.
+fn drawn_in_one_go(segments: &[Segment]) -> (usize, bool) {
+    let start = segments[0].start();
+    let mut end = segments[0].end();
     for (n, next) in segments.iter().enumerate().skip(1) {
         if (next.start() - end).norm() > RUNS_ON {
-            break;
+            return (n, false);
         }
         end = next.end();
-        if (end - first.start()).norm() <= RUNS_ON {
-            return n + 1;
+        if (end - start).norm() <= RUNS_ON {
+            return (n + 1, true);
         }
     }
-    1
+    (segments.len(), false)
 }
 
 /// The circle that arcs make, if they are all of it.
