@@ -1,7 +1,8 @@
 //! How much of the sheets of a fret is used, and how long the layout takes.
 //!
 //! `cargo bench --profile dev -p artwork --bench fret` takes every demo model at 7 mm;
-//! `-- class-b 4mm` one of them, at another scale. Times are of one run, on one thread.
+//! `-- class-b 4mm` one of them, at another scale. The layout is made on all threads; processor seconds, where the
+//! system tells them, are those of all threads together and hold on a busy machine too.
 
 #![allow(clippy::unwrap_used, reason = "a measurement may fail by panic")]
 
@@ -27,7 +28,7 @@ fn main() {
         "The least that a sheet could be is the area of its plates with the line and half the bar round each."
     );
     println!(
-        "model     sheets  plates  plates cm2  sheets cm2   use %  least %  sheets/least  seconds"
+        "model     sheets  plates  plates cm2  sheets cm2   use %  least %  sheets/least  seconds  of processor"
     );
     for name in MODELS.iter().filter(|name| !some || said(name)) {
         measure(name, scale);
@@ -49,9 +50,10 @@ fn measure(name: &str, scale: Scale) {
         engine: &model.title,
         scale: model.scale.word(),
     };
-    let begun = Instant::now();
+    let (begun, busy) = (Instant::now(), processor_seconds());
     let fret = lay_out(&plates, &model.fret, model.metal.process, title);
-    say(name, &fret, begun.elapsed().as_secs_f64());
+    let busy = processor_seconds().zip(busy).map(|(now, then)| now - then);
+    say(name, &fret, begun.elapsed().as_secs_f64(), busy);
     let again = lay_out(&plates, &model.fret, model.metal.process, title);
     let places = |fret: &Fret| {
         let sheets = fret.sheets.iter().flat_map(|own| &own.plates);
@@ -60,7 +62,16 @@ fn measure(name: &str, scale: Scale) {
     assert_eq!(places(&fret), places(&again), "{name} lies otherwise");
 }
 
-fn say(name: &str, fret: &Fret, seconds: f64) {
+/// Seconds that all threads of this program have had of the processor, where the system tells.
+fn processor_seconds() -> Option<f64> {
+    // Fields 14 and 15 of the line, in hundredths; the second field may hold spaces and ends with a bracket.
+    let line = std::fs::read_to_string("/proc/self/stat").ok()?;
+    let fields: Vec<&str> = line.rsplit(')').next()?.split_whitespace().collect();
+    let hundredths = |i: usize| fields.get(i)?.parse::<f64>().ok();
+    Some((hundredths(11)? + hundredths(12)?) / 100.0)
+}
+
+fn say(name: &str, fret: &Fret, seconds: f64, busy: Option<f64>) {
     let (mut plates, mut metal, mut least, mut sheets) = (0, 0.0, 0.0, 0.0);
     for sheet in &fret.sheets {
         let area = sheet.width * sheet.height;
@@ -79,12 +90,13 @@ fn say(name: &str, fret: &Fret, seconds: f64) {
         );
     }
     println!(
-        "{name:9} {:6} {plates:7} {:11.1} {:11.1} {:7.1} {:8.1} {:13.2} {seconds:8.2}",
+        "{name:9} {:6} {plates:7} {:11.1} {:11.1} {:7.1} {:8.1} {:13.2} {seconds:8.2}  {}",
         fret.sheets.len(),
         metal / 100.0,
         sheets / 100.0,
         100.0 * metal / sheets,
         100.0 * least / sheets,
-        sheets / least
+        sheets / least,
+        busy.map_or_else(String::new, |busy| format!("{busy:12.2}"))
     );
 }

@@ -212,7 +212,9 @@ fn contact(own: &OnSheet<'_>, tag: &Outline) -> Option<Contact> {
         .max(tag_low.x - high.x)
         .max(low.y - tag_high.y)
         .max(tag_low.y - high.y);
-    if apart > TOUCH_MM {
+    let round =
+        tag_low.x <= low.x && tag_low.y <= low.y && high.x <= tag_high.x && high.y <= tag_high.y;
+    if apart > TOUCH_MM || round {
         return None;
     }
     let corners = tag.flattened(CHORD_MM);
