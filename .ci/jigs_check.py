@@ -13,7 +13,6 @@ back by the published formula and must land on what is wanted. Exit status 1 wit
 import json
 import pathlib
 import sys
-import tempfile
 
 import lib3mf
 import numpy as np
@@ -56,13 +55,13 @@ def ray_lengths(mesh, origins, directions):
     for origin, ray in zip(origins, directions):
         h = np.cross(ray, q)
         det = np.einsum("ij,ij->i", p, h)
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(all="ignore"):
             s = origin - a
             u = np.einsum("ij,ij->i", s, h) / det
             k = np.cross(s, p)
             v = np.einsum("j,ij->i", ray, k) / det
             length = np.einsum("ij,ij->i", q, k) / det
-        hit = (np.abs(det) > 1e-14) & (u >= 0) & (v >= 0) & (u + v <= 1) & (length > 1e-5)
+            hit = (np.abs(det) > 1e-14) & (u >= 0) & (v >= 0) & (u + v <= 1) & (length > 1e-5)
         length = np.where(hit, length, np.inf)
         nearest = int(np.argmin(length))
         lengths.append(length[nearest])
@@ -131,8 +130,7 @@ def gap_faults(folder, known, facts):
         return []
     scale = known["printer"]["printed_scale"]
     found = []
-    with tempfile.TemporaryDirectory():
-        parts = objects(folder / "jigs" / "firebox-soldering-block.3mf", found)
+    parts = objects(folder / "jigs" / "firebox-soldering-block.3mf", found)
     blocks = []
     for (name, mesh), piece in zip(parts, jig["pieces"]):
         # As it should come out of the printer, its least corner at the origin, then in its place.

@@ -226,3 +226,24 @@ fn a_wall_thinner_than_prints_is_refused_by_name() {
         "{error}"
     );
 }
+
+/// Whatever the printer, a jig is made or refused by name; resin prints all that filament does.
+#[test]
+fn other_printers_make_or_refuse() {
+    let resin = model_with("tender-t", "[print]\nprocess = \"resin\"");
+    let body = body::build(&resin).unwrap();
+    for jig in jigs(&resin, &body) {
+        assert!(!jig.unwrap().pieces.is_empty());
+    }
+    let coarse = model_with(
+        "class-e",
+        "[print]\nbed_width = \"40mm\"\nbed_depth = \"40mm\"\nbed_height = \"40mm\"\nleast_wall = \"3mm\"\nhole_growth = \"1mm\"\nfoot_chamfer = \"1mm\"\nslide = \"1mm\"\nloose = \"2mm\"",
+    );
+    let body = body::build(&coarse).unwrap();
+    let made = jigs(&coarse, &body);
+    let refused = made.iter().filter(|jig| jig.is_err()).count();
+    assert!(refused > made.len() / 2, "{refused} of {}", made.len());
+    for error in made.iter().filter_map(|jig| jig.as_ref().err()) {
+        assert!(matches!(error, SolidError::Jig { .. }), "{error}");
+    }
+}

@@ -57,6 +57,12 @@ pub enum JigFault {
         /// Room needed (mm).
         needed_mm: f64,
     },
+    /// The letters of its name do not lie on a face.
+    #[error("only {:.0} % of the letters of its name lie on its face", 100.0 * share)]
+    Letters {
+        /// Share of their grooves that is cut.
+        share: f64,
+    },
     /// An outline crosses itself.
     #[error("its {what} crosses itself")]
     Crossed {

@@ -54,6 +54,9 @@ const LEAST_STROKES: f64 = 4.0;
 /// No larger than this (mm): chosen, not sourced.
 const GREATEST_MM: f64 = 5.0;
 
+/// The tool of letters stands this far out of the face (mm).
+const ABOVE_MM: f64 = 0.5;
+
 /// Lines are this share of their height apart.
 const LEAD: f64 = 0.5;
 
@@ -88,7 +91,16 @@ pub(super) fn engrave(
         if let Some((_, field, lines)) = chosen {
             let (height, _) = best(&field, words, print.stroke);
             let tool = strokes(&field, &lines, height, print)?;
-            return Ok(subtract(solid, &[tool])?);
+            let cut = subtract(solid, std::slice::from_ref(&tool))?;
+            let taken = solid.volume() - cut.volume();
+            let wanted = tool.volume() * print.engraved / (print.engraved + ABOVE_MM);
+            let share = taken / wanted;
+            // Letters that hang over an edge or lie inside out take another share than the whole.
+            return if (0.93..1.03).contains(&share) {
+                Ok(cut)
+            } else {
+                Err(JigFault::Letters { share })
+            };
         }
     }
     Err(JigFault::NoRoom {
@@ -160,7 +172,7 @@ fn strokes(
             for pair in run.windows(2) {
                 let at = |p: Point2| Point2::new(left + p.x * height, base + p.y * height);
                 let ring = bar(at(pair[0]), at(pair[1]), print.stroke / 2.0);
-                bars.push(prism(&ring, -print.engraved, 0.5)?);
+                bars.push(prism(&ring, -print.engraved, ABOVE_MM)?);
             }
         }
     }

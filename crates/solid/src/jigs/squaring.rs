@@ -39,6 +39,17 @@ pub(super) fn make(bench: &Bench<'_>) -> Result<Option<Made>, Trouble> {
             "the {name} is {wide:.2} mm wide inside, the frame {EASE_MM:.2} mm less"
         ));
     }
+    // A tender's sides are one wrapper, bent round its back.
+    if let Some(wrapper) = bench.plate("tender-tank-wrapper") {
+        let (low, high) = extents(wrapper);
+        let wide = high[1] - low[1] - wrapper.sheet.thickness();
+        let long = (0.5 * (high[0] - low[0])).min(wide);
+        made.pieces
+            .push(frame(bench, "tender", wide - EASE_MM, long)?);
+        made.notes.push(format!(
+            "the tender is {wide:.2} mm wide inside, the frame {EASE_MM:.2} mm less"
+        ));
+    }
     Ok((!made.pieces.is_empty()).then_some(made))
 }
 
