@@ -24,7 +24,7 @@ const SCALES: [(f64, &str); 5] = [
 
 /// Room for heights on either side of the elevation, between views, and for what stands over a view (mm).
 const COLUMN: f64 = 24.0;
-const BETWEEN: f64 = 9.0;
+const BETWEEN: f64 = 11.0;
 const OVER: f64 = 10.0;
 
 /// A view cut open.
@@ -192,7 +192,7 @@ fn set_in_rows(
     }
     let gap = (paper.inner_height() - height) / (rows.len() as f64 + 1.0);
     let mut places = vec![Point2::origin(); views.len()];
-    let mut top = paper.high().y - gap.min(6.0);
+    let mut top = paper.high().y - gap;
     for (row, width, tall) in rows {
         let spare = (paper.inner_width() - width) / (row.len() as f64 + 1.0);
         let mut x = paper.low().x + spare;
@@ -200,7 +200,7 @@ fn set_in_rows(
             places[i] = Point2::new(x + half, top - tall + 14.0);
             x += 2.0 * half + spare;
         }
-        top -= tall + gap.min(10.0);
+        top -= tall + gap;
     }
     Some(places)
 }
