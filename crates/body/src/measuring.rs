@@ -201,13 +201,16 @@ fn heights<P: Fn(f64, f64) -> f64>(list: &mut List<P>, model: &Model) {
         model.buffers.height,
         (0.20, 0.30),
     );
-    list.height(
-        "Rail to top of footplate, at four corners",
-        GAUGE,
-        0.0,
-        model.footplate.top,
-        usual,
-    );
+    // With dropped ends the top is level between them only.
+    let (title, x) = if model.footplate.drops.is_empty() {
+        ("Rail to top of footplate, at four corners", 0.0)
+    } else {
+        (
+            "Rail to top of footplate between the drops, at four places",
+            0.45 * model.footplate.length,
+        )
+    };
+    list.height(title, GAUGE, x, model.footplate.top, usual);
     if let Some(boiler) = &model.boiler {
         for (title, x) in [
             ("Rail to top of boiler at the smokebox", boiler.from),

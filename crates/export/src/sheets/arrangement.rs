@@ -24,7 +24,7 @@ const SCALES: [(f64, &str); 5] = [
 
 /// Room for heights on either side of the elevation, between views, and for what stands over a view (mm).
 const COLUMN: f64 = 24.0;
-const BETWEEN: f64 = 9.0;
+const BETWEEN: f64 = 11.0;
 const OVER: f64 = 10.0;
 
 /// A view cut open.
@@ -161,46 +161,54 @@ fn finished(
     }
 }
 
+/// Views side by side.
+#[derive(Default)]
+struct Row {
+    /// Number and half the width of each (mm).
+    views: Vec<(usize, f64)>,
+    width: f64,
+    height: f64,
+}
+
 /// Origins of views set side by side, row under row; `None` if they do not fit.
 fn set_in_rows(
     views: &[(String, String, &LineView)],
     scale: f64,
     paper: Paper,
 ) -> Option<Vec<Point2>> {
-    let mut rows: Vec<(Vec<(usize, f64, f64)>, f64, f64)> = Vec::new();
+    let mut rows: Vec<Row> = Vec::new();
     for (i, (title, place, view)) in views.iter().enumerate() {
         let (low, high) = view.bounds()?;
         let text = width_of(title, 1.8).max(width_of(place, 1.8));
         // A view stands about the engine's middle.
         let half = (scale * (-low.x).max(high.x)).max(text / 2.0) + 4.0;
-        let tall = scale * high.y.max(0.0) + 18.0;
         let fits = rows
             .last()
-            .is_some_and(|row| row.1 + 2.0 * half <= paper.inner_width());
+            .is_some_and(|row| row.width + 2.0 * half <= paper.inner_width());
         if !fits {
-            rows.push((Vec::new(), 0.0, 0.0));
+            rows.push(Row::default());
         }
         let row = rows.last_mut()?;
-        row.0.push((i, half, tall));
-        row.1 += 2.0 * half;
-        row.2 = row.2.max(tall);
+        row.views.push((i, half));
+        row.width += 2.0 * half;
+        row.height = row.height.max(scale * high.y.max(0.0) + 18.0);
     }
-    let height: f64 = rows.iter().map(|row| row.2).sum();
-    let widest = rows.iter().map(|row| row.1).fold(0.0, f64::max);
+    let height: f64 = rows.iter().map(|row| row.height).sum();
+    let widest = rows.iter().map(|row| row.width).fold(0.0, f64::max);
     if height > paper.inner_height() || widest > paper.inner_width() {
         return None;
     }
     let gap = (paper.inner_height() - height) / (rows.len() as f64 + 1.0);
     let mut places = vec![Point2::origin(); views.len()];
-    let mut top = paper.high().y - gap.min(6.0);
-    for (row, width, tall) in rows {
-        let spare = (paper.inner_width() - width) / (row.len() as f64 + 1.0);
+    let mut top = paper.high().y - gap;
+    for row in rows {
+        let spare = (paper.inner_width() - row.width) / (row.views.len() as f64 + 1.0);
         let mut x = paper.low().x + spare;
-        for (i, half, _) in row {
-            places[i] = Point2::new(x + half, top - tall + 14.0);
+        for (i, half) in row.views {
+            places[i] = Point2::new(x + half, top - row.height + 14.0);
             x += 2.0 * half + spare;
         }
-        top -= tall + gap.min(10.0);
+        top -= row.height + gap;
     }
     Some(places)
 }

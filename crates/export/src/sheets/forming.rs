@@ -271,7 +271,8 @@ fn set_flat(flow: &mut Flow, flat: &FlatDrawing, loft: &Loft, bends: &[Bend]) {
     if pages_of(&view) == 1 {
         flow.need(height(&view) + 36.0);
     } else {
-        flow.new_page();
+        // Its parts have pages of their own.
+        flow.need(24.0);
     }
     flow.heading("The flat at true size, seen from its outside face");
     flow.paragraph(

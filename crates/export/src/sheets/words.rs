@@ -76,6 +76,7 @@ pub(super) struct Room {
 
 impl Room {
     /// Of words whose base line begins at a point: descenders and accents included.
+    #[cfg(test)]
     pub(super) fn of_words(text: &str, at: Point2, height: f64) -> Self {
         Self {
             low: Point2::new(at.x, at.y - 0.35 * height),

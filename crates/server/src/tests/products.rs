@@ -381,6 +381,41 @@ async fn what_is_no_drawing_is_said_so() {
 }
 
 #[tokio::test]
+async fn sheets_are_listed_and_printed() {
+    let office = Office::new();
+    let list = office.get("/v1/models/class-b/sheets").await.json();
+    let sheets = list["sheets"].as_array().unwrap();
+    let names: Vec<&str> = sheets.iter().filter_map(|own| own["id"].as_str()).collect();
+    for name in [
+        "forming-boiler-wrapper",
+        "arrangement",
+        "parts",
+        "measuring",
+    ] {
+        assert!(names.contains(&name), "{name} of {names:?}");
+    }
+    let path = "/v1/models/class-b/sheets/forming-boiler-wrapper.pdf";
+    let sheet = office.get(path).await;
+    assert_eq!(sheet.status, 200);
+    assert_eq!(sheet.header("content-type"), "application/pdf");
+    assert!(sheet.body.starts_with(b"%PDF"));
+    let other = office.get(&format!("{path}?paper=letter")).await;
+    assert_ne!(sheet.header("etag"), other.header("etag"));
+    assert_ne!(sheet.body, other.body);
+    let here = "/v1/models/class-b/sheets";
+    office.get(&format!("{path}?paper=a9")).await.problem(400);
+    office
+        .get(&format!("{here}/forming-cab-front.pdf"))
+        .await
+        .problem(404);
+    office
+        .get(&format!("{here}/measuring.csv"))
+        .await
+        .problem(404);
+    office.get(&format!("{here}/measuring")).await.problem(404);
+}
+
+#[tokio::test]
 async fn the_description_names_every_route_with_its_errors() {
     let answer = Office::new().get("/openapi.json").await;
     let description = answer.json();
@@ -407,6 +442,8 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models/{model}/plates/{id}/formed.stl",
         "/v1/models/{model}/plates/{id}/solid.step",
         "/v1/models/{model}/preview.glb",
+        "/v1/models/{model}/sheets",
+        "/v1/models/{model}/sheets/{file}",
     ];
     let mut names: Vec<&str> = paths.keys().map(String::as_str).collect();
     names.sort_unstable();
