@@ -1,5 +1,6 @@
 //! Which plate a drawn shape is, and how it lies on that plate's flat.
 
+use crate::drawing::FlatDrawing;
 use crate::join::DrawnShape;
 use crate::labels::{Label, names, plain_name};
 use crate::register::{Motion2, disc_motions, registrations};
@@ -26,7 +27,32 @@ pub struct MeantShape {
     pub sizes: Vec<f64>,
 }
 
+/// Rivets looked at to tell which way round a plate lies.
+const RIVETS_LOOKED_AT: usize = 256;
+
 impl MeantShape {
+    /// The flat of a plate, its edges drawn outwards by `growth` (mm).
+    pub fn of(flat: &FlatDrawing, growth: f64) -> Self {
+        let step = flat.rivets.len().div_ceil(RIVETS_LOOKED_AT).max(1);
+        let holes = flat.holes.iter().map(|hole| &hole.outline);
+        let regions = flat.regions.iter().map(|region| &region.outline);
+        let rivets = flat.rivets.iter().step_by(step);
+        let (features, sizes) = holes
+            .chain(regions)
+            .map(|outline| (centre_of(outline), size_of(outline)))
+            .chain(rivets.map(|rivet| (rivet.centre, rivet.head_diameter)))
+            .unzip();
+        Self {
+            id: flat.plate.clone(),
+            title: flat.title.clone(),
+            outline: flat.outline.segments().to_vec(),
+            area: flat.outline.area().abs(),
+            growth,
+            features,
+            sizes,
+        }
+    }
+
     /// Length of the outline (mm).
     pub fn perimeter(&self) -> f64 {
         self.outline.iter().map(Segment::length).sum()

@@ -14,7 +14,7 @@ use crate::whole_size::{
 use crate::{ArtworkReport, CheckError, DrawingSummary, DrawingWords};
 use artwork::{
     Allowance, Artwork, DrawingUnit, DrawnShape, FlatDrawing, JoinTolerance, JoinedArtwork, Match,
-    MeantShape, centre_of, etched, join, match_shapes, names, plain_name, size_of,
+    MeantShape, centre_of, etched, join, match_shapes, names, plain_name,
 };
 use body::{Body, Plate};
 use develop::EtchProcess;
@@ -71,7 +71,7 @@ fn checked(
     let meant: Vec<MeantShape> = flats
         .iter()
         .zip(&body.plates)
-        .map(|(flat, plate)| meant_shape(flat, growth(plate)))
+        .map(|(flat, plate)| MeantShape::of(flat, growth(plate)))
         .collect();
     lay_details_in(&mut joined, &meant);
     let mut matches = match_shapes(&joined.shapes, &joined.labels_outside, &meant);
@@ -199,34 +199,6 @@ fn summary(artwork: &Artwork, joined: &JoinedArtwork) -> DrawingSummary {
         texts: artwork.labels.len(),
         shapes: joined.shapes.len(),
     }
-}
-
-fn meant_shape(flat: &FlatDrawing, growth: f64) -> MeantShape {
-    let (features, sizes) = features_of(flat).unzip();
-    MeantShape {
-        id: flat.plate.clone(),
-        title: flat.title.clone(),
-        outline: flat.outline.segments().to_vec(),
-        area: flat.outline.area().abs(),
-        growth,
-        features,
-        sizes,
-    }
-}
-
-/// Rivets looked at to tell which way round a plate lies.
-const RIVETS_LOOKED_AT: usize = 256;
-
-/// Middles and sizes of openings, half-etched places and some of the rivets.
-fn features_of(flat: &FlatDrawing) -> impl Iterator<Item = (Point2, f64)> {
-    let step = flat.rivets.len().div_ceil(RIVETS_LOOKED_AT).max(1);
-    let holes = flat.holes.iter().map(|hole| &hole.outline);
-    let regions = flat.regions.iter().map(|region| &region.outline);
-    let rivets = flat.rivets.iter().step_by(step);
-    holes
-        .chain(regions)
-        .map(|outline| (centre_of(outline), size_of(outline)))
-        .chain(rivets.map(|rivet| (rivet.centre, rivet.head_diameter)))
 }
 
 /// Outlines of other layers that lie on a plate (half-etched places, rivets) become part of it.

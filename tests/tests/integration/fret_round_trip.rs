@@ -4,8 +4,8 @@
 //! scales, which `docs/external-checks.md` has the result of.
 
 use artwork::{
-    FlatDrawing, Fret, FretPlate, FretSheet, FretTitle, MeantShape, Motion2, SideFile, centre_of,
-    is_image_of, read_artwork,
+    FlatDrawing, Fret, FretPlate, FretSheet, FretTitle, MeantShape, Motion2, SideFile, is_image_of,
+    read_artwork,
 };
 use body::{Body, Model, Overrides, Scale};
 use check::{ArtworkReport, DrawingWords, check_artwork};
@@ -235,7 +235,7 @@ fn sheets_turned_over_without_a_word_are_found_out() {
             let plates = sheet.plates.iter().map(|own| &own.drawing);
             let handed: Vec<&str> = plates
                 .filter(|own| {
-                    let meant = meant(own);
+                    let meant = MeantShape::of(own, 0.0);
                     !is_image_of(&meant, &meant, true)
                 })
                 .map(|own| own.plate.as_str())
@@ -253,20 +253,4 @@ fn sheets_turned_over_without_a_word_are_found_out() {
         found_out >= 3 * laid().len(),
         "{found_out} sheets found out"
     );
-}
-
-fn meant(flat: &FlatDrawing) -> MeantShape {
-    let holes = flat.holes.iter().map(|own| &own.outline);
-    let outlines = holes.chain(flat.regions.iter().map(|own| &own.outline));
-    MeantShape {
-        id: flat.plate.clone(),
-        title: flat.title.clone(),
-        outline: flat.outline.segments().to_vec(),
-        area: flat.outline.area(),
-        growth: 0.0,
-        features: outlines
-            .map(centre_of)
-            .chain(flat.rivets.iter().map(|own| own.centre))
-            .collect(),
-    }
 }

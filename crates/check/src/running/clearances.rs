@@ -32,7 +32,7 @@ struct Limits {
     truck: f64,
     /// Between the beams of engine and tender.
     beams: f64,
-    /// How far springs let a wheel rise.
+    /// How far springs let a wheel rise: half their travel.
     rise: f64,
     /// What the flanges have between the rails.
     flange_play: f64,
@@ -46,8 +46,8 @@ impl Limits {
             truck: scale.pick(0.3, 0.5),
             beams: scale.pick(0.5, 0.8),
             rise: match wheels {
-                WheelStandard::P4 => 0.5,
-                WheelStandard::Exact => 0.8,
+                WheelStandard::P4 => 0.25,
+                WheelStandard::Exact => 0.4,
                 WheelStandard::Oo | WheelStandard::Em | WheelStandard::Fine => 0.0,
             },
             flange_play: wheels.flange_play(),
@@ -334,12 +334,21 @@ fn vehicle_findings(
         .map(|want| want_finding(want, radius))
         .collect();
     findings.extend(attack_finding(chassis, radius));
-    findings.extend(
-        approaches
-            .iter()
-            .filter_map(|approach| approach_finding(approach, limits)),
-    );
+    // Nearest first: what follows of the same pair on the other side is told with it.
+    let mut told: Vec<(String, String)> = Vec::new();
+    for approach in approaches {
+        let pair = (without_hand(&approach.mover), without_hand(&approach.part));
+        if !told.contains(&pair) {
+            findings.extend(approach_finding(approach, limits));
+            told.push(pair);
+        }
+    }
     findings
+}
+
+/// A name without its side: what stands on both sides is said once.
+fn without_hand(name: &str) -> String {
+    name.replace("-left", "").replace("-right", "")
 }
 
 fn want_finding(want: &Want, radius: f64) -> Finding {
