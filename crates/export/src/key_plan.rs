@@ -20,6 +20,9 @@ const MARGIN: f64 = 10.0;
 /// Height of capitals in the list (mm), and from line to line.
 const LIST: (f64, f64) = (1.8, 3.6);
 
+/// Width of a character in heights of capitals, on the wide side.
+const CHARACTER_WIDTH: f64 = 0.9;
+
 /// Width of a column of the list (mm).
 const COLUMN: f64 = 68.0;
 
@@ -44,10 +47,11 @@ fn page(sheet: &FretSheet, title: &str) -> Page {
     // Title, list, sheet, from the top.
     let list = rows as f64 * LIST.1 + 4.0;
     let height = sheet.height + list + 2.0 * MARGIN + 8.0;
+    let characters = title.chars().count().max(1) as f64;
     let mut items = vec![Item::Words {
         text: title.to_owned(),
         at: Point2::new(MARGIN, height - MARGIN - 3.0),
-        height: 3.0,
+        height: (sheet.width / (characters * CHARACTER_WIDTH)).min(3.0),
         colour: INK,
     }];
     let by = Vector2::new(MARGIN, MARGIN + list);

@@ -5,6 +5,7 @@
 
 mod curves;
 mod faces;
+mod findings;
 mod furniture;
 mod lettering;
 mod mask;
