@@ -147,6 +147,19 @@ fn build_writes_every_file_of_every_plate() {
             .any(|file| file.starts_with("formers/") && file.contains("-former-"))
     );
     assert!(files["preview.glb"].starts_with(b"glTF"));
+    for sheet in [
+        "forming-boiler-wrapper",
+        "assembly",
+        "arrangement",
+        "parts",
+        "measuring",
+    ] {
+        assert!(
+            files[&format!("sheets/{sheet}.pdf")].starts_with(b"%PDF"),
+            "{sheet}"
+        );
+    }
+    assert!(files["sheets/parts.csv"].starts_with(b"kind,sheet,number"));
     // Every file but the two that say what was written.
     assert_eq!(said["files"].as_u64().unwrap() as usize, files.len() - 1);
     assert_eq!(
