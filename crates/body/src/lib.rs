@@ -22,6 +22,7 @@ mod panel;
 mod plate;
 mod rows;
 mod seated;
+mod section_places;
 mod sound_flat;
 mod tabs;
 mod upright;
@@ -36,7 +37,7 @@ pub use chassis::{Axle, Chassis, Drawbar, Held, Truck, TruckKind};
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
-pub use measuring::{MeasuringAxis, MeasuringPoint, measuring_points, section_places};
+pub use measuring::{MeasuringAxis, MeasuringPoint, measuring_points};
 pub use model::{
     AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
     Metal, Model, ModelError, Overrides, OwnPlate, PrintSpec, Problem, PrototypeLength, RearFilm,
@@ -50,3 +51,4 @@ pub use plate::{
     Sheet, flat_curves,
 };
 pub use seated::{Seat, Seated, SeatedPlace};
+pub use section_places::section_places;

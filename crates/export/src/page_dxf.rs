@@ -11,7 +11,7 @@ const CUT: &str = "CUT-FACES";
 /// Lines thinner than this are dimension and extension lines (mm).
 const THIN_BELOW: f64 = 0.22;
 
-/// Layers of a drawing beside [`OUTLINE`], [`CENTRE_LINES`] and [`LABELS`].
+/// Layers of a drawing beside `OUTLINE`, `CENTRE-LINES` and `LABELS`.
 pub const DRAWING_LAYERS: [DxfLayer; 2] = [
     layer(
         THIN,

@@ -156,6 +156,19 @@ fn build_writes_every_file_of_every_plate() {
     }
     assert!(files.contains_key("jigs/bed-1.3mf") && files.contains_key("jigs/jigs.json"));
     assert!(files["preview.glb"].starts_with(b"glTF"));
+    for sheet in [
+        "forming-boiler-wrapper",
+        "assembly",
+        "arrangement",
+        "parts",
+        "measuring",
+    ] {
+        assert!(
+            files[&format!("sheets/{sheet}.pdf")].starts_with(b"%PDF"),
+            "{sheet}"
+        );
+    }
+    assert!(files["sheets/parts.csv"].starts_with(b"kind,sheet,number"));
     // Every file but the two that say what was written.
     assert_eq!(said["files"].as_u64().unwrap() as usize, files.len() - 1);
     assert_eq!(

@@ -37,6 +37,9 @@ const USUAL: [(&str, &str, &[&str]); 5] = [
     ("measuring", "Measuring sheet", &["pdf"]),
 ];
 
+/// A part by its name, its mesh, and how far it is moved (mm).
+type MovedPart<'m> = (&'m str, &'m Mesh, Vector3);
+
 /// From where pictures drawn apart are seen: before, to one side and above.
 const EYE: [f64; 3] = [-1.0, -0.9, 0.8];
 
@@ -191,7 +194,7 @@ impl Workshop {
         let fittings = body.fittings.iter().zip(&meshes.fittings);
         let fittings = fittings.map(|(own, mesh)| (own.id.as_str(), own.assembly, mesh));
         let all: Vec<(&str, &str, &Mesh)> = plates.iter().copied().chain(fittings).collect();
-        let mut wanted: Vec<(Option<String>, Vec<(&str, &Mesh, Vector3)>)> = vec![(
+        let mut wanted: Vec<(Option<String>, Vec<MovedPart<'_>>)> = vec![(
             None,
             all.iter()
                 .map(|(id, _, mesh)| (*id, *mesh, by(id)))

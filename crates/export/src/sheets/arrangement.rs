@@ -1,10 +1,10 @@
 //! The general arrangement: side elevation, front, plan, rear and sections, with dimensions.
 
+use super::cut_face::cut_face;
 use super::dimension_line::{Level, ROW, Span, levels, rows, spans_below};
 use super::flat_view::CENTRE;
 use super::forming::SheetSource;
 use super::paper::{FAINT, INK, Paper, THIN, WIDE, framed, line, words};
-use super::words::width_of;
 use crate::ExportError;
 use crate::page::{Item, Page, pdf_of};
 use crate::page_dxf::dxf_of_page;
@@ -14,7 +14,7 @@ use geom::{BodyPoint, Outline, Point2, Segment};
 use solid::{LineView, ViewFrame};
 
 /// Scales of drawings that are tried, the largest first (ISO 5455, from memory), of the model's own size.
-const SCALES: [(f64, &str); 5] = [
+pub(super) const SCALES: [(f64, &str); 5] = [
     (2.0, "2:1"),
     (1.0, "1:1"),
     (0.5, "1:2"),
@@ -105,48 +105,7 @@ pub fn arrangement_sheet(
     finished(source, "General arrangement", name, paper, items)
 }
 
-/// Rear elevation and sections, at the largest scale that fits the paper, lying.
-pub fn sections_sheet(
-    source: SheetSource<'_>,
-    views: &ArrangementViews,
-    paper: SheetPaper,
-) -> DrawingSheet {
-    let paper = Paper::lying(paper);
-    let mut all: Vec<(String, String, &LineView)> =
-        vec![("Rear elevation".to_owned(), String::new(), &views.rear)];
-    for own in &views.sections {
-        let place = format!("{}, seen from the front", own.place);
-        all.push((format!("Section {0}–{0}", own.letter), place, &own.view));
-    }
-    let mut chosen = (SCALES[SCALES.len() - 1], Vec::new());
-    for (scale, name) in SCALES {
-        if let Some(places) = set_in_rows(&all, scale, paper) {
-            chosen = ((scale, name), places);
-            break;
-        }
-    }
-    let ((scale, name), places) = chosen;
-    let mut items = Vec::new();
-    for ((title, place, view), at) in all.iter().zip(places) {
-        let Some((low, high)) = view.bounds() else {
-            continue;
-        };
-        items.extend(drawn(view, at, scale));
-        items.push(centre(
-            Point2::new(at.x, at.y - 3.0),
-            Point2::new(at.x, at.y + scale * high.y + 3.0),
-        ));
-        let (left, right) = (at.x + scale * low.x - 2.0, at.x + scale * high.x + 2.0);
-        items.push(rail(left, right, at.y));
-        for (text, down) in [(title, 6.5), (place, 10.0)] {
-            let x = at.x - width_of(text, 1.8) / 2.0;
-            items.push(words(text, x, at.y - down, 1.8));
-        }
-    }
-    finished(source, "Rear elevation and sections", name, paper, items)
-}
-
-fn finished(
+pub(super) fn finished(
     source: SheetSource<'_>,
     subject: &str,
     scale: &str,
@@ -159,58 +118,6 @@ fn finished(
         title: format!("{}: {}", source.model.title, subject.to_lowercase()),
         page: framed(paper, &head, 1, 1, true, items),
     }
-}
-
-/// Views side by side.
-#[derive(Default)]
-struct Row {
-    /// Number and half the width of each (mm).
-    views: Vec<(usize, f64)>,
-    width: f64,
-    height: f64,
-}
-
-/// Origins of views set side by side, row under row; `None` if they do not fit.
-fn set_in_rows(
-    views: &[(String, String, &LineView)],
-    scale: f64,
-    paper: Paper,
-) -> Option<Vec<Point2>> {
-    let mut rows: Vec<Row> = Vec::new();
-    for (i, (title, place, view)) in views.iter().enumerate() {
-        let (low, high) = view.bounds()?;
-        let text = width_of(title, 1.8).max(width_of(place, 1.8));
-        // A view stands about the engine's middle.
-        let half = (scale * (-low.x).max(high.x)).max(text / 2.0) + 4.0;
-        let fits = rows
-            .last()
-            .is_some_and(|row| row.width + 2.0 * half <= paper.inner_width());
-        if !fits {
-            rows.push(Row::default());
-        }
-        let row = rows.last_mut()?;
-        row.views.push((i, half));
-        row.width += 2.0 * half;
-        row.height = row.height.max(scale * high.y.max(0.0) + 18.0);
-    }
-    let height: f64 = rows.iter().map(|row| row.height).sum();
-    let widest = rows.iter().map(|row| row.width).fold(0.0, f64::max);
-    if height > paper.inner_height() || widest > paper.inner_width() {
-        return None;
-    }
-    let gap = (paper.inner_height() - height) / (rows.len() as f64 + 1.0);
-    let mut places = vec![Point2::origin(); views.len()];
-    let mut top = paper.high().y - gap;
-    for row in rows {
-        let spare = (paper.inner_width() - row.width) / (row.views.len() as f64 + 1.0);
-        let mut x = paper.low().x + spare;
-        for (i, half) in row.views {
-            places[i] = Point2::new(x + half, top - row.height + 14.0);
-            x += 2.0 * half + spare;
-        }
-        top -= row.height + gap;
-    }
-    Some(places)
 }
 
 /// Where the views of the first sheet stand, and their dimensions.
@@ -386,7 +293,7 @@ impl Layout {
 }
 
 /// A view with its origin at a place of the paper: cut metal filled, lines wide.
-fn drawn(view: &LineView, at: Point2, scale: f64) -> Vec<Item> {
+pub(super) fn drawn(view: &LineView, at: Point2, scale: f64) -> Vec<Item> {
     let place = |p: &Point2| at + p.coords * scale;
     let runs = view
         .lines
@@ -418,73 +325,7 @@ fn drawn(view: &LineView, at: Point2, scale: f64) -> Vec<Item> {
     items
 }
 
-/// Cut faces thinner than this on the paper are filled (mm), as ISO 128 has it (from memory); others are hatched.
-const FILLED_BELOW: f64 = 1.6;
-
-/// From one line of hatching to the next (mm).
-const HATCH: f64 = 1.2;
-
-fn cut_face(loops: Vec<Outline>) -> Vec<Item> {
-    let area: f64 = loops.iter().map(Outline::area).sum();
-    let round: f64 = loops.iter().map(Outline::perimeter).sum();
-    let thickness = 2.0 * area.abs() / round.max(1e-9);
-    if thickness < FILLED_BELOW {
-        return vec![Item::Filled {
-            loops,
-            colour: (60, 60, 60),
-        }];
-    }
-    let lines = hatching(&loops);
-    vec![
-        Item::Runs {
-            runs: lines,
-            colour: INK,
-            width: 0.1,
-            dashes: &[],
-        },
-        Item::Drawn {
-            loops,
-            colour: INK,
-            width: WIDE,
-        },
-    ]
-}
-
-/// Lines at 45° within loops, where they are inside an odd number of them.
-fn hatching(loops: &[Outline]) -> Vec<Vec<Segment>> {
-    // Along a line y − x is constant; the loops are of straight sides.
-    let off = |p: Point2| p.y - p.x;
-    let sides: Vec<(Point2, Point2)> = loops
-        .iter()
-        .flat_map(|own| own.segments())
-        .map(|own| (own.start(), own.end()))
-        .collect();
-    let offs = sides.iter().map(|own| off(own.0));
-    let low = offs.clone().fold(f64::INFINITY, f64::min);
-    let high = offs.fold(f64::NEG_INFINITY, f64::max);
-    let step = HATCH * std::f64::consts::SQRT_2;
-    let mut lines = Vec::new();
-    let mut at = (low / step).floor() * step + step / 2.0;
-    while at < high {
-        let mut crossings: Vec<f64> = sides
-            .iter()
-            .filter(|(a, b)| (off(*a) > at) != (off(*b) > at))
-            .map(|(a, b)| {
-                let share = (at - off(*a)) / (off(*b) - off(*a));
-                a.x + (b.x - a.x) * share
-            })
-            .collect();
-        crossings.sort_by(f64::total_cmp);
-        for two in crossings.chunks_exact(2) {
-            let point = |x: f64| Point2::new(x, x + at);
-            lines.push(vec![Segment::line(point(two[0]), point(two[1]))]);
-        }
-        at += step;
-    }
-    lines
-}
-
-fn centre(from: Point2, to: Point2) -> Item {
+pub(super) fn centre(from: Point2, to: Point2) -> Item {
     Item::Runs {
         runs: vec![vec![Segment::line(from, to)]],
         colour: INK,
@@ -493,7 +334,7 @@ fn centre(from: Point2, to: Point2) -> Item {
     }
 }
 
-fn rail(left: f64, right: f64, y: f64) -> Item {
+pub(super) fn rail(left: f64, right: f64, y: f64) -> Item {
     Item::Runs {
         runs: vec![vec![Segment::line(
             Point2::new(left, y),
@@ -525,38 +366,4 @@ fn plane_mark(x: f64, y: f64, letter: char, is_over: bool) -> Vec<Item> {
     let base = if is_over { outer - 2.6 } else { outer + 0.9 };
     items.push(words(&letter.to_string(), x + 1.2, base, 1.8));
     items
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn hatching_covers_a_face_and_spares_its_opening() {
-        let square = |low: f64, high: f64| {
-            Outline::rectangle(Point2::new(low, low), Point2::new(high, high))
-        };
-        let lines = hatching(&[square(0.0, 40.0), square(10.0, 30.0)]);
-        let length: f64 = lines.iter().flatten().map(Segment::length).sum();
-        // Length of line times the distance between lines is the area, but for what is lost at corners.
-        let area = length * HATCH;
-        assert!((area - 1200.0).abs() < 12.0, "{area}");
-        let inside = lines.iter().flatten().map(|own| own.point_at(0.5));
-        for p in inside {
-            assert!(
-                !(p.x > 10.0 && p.x < 30.0 && p.y > 10.0 && p.y < 30.0),
-                "{p}"
-            );
-        }
-    }
-
-    #[test]
-    fn thin_metal_is_filled_and_thick_metal_hatched() {
-        let bar = |wide: f64| {
-            let corner = Point2::new(wide, 30.0);
-            cut_face(vec![Outline::rectangle(Point2::origin(), corner)])
-        };
-        assert!(matches!(bar(0.5).as_slice(), [Item::Filled { .. }]));
-        assert_eq!(bar(8.0).len(), 2);
-    }
 }
