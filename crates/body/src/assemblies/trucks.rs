@@ -96,11 +96,12 @@ impl Truck {
     /// Slide of the pivot on the least radius (mm), to second order in length over radius: `docs/derivations.md`,
     /// trucks on curves.
     fn asked_slide(&self, model: &Model) -> f64 {
-        let rigid = || {
-            let all = model.running.axles.iter();
-            all.filter(|axle| axle.kind.in_frames()).map(|axle| axle.x)
-        };
-        let (Some(first), Some(last)) = (rigid().next(), rigid().last()) else {
+        let all = model.running.axles.iter();
+        let rigid: Vec<f64> = all
+            .filter(|axle| axle.kind.in_frames())
+            .map(|axle| axle.x)
+            .collect();
+        let (Some(first), Some(last)) = (rigid.first(), rigid.last()) else {
             return 0.0;
         };
         let (x, base) = (self.pivot - (first + last) / 2.0, last - first);
