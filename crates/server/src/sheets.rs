@@ -8,6 +8,7 @@ use geom::Vector3;
 use rayon::prelude::*;
 use solid::{LineView, Mesh, ViewFrame};
 
+use crate::workshop::in_order;
 use crate::{WorkError, Workshop};
 
 /// A sheet that a model has.
@@ -122,6 +123,32 @@ impl Workshop {
             }
             _ => Err(no_sheet()),
         }
+    }
+
+    /// All files of all sheets, by name.
+    ///
+    /// # Errors
+    ///
+    /// Those of [`Workshop::sheet`].
+    pub fn all_sheets(
+        &self,
+        paper: Option<SheetPaper>,
+    ) -> Result<Vec<(String, Vec<u8>)>, WorkError> {
+        // What several sheets show is made before them. Made by one of them it would be made in parallel too, and
+        // a thread that helps there can take up another sheet, which waits for what its own thread is making.
+        self.fret()?;
+        self.arrangement_views()?;
+        let wanted: Vec<(String, &str)> = self
+            .sheets()
+            .into_iter()
+            .flat_map(|sheet| {
+                let id = sheet.id;
+                sheet.endings.iter().map(move |own| (id.clone(), *own))
+            })
+            .collect();
+        in_order(&wanted, |(id, ending)| {
+            Ok::<_, WorkError>((format!("{id}.{ending}"), self.sheet(id, ending, paper)?))
+        })
     }
 
     /// Sheet of the fret and number on it of each plate.

@@ -405,7 +405,7 @@ fn options(rivets: bool) -> MeshOptions {
 }
 
 /// One task an item; results and the error that is reported follow the items' order, not the threads'.
-fn in_order<T: Sync, R: Send, E: Into<WorkError> + Send>(
+pub(crate) fn in_order<T: Sync, R: Send, E: Into<WorkError> + Send>(
     items: &[T],
     make: impl Fn(&T) -> Result<R, E> + Sync + Send,
 ) -> Result<Vec<R>, WorkError> {

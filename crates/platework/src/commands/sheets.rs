@@ -1,7 +1,6 @@
 //! The sheets for the builder: of a build, and by themselves.
 
 use body::SheetPaper;
-use rayon::prelude::*;
 use server::{WorkError, Workshop};
 
 use super::Verdict;
@@ -35,21 +34,8 @@ pub(super) fn files(
     workshop: &Workshop,
     paper: Option<SheetPaper>,
 ) -> Result<Vec<OutputFile>, WorkError> {
-    let wanted: Vec<(String, &str)> = workshop
-        .sheets()
-        .into_iter()
-        .flat_map(|sheet| {
-            let id = sheet.id;
-            sheet.endings.iter().map(move |own| (id.clone(), *own))
-        })
-        .collect();
-    let made: Vec<_> = wanted
-        .par_iter()
-        .map(|(id, ending)| workshop.sheet(id, ending, paper))
-        .collect();
-    let mut files = Vec::new();
-    for ((id, ending), bytes) in wanted.iter().zip(made) {
-        files.push(OutputFile::new(format!("sheets/{id}.{ending}"), bytes?));
-    }
-    Ok(files)
+    let made = workshop.all_sheets(paper)?.into_iter();
+    Ok(made
+        .map(|(file, bytes)| OutputFile::new(format!("sheets/{file}"), bytes))
+        .collect())
 }
