@@ -2,8 +2,9 @@
 """Films of a build against its drawings: `films_check.py FOLDER`, the folder that holds `fret/`.
 
 At 2540 dpi a pixel is 0.01 mm. Only the register marks, the scale bar and twenty windows of 10 mm by 10 mm are
-rasterised. Front and rear must register and measure true, and every pixel further than 0.01 mm from a drawn
-border must be black where the drawing is etched and clear where it is not.
+rasterised, of the films with the rear as the model asks for it and of those with the rear the other way. Front and
+rear must register and measure true, and every pixel further than 0.01 mm from a drawn border must be black where
+the drawing is etched and clear where it is not.
 """
 import json
 import subprocess
@@ -99,42 +100,53 @@ def check_window(pdf: Path, page: int, sheet: dict, mirrored: bool, loops, at) -
     return float(shapely.distance(points, meant.boundary).max())
 
 
+def registered(pdf: Path, sheet: dict, mirrored: bool) -> list[str]:
+    """What is wrong with the register of front and rear of a film, and with its scale bar."""
+    w, h = sheet["width_mm"], sheet["height_mm"]
+    height = h + 2 * MARGIN_MM
+    marks = [(w / 2, -REGISTER_OFF_MM), (w + REGISTER_OFF_MM, h / 2),
+             (w / 2, h + REGISTER_OFF_MM), (-REGISTER_OFF_MM, h / 2)]
+    worst = 0.0
+    for x, y in marks:
+        at = (x + MARGIN_MM, y + MARGIN_MM)
+        behind = (w + 2 * MARGIN_MM - at[0], at[1]) if mirrored else at
+        front, rear = mark(pdf, 1, height, at), mark(pdf, 2, height, behind)
+        if mirrored:
+            rear = (w + 2 * MARGIN_MM - rear[0], rear[1])
+        worst = max([worst] + [abs(a - b) for a, b in zip(front, rear)] + [abs(a - b) for a, b in zip(front, at)])
+    teeth = []
+    for x in (0.0, sheet["scale_bar_mm"]):
+        low = (MARGIN_MM + sheet["scale_bar_at_mm"][0] + x - 0.8, MARGIN_MM + sheet["scale_bar_at_mm"][1] + 4.2)
+        teeth.append(low[0] + middle(window(pdf, 1, height, low, 1.6)[:80].mean(axis=0)))
+    off = abs(teeth[1] - teeth[0] - sheet["scale_bar_mm"])
+    seen = "from the rear" if mirrored else "from the front"
+    print(f"{pdf.name}, rear seen {seen}: register within {worst:.4f} mm, "
+          f"scale bar of {sheet['scale_bar_mm']} mm within {off:.4f} mm")
+    if worst > LIMIT_MM or off > LIMIT_MM:
+        return [f"{pdf.name}: register out by {worst:.4f} mm, scale bar by {off:.4f} mm"]
+    return []
+
+
 def main() -> int:
     fret = Path(sys.argv[1]) / "fret"
     plan = json.loads((fret / "fret.json").read_text())
-    mirrored = plan["rear_film"] == "from-rear"
+    asked = plan["rear_film"] == "from-rear"
     bad, places = [], []
     for sheet in plan["sheets"]:
-        n, w, h = sheet["sheet"], sheet["width_mm"], sheet["height_mm"]
-        pdf, height = fret / f"films-{n}.pdf", h + 2 * MARGIN_MM
-        marks = [(w / 2, -REGISTER_OFF_MM), (w + REGISTER_OFF_MM, h / 2),
-                 (w / 2, h + REGISTER_OFF_MM), (-REGISTER_OFF_MM, h / 2)]
-        worst = 0.0
-        for x, y in marks:
-            at = (x + MARGIN_MM, y + MARGIN_MM)
-            behind = (w + 2 * MARGIN_MM - at[0], at[1]) if mirrored else at
-            front, rear = mark(pdf, 1, height, at), mark(pdf, 2, height, behind)
-            if mirrored:
-                rear = (w + 2 * MARGIN_MM - rear[0], rear[1])
-            worst = max([worst] + [abs(a - b) for a, b in zip(front, rear)] + [abs(a - b) for a, b in zip(front, at)])
-        teeth = []
-        for x in (0.0, sheet["scale_bar_mm"]):
-            low = (MARGIN_MM + sheet["scale_bar_at_mm"][0] + x - 0.8, MARGIN_MM + sheet["scale_bar_at_mm"][1] + 4.2)
-            teeth.append(low[0] + middle(window(pdf, 1, height, low, 1.6)[:80].mean(axis=0)))
-        off = abs(teeth[1] - teeth[0] - sheet["scale_bar_mm"])
-        if worst > LIMIT_MM or off > LIMIT_MM:
-            bad.append(f"sheet {n}: register out by {worst:.4f} mm, scale bar by {off:.4f} mm")
-        print(f"sheet {n}: register within {worst:.4f} mm, scale bar of {sheet['scale_bar_mm']} mm within {off:.4f} mm")
-        for page, name in ((1, "front"), (2, "rear")):
-            loops = drawn(fret / f"{name}-{n}.dxf", f"ETCH-{name.upper()}")
-            places += [(sheet, pdf, page, name, loops, tuple(loop[0])) for loop in loops]
+        n = sheet["sheet"]
+        faces = [(page, name, drawn(fret / f"{name}-{n}.dxf", f"ETCH-{name.upper()}"))
+                 for page, name in ((1, "front"), (2, "rear"))]
+        for pdf, mirrored in ((fret / f"films-{n}.pdf", asked), (fret / f"films-{n}-other.pdf", not asked)):
+            bad += registered(pdf, sheet, mirrored)
+            places += [(sheet, pdf, page, name, mirrored and page == 2, loops, tuple(loop[0]))
+                       for page, name, loops in faces for loop in loops]
     step = max(len(places) // WINDOWS, 1)
     furthest = 0.0
-    for sheet, pdf, page, name, loops, at in places[::step][:WINDOWS]:
-        out = check_window(pdf, page, sheet, mirrored and page == 2, loops, at)
+    for sheet, pdf, page, name, mirrored, loops, at in places[::step][:WINDOWS]:
+        out = check_window(pdf, page, sheet, mirrored, loops, at)
         furthest = max(furthest, out)
         if out > LIMIT_MM:
-            bad.append(f"sheet {sheet['sheet']}, {name}: out by {out:.3f} mm near x {at[0]:.1f}, y {at[1]:.1f} mm")
+            bad.append(f"{pdf.name}, {name}: out by {out:.3f} mm near x {at[0]:.1f}, y {at[1]:.1f} mm")
     print(f"{min(len(places), WINDOWS)} windows of {WINDOW_MM:.0f} mm, the worst pixel {furthest:.4f} mm from its border")
     for line in bad:
         print(line)

@@ -29,7 +29,7 @@ ALLOWED = {
 
 def allowed(expression: str) -> bool:
     """True if some way of reading the expression uses allowed licences only."""
-    expression = expression.replace("/", " OR ")
+    expression = re.sub(r" (or|and) ", lambda word: word.group().upper(), expression.replace("/", " OR "))
     if expression.startswith("(") and expression.endswith(")") and balanced(expression[1:-1]):
         return allowed(expression[1:-1])
     for word, combine in ((" OR ", any), (" AND ", all)):

@@ -5,6 +5,7 @@
 
 use artwork::{FlatDrawing, Motion2};
 use body::Face;
+use dxf::entities::EntityType;
 use geom::{Arc, Outline, Point2, Segment, Vector2};
 use std::fmt::Write as _;
 
@@ -75,6 +76,56 @@ impl Drawing {
             own.add(flat, &place);
             x += high.x - low.x + GAP;
             row_height = row_height.max(high.y - low.y);
+        }
+        own
+    }
+
+    /// The curves and texts of a DXF, polylines whole.
+    ///
+    /// # Panics
+    ///
+    /// If it is no DXF, or holds anything but lines, arcs, circles, polylines and texts.
+    pub fn of_dxf(bytes: &[u8]) -> Self {
+        let mut bytes = bytes;
+        let file = dxf::Drawing::load(&mut bytes).expect("the drawing is a DXF");
+        let mut own = Self::default();
+        let flat = |p: &dxf::Point| Point2::new(p.x, p.y);
+        for entity in file.entities() {
+            let layer = entity.common.layer.clone();
+            let (segments, closed) = match &entity.specific {
+                EntityType::Line(line) => {
+                    (vec![Segment::line(flat(&line.p1), flat(&line.p2))], false)
+                }
+                EntityType::Circle(round) => (
+                    vec![Segment::circle(flat(&round.center), round.radius)],
+                    true,
+                ),
+                EntityType::Polyline(line) => {
+                    let corners: Vec<(Point2, f64)> = line
+                        .vertices()
+                        .map(|v| (flat(&v.location), v.bulge))
+                        .collect();
+                    assert!(line.is_closed(), "every polyline of a sheet is closed");
+                    let next = corners.iter().cycle().skip(1);
+                    let sides = corners.iter().zip(next);
+                    let sides = sides.map(|(a, b)| Segment::from_bulge(a.0, b.0, a.1));
+                    (sides.collect(), true)
+                }
+                EntityType::Text(text) => {
+                    own.texts.push(Text {
+                        layer,
+                        words: text.value.clone(),
+                        at: flat(&text.location),
+                    });
+                    continue;
+                }
+                other => panic!("{other:?} on a sheet"),
+            };
+            own.runs.push(Run {
+                layer,
+                segments,
+                closed,
+            });
         }
         own
     }

@@ -391,6 +391,18 @@ impl FaultySheet {
         Seeded::feature(plate, name, 0.0).without_amount()
     }
 
+    /// Draws a half-etched place on the other face too.
+    pub fn etch_on_both(&mut self, plate: &str, name: &str) -> Seeded {
+        let mut twin = region(self.flat(plate), name).clone();
+        twin.face = match twin.face {
+            body::Face::Outside => body::Face::Inside,
+            body::Face::Inside => body::Face::Outside,
+        };
+        "twin".clone_into(&mut twin.name);
+        self.flat(plate).regions.push(twin);
+        Seeded::plate(plate, None)
+    }
+
     /// Leaves a row of rivets out.
     pub fn drop_row(&mut self, plate: &str, row: &str) -> Seeded {
         let flat = self.flat(plate);

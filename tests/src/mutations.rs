@@ -2,7 +2,7 @@
 
 use crate::drawings::{Drawing, Run};
 use artwork::Motion2;
-use geom::{Segment, Vector2};
+use geom::{Point2, Segment, Vector2};
 
 /// Numbers that look like chance and are the same each time.
 #[derive(Clone, Debug)]
@@ -93,6 +93,52 @@ impl Drawing {
         self
     }
 
+    /// Ends of curves put on a grid (mm), as a program does that writes few decimals.
+    #[must_use]
+    pub fn rounded(mut self, grid: f64) -> Self {
+        let round =
+            |p: Point2| Point2::new((p.x / grid).round() * grid, (p.y / grid).round() * grid);
+        for run in &mut self.runs {
+            for segment in &mut run.segments {
+                if is_circle(segment) {
+                    *segment = match segment {
+                        Segment::Arc(arc) => {
+                            let radius = (arc.radius / grid).round() * grid;
+                            Segment::circle(round(arc.centre), radius.max(grid))
+                        }
+                        Segment::Line { .. } => *segment,
+                    };
+                } else {
+                    let (start, end) = (round(segment.start()), round(segment.end()));
+                    *segment = Segment::from_bulge(start, end, segment.bulge());
+                }
+            }
+            run.segments.retain(|own| own.length() > 0.0);
+        }
+        self
+    }
+
+    /// Every line longer than a millimetre, and every arc that is no circle, cut in up to three.
+    #[must_use]
+    pub fn cut(mut self, chance: &mut Chance) -> Self {
+        for run in &mut self.runs {
+            let mut cut = Vec::new();
+            for segment in &run.segments {
+                if segment.length() < 1.0 || is_circle(segment) {
+                    cut.push(*segment);
+                    continue;
+                }
+                let n = 1 + chance.below(3);
+                let first = (1 + chance.below(8)) as f64 / 10.0;
+                let mut places = vec![0.0, first, (1.0 + first) / 2.0, 1.0];
+                places.drain(n..3);
+                cut.extend(places.windows(2).map(|p| segment.part(p[0], p[1])));
+            }
+            run.segments = cut;
+        }
+        self
+    }
+
     /// Curves and texts in another order.
     #[must_use]
     pub fn shuffled(mut self, chance: &mut Chance) -> Self {
@@ -130,7 +176,7 @@ impl Drawing {
     /// Everything larger or smaller, by a factor.
     #[must_use]
     pub fn enlarged(mut self, factor: f64) -> Self {
-        let to = |p: geom::Point2| geom::Point2::from(p.coords * factor);
+        let to = |p: Point2| Point2::from(p.coords * factor);
         for run in &mut self.runs {
             for segment in &mut run.segments {
                 *segment = match segment {
@@ -155,4 +201,8 @@ impl Drawing {
         self.texts.clear();
         self
     }
+}
+
+fn is_circle(segment: &Segment) -> bool {
+    segment.turn().abs() > geom::math::TAU - 1e-6
 }

@@ -5,7 +5,7 @@ use crate::affine::Affine;
 use crate::collected::{Collected, Standing};
 use crate::drawn::{Artwork, DrawingUnit, MAX_CURVES, MAX_DEPTH};
 use crate::dxf_entities::{Drawn, drawn_by, kind_of, plane_of};
-use crate::dxf_scan::{Scan, scan};
+use crate::dxf_scan::{Part, Scan, scan};
 use crate::labels::plain_text;
 use crate::role::{Mapping, Pen, Role};
 use crate::side_file::SideFile;
@@ -13,6 +13,7 @@ use dxf::entities::{Entity, EntityType};
 use geom::math::PI;
 use geom::{Point2, Vector2};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// Reads a text DXF, any release.
 ///
@@ -36,12 +37,8 @@ pub(crate) fn read_dxf_beside(bytes: &[u8], side: &SideFile) -> Result<Artwork, 
         None => unit(scan.units)?,
     };
     let scale_to_mm = side.model_mm(unit_mm);
-    let drawing = load(&scan)?;
     let mut reader = Reader {
-        blocks: drawing
-            .blocks()
-            .map(|b| (b.name.to_uppercase(), b))
-            .collect(),
+        blocks: blocks(&scan)?,
         scan: &scan,
         mapping: &side.mapping,
         within: Vec::new(),
@@ -55,8 +52,10 @@ pub(crate) fn read_dxf_beside(bytes: &[u8], side: &SideFile) -> Result<Artwork, 
         layer: "0",
         pen: Pen::default(),
     };
-    for entity in drawing.entities() {
-        reader.entity(entity, &sheet, &outer)?;
+    for part in scan.parts.iter().filter(|own| !own.is_of_blocks()) {
+        for entity in load(part)?.entities() {
+            reader.entity(entity, &sheet, &outer)?;
+        }
     }
     Ok(Artwork {
         units,
@@ -91,10 +90,39 @@ fn unit(code: Option<i64>) -> Result<(DrawingUnit, f64), ArtworkError> {
     }
 }
 
-/// Hands the looked-over drawing to the reading library and holds its tally against ours.
-fn load(scan: &Scan) -> Result<dxf::Drawing, ArtworkError> {
+/// A block of a drawing.
+#[derive(Default)]
+struct OwnBlock {
+    base: Vector2,
+    entities: Vec<Entity>,
+}
+
+/// Blocks by their names in capitals; of several of one name the last.
+fn blocks(scan: &Scan) -> Result<BTreeMap<String, Rc<OwnBlock>>, ArtworkError> {
+    let mut by_number: BTreeMap<usize, (String, OwnBlock)> = BTreeMap::new();
+    for part in scan.parts.iter().filter(|own| own.is_of_blocks()) {
+        let mut drawing = load(part)?;
+        for block in drawing.blocks_mut() {
+            let Some((number, name)) = block.name.split_once('|') else {
+                continue;
+            };
+            let Ok(number) = number.parse() else {
+                continue;
+            };
+            let named = || (name.to_uppercase(), OwnBlock::default());
+            let (_, own) = by_number.entry(number).or_insert_with(named);
+            own.base = Vector2::new(block.base_point.x, block.base_point.y);
+            own.entities.append(&mut block.entities);
+        }
+    }
+    let named = by_number.into_values();
+    Ok(named.map(|(name, own)| (name, Rc::new(own))).collect())
+}
+
+/// Hands a part of the looked-over drawing to the reading library and holds its tally against ours.
+fn load(part: &Part) -> Result<dxf::Drawing, ArtworkError> {
     let unreadable = |reason: String| ArtworkError::Unreadable { reason };
-    let mut bytes = scan.kept.as_bytes();
+    let mut bytes = part.dxf.as_bytes();
     // Everything handed on was looked over; the guard is against what was not thought of.
     let loaded = std::panic::catch_unwind(move || dxf::Drawing::load(&mut bytes));
     let drawing = loaded
@@ -112,10 +140,10 @@ fn load(scan: &Scan) -> Result<dxf::Drawing, ArtworkError> {
         })
         .sum();
     let count = entities().count();
-    if (count, vertices) != (scan.count, scan.vertices) {
+    if (count, vertices) != (part.count, part.vertices) {
         return Err(unreadable(format!(
             "{count} of {} entities and {vertices} of {} vertices came through",
-            scan.count, scan.vertices
+            part.count, part.vertices
         )));
     }
     Ok(drawing)
@@ -128,7 +156,7 @@ struct Outer<'a> {
 }
 
 struct Reader<'a> {
-    blocks: BTreeMap<String, &'a dxf::Block>,
+    blocks: BTreeMap<String, Rc<OwnBlock>>,
     scan: &'a Scan,
     mapping: &'a Mapping,
     /// Blocks being written out, outermost first.
@@ -236,7 +264,7 @@ impl Reader<'_> {
         outer: &Outer<'_>,
     ) -> Result<(), ArtworkError> {
         let name = insert.name.to_uppercase();
-        let Some(&block) = self.blocks.get(&name) else {
+        let Some(block) = self.blocks.get(&name).map(Rc::clone) else {
             self.collected
                 .leave("INSERT of a block that is not there", outer.layer);
             return Ok(());
@@ -259,7 +287,7 @@ impl Reader<'_> {
         }
         self.within.push(name.clone());
         let turn = Affine::turn(insert.rotation * PI / 180.0);
-        let base = Vector2::new(block.base_point.x, block.base_point.y);
+        let base = block.base;
         let at = Vector2::new(insert.location.x, insert.location.y);
         let (columns, rows) = (insert.column_count.max(1), insert.row_count.max(1));
         for row in 0..rows {

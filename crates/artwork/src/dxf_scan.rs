@@ -34,14 +34,12 @@ const READ: [&str; 12] = [
 /// What the look over the groups found.
 #[derive(Debug, Default)]
 pub(crate) struct Scan {
-    /// The drawing cut down to what is read, as a DXF.
-    pub(crate) kept: String,
+    /// The drawing cut down to what is read, as several DXF one after another.
+    ///
+    /// A block's name begins with its number in the file and `|`; a long block is several of one number.
+    pub(crate) parts: Vec<Part>,
     /// Value of $INSUNITS.
     pub(crate) units: Option<i64>,
-    /// Entities handed on: outside blocks and in all.
-    pub(crate) count: usize,
-    /// Vertices of polylines handed on.
-    pub(crate) vertices: usize,
     /// Entities left out, by block name (upper case); the drawing itself is the empty name.
     pub(crate) left: BTreeMap<String, Left>,
     /// Colour and line type of each layer, by its name in capitals.
@@ -49,6 +47,27 @@ pub(crate) struct Scan {
     /// True if the bytes were no UTF-8 and were read as Windows code page 1252.
     pub(crate) code_page: bool,
 }
+
+/// A DXF of no more than [`MOST_OF_A_PART`] entities.
+#[derive(Debug, Default)]
+pub(crate) struct Part {
+    /// Its text.
+    pub(crate) dxf: String,
+    /// Entities in it.
+    pub(crate) count: usize,
+    /// Vertices of polylines in it.
+    pub(crate) vertices: usize,
+}
+
+impl Part {
+    /// True if it holds blocks, false if what is drawn.
+    pub(crate) fn is_of_blocks(&self) -> bool {
+        self.dxf.starts_with("0\nSECTION\n2\nBLOCKS\n")
+    }
+}
+
+/// The library needs a kilobyte and more for an entity, and looks through all layers for each.
+const MOST_OF_A_PART: usize = 1000;
 
 /// Looks over a DXF.
 pub(crate) fn scan(bytes: &[u8]) -> Result<Scan, ArtworkError> {
@@ -118,6 +137,12 @@ struct Open {
 #[derive(Debug, Default)]
 struct Scanner {
     scan: Scan,
+    /// The part that is being written.
+    part: Part,
+    /// Blocks so far.
+    blocks: usize,
+    /// Groups of the head of the block that is being read.
+    block_head: String,
     section: Section,
     variable: String,
     open: Option<Open>,
@@ -159,7 +184,6 @@ impl Scanner {
                 if self.section != Section::Between {
                     break;
                 }
-                self.scan.kept.push_str("0\nEOF\n");
                 return Ok(());
             }
             self.group(code, value, at + 2)?;
@@ -206,8 +230,43 @@ impl Scanner {
             "ENTITIES" => Section::Entities,
             _ => Section::Other,
         };
-        if matches!(self.section, Section::Blocks | Section::Entities) {
-            self.scan.kept.push_str(&format!("0\nSECTION\n2\n{name}\n"));
+        self.begin_part();
+    }
+
+    /// Begins the text of a part with the section that is being read.
+    fn begin_part(&mut self) {
+        let name = match self.section {
+            Section::Blocks => "BLOCKS",
+            Section::Entities => "ENTITIES",
+            _ => return,
+        };
+        self.part.dxf = format!("0\nSECTION\n2\n{name}\n");
+    }
+
+    /// Ends the text of a part and puts it by.
+    fn end_part(&mut self) {
+        let mut part = std::mem::take(&mut self.part);
+        if !part.dxf.is_empty() {
+            part.dxf.push_str("0\nENDSEC\n0\nEOF\n");
+            self.scan.parts.push(part);
+        }
+    }
+
+    /// Makes room in the part for one more entity.
+    fn make_room(&mut self, for_block: bool) {
+        if self.part.count < MOST_OF_A_PART {
+            return;
+        }
+        let within = self.section == Section::Blocks && !for_block;
+        if within {
+            self.part.dxf.push_str("0\nENDBLK\n");
+        }
+        self.end_part();
+        self.begin_part();
+        if within {
+            self.part
+                .dxf
+                .push_str(&format!("0\nBLOCK\n{}", self.block_head));
         }
     }
 
@@ -234,12 +293,12 @@ impl Scanner {
             ("SECTION", _) => self.section = Section::Named,
             ("ENDSEC", section) => {
                 if matches!(section, Section::Blocks | Section::Entities) {
-                    self.scan.kept.push_str("0\nENDSEC\n");
+                    self.end_part();
                 }
                 self.section = Section::Between;
             }
             ("ENDBLK", Section::Blocks) => {
-                self.scan.kept.push_str("0\nENDBLK\n");
+                self.part.dxf.push_str("0\nENDBLK\n");
                 self.block.clear();
             }
             (kind, Section::Blocks | Section::Entities) => {
@@ -286,6 +345,10 @@ impl Scanner {
                 let number: i16 = value.trim().parse().map_err(|_| bad(open))?;
                 number.to_string()
             }
+            2 if open.kind == "BLOCK" => {
+                self.blocks += 1;
+                format!("{}|{}", self.blocks, escaped(value))
+            }
             _ => escaped(value),
         };
         match code {
@@ -321,13 +384,17 @@ impl Scanner {
             _ => is_read(kind) && !open.paper,
         };
         if hand_on {
-            match kind {
-                "BLOCK" | "SEQEND" => {}
-                "VERTEX" => self.scan.vertices += 1,
-                _ => self.scan.count += 1,
+            if !follows {
+                self.make_room(kind == "BLOCK");
             }
-            self.scan
-                .kept
+            match kind {
+                "BLOCK" => self.block_head.clone_from(&open.groups),
+                "SEQEND" => {}
+                "VERTEX" => self.part.vertices += 1,
+                _ => self.part.count += 1,
+            }
+            self.part
+                .dxf
                 .push_str(&format!("0\n{kind}\n{}", open.groups));
         } else if !matches!(kind, "VERTEX" | "SEQEND") {
             let kind = if open.paper {

@@ -7,7 +7,7 @@ use crate::overlap::{crossing, cut_at_overlaps};
 use crate::role::Role;
 use crate::{ArtworkError, Label};
 use geom::math::PI;
-use geom::{BulgeVertex, Outline, Point2, Segment};
+use geom::{BulgeVertex, Chain, Outline, Point2, Segment};
 use std::collections::{BTreeMap, HashMap};
 
 /// How curves are joined (mm).
@@ -145,6 +145,8 @@ pub fn join(
             layer: layer.to_owned(),
             role,
         };
+        let (whole, segments) = closed_by_themselves(segments, role);
+        outlines.extend(whole.into_iter().map(closed));
         let segments = cut_at_overlaps(segments, tolerance.together);
         let mut own = LayerJoin::new(segments, tolerance);
         outlines.extend(own.circles.drain(..).filter_map(|circle| match circle {
@@ -172,6 +174,68 @@ pub fn join(
     }
     nest(outlines, labels, &mut joined)?;
     Ok(joined)
+}
+
+/// Ends of a curve that runs on from the one before are closer than this (mm).
+const RUNS_ON: f64 = 1e-6;
+
+/// Takes out circles drawn as arcs, and rivets, that were drawn in one go: they may touch one another, and joined
+/// by their ends alone two that touch would be one.
+fn closed_by_themselves(segments: Vec<Segment>, role: Role) -> (Vec<Outline>, Vec<Segment>) {
+    let (mut whole, mut rest) = (Vec::new(), Vec::with_capacity(segments.len()));
+    let mut from = 0;
+    while from < segments.len() {
+        let (run, is_closed) = drawn_in_one_go(&segments[from..]);
+        let own = &segments[from..from + run];
+        from += run;
+        let outline = is_closed
+            .then(|| {
+                circle_of(own).or_else(|| {
+                    let chain = Chain::from_segments(own.iter().copied());
+                    (role == Role::Rivet).then(|| Outline::from_chain(&chain).ok())?
+                })
+            })
+            .flatten();
+        match outline {
+            Some(outline) => whole.push(anticlockwise(outline)),
+            None => rest.extend_from_slice(own),
+        }
+    }
+    (whole, rest)
+}
+
+/// How many of the first curves run on from one another, until they are back where they began; and whether they are.
+fn drawn_in_one_go(segments: &[Segment]) -> (usize, bool) {
+    let start = segments[0].start();
+    let mut end = segments[0].end();
+    for (n, next) in segments.iter().enumerate().skip(1) {
+        if (next.start() - end).norm() > RUNS_ON {
+            return (n, false);
+        }
+        end = next.end();
+        if (end - start).norm() <= RUNS_ON {
+            return (n + 1, true);
+        }
+    }
+    (segments.len(), false)
+}
+
+/// The circle that arcs make, if they are all of it.
+fn circle_of(arcs: &[Segment]) -> Option<Outline> {
+    let mut turn = 0.0;
+    let mut whole: Option<(Point2, f64)> = None;
+    for piece in arcs {
+        let Segment::Arc(arc) = piece else {
+            return None;
+        };
+        let (centre, radius) = *whole.get_or_insert((arc.centre, arc.radius));
+        if (arc.centre - centre).norm() > RUNS_ON || (arc.radius - radius).abs() > RUNS_ON {
+            return None;
+        }
+        turn += arc.sweep;
+    }
+    let (centre, radius) = whole?;
+    ((turn.abs() - 2.0 * PI).abs() < 1e-6).then(|| Outline::circle(centre, radius))
 }
 
 /// A curve between two joined ends.

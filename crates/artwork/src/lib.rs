@@ -5,6 +5,7 @@
 
 mod affine;
 mod allowance;
+mod bends;
 mod collected;
 mod curve_fit;
 mod drawing;
@@ -36,6 +37,7 @@ mod svg_style;
 mod xml_depth;
 
 pub use allowance::{Etched, etched};
+pub use bends::tight_bends;
 pub use curve_fit::READ_FIT_MM;
 pub use drawing::*;
 pub use drawn::{Allowance, Artwork, DrawingUnit, DrawnCurve, MAX_CURVES, NotRead};
@@ -52,6 +54,7 @@ pub use join::{DrawnDetail, DrawnShape, JoinTolerance, JoinedArtwork, OpenChain,
 pub use labels::{Label, names, plain_name};
 pub use matching::{
     Match, MeantShape, Naming, best_motion, centre_of, is_image_of, likely_motions, match_shapes,
+    size_of,
 };
 pub use read::read_artwork;
 pub use register::Motion2;

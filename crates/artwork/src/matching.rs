@@ -1,5 +1,6 @@
 //! Which plate a drawn shape is, and how it lies on that plate's flat.
 
+use crate::drawing::FlatDrawing;
 use crate::join::DrawnShape;
 use crate::labels::{Label, names, plain_name};
 use crate::register::{Motion2, disc_motions, registrations};
@@ -22,9 +23,36 @@ pub struct MeantShape {
     pub growth: f64,
     /// Middles of what is on it, openings first: they tell which way round a symmetrical outline lies.
     pub features: Vec<Point2>,
+    /// Size of each of them, as diameter of a circle of its area (mm): hands may differ by a long slot alone.
+    pub sizes: Vec<f64>,
 }
 
+/// Rivets looked at to tell which way round a plate lies.
+const RIVETS_LOOKED_AT: usize = 256;
+
 impl MeantShape {
+    /// The flat of a plate, its edges drawn outwards by `growth` (mm).
+    pub fn of(flat: &FlatDrawing, growth: f64) -> Self {
+        let step = flat.rivets.len().div_ceil(RIVETS_LOOKED_AT).max(1);
+        let holes = flat.holes.iter().map(|hole| &hole.outline);
+        let regions = flat.regions.iter().map(|region| &region.outline);
+        let rivets = flat.rivets.iter().step_by(step);
+        let (features, sizes) = holes
+            .chain(regions)
+            .map(|outline| (centre_of(outline), size_of(outline)))
+            .chain(rivets.map(|rivet| (rivet.centre, rivet.head_diameter)))
+            .unzip();
+        Self {
+            id: flat.plate.clone(),
+            title: flat.title.clone(),
+            outline: flat.outline.segments().to_vec(),
+            area: flat.outline.area().abs(),
+            growth,
+            features,
+            sizes,
+        }
+    }
+
     /// Length of the outline (mm).
     pub fn perimeter(&self) -> f64 {
         self.outline.iter().map(Segment::length).sum()
@@ -188,7 +216,7 @@ fn by_likeness(
                 } else {
                     0.0
                 };
-                cost + hand + opening_cost(&shapes[i], &plate.features, &motion)
+                cost + hand + opening_cost(&shapes[i], plate, &motion)
             });
             let size = plate.area.sqrt();
             if fit < size * MOST_UNLIKE {
@@ -259,9 +287,12 @@ pub fn is_image_of(one: &MeantShape, other: &MeantShape, mirrored: bool) -> bool
                 .iter()
                 .all(|s| nearest(&moved, s.start()) < EQUAL_MM);
         corners
-            && one.features.iter().all(|f| {
+            && one.features.iter().zip(&one.sizes).all(|(f, size)| {
                 let at = motion.point(*f);
-                other.features.iter().any(|g| (g - at).norm() < EQUAL_MM)
+                let same = |(g, own): (&Point2, &f64)| {
+                    (g - at).norm() < EQUAL_MM && (own - size).abs() < EQUAL_MM
+                };
+                other.features.iter().zip(&other.sizes).any(same)
             })
     })
 }
@@ -365,18 +396,25 @@ fn feature_cost(drawn: &[Point2], meant: &[Point2], motion: &Motion2) -> f64 {
     sum / meant.len() as f64
 }
 
-/// Mean distance from each drawn opening and detail to the nearest meant feature (mm): of plates that
-/// differ by what is on them, one that has all that is drawn is likelier.
-fn opening_cost(shape: &DrawnShape, meant: &[Point2], motion: &Motion2) -> f64 {
+/// Mean distance and difference of size from each drawn opening and detail to the nearest meant feature (mm): of
+/// plates that differ by what is on them, one that has all that is drawn is likelier.
+fn opening_cost(shape: &DrawnShape, meant: &MeantShape, motion: &Motion2) -> f64 {
     let details = shape.details.iter().map(|detail| &detail.outline);
     let (mut sum, mut count) = (0.0, 0.0);
     for outline in shape.holes.iter().chain(details) {
         let at = motion.point(centre_of(outline));
-        let all = meant.iter().map(|feature| (feature - at).norm());
+        let size = size_of(outline);
+        let all = meant.features.iter().zip(&meant.sizes);
+        let all = all.map(|(feature, own)| (feature - at).norm() + (own - size).abs());
         sum += all.fold(FEATURE_REACH, f64::min);
         count += 1.0;
     }
     if count > 0.0 { sum / count } else { 0.0 }
+}
+
+/// Diameter of a circle of the area of an outline (mm).
+pub fn size_of(outline: &Outline) -> f64 {
+    2.0 * (outline.area().abs() / PI).sqrt()
 }
 
 /// Middle of an outline: centre of its area.

@@ -381,3 +381,19 @@ fn a_hundred_thousand_curves_are_joined_in_time() {
     assert_eq!(found.shapes.len(), 160 * 160);
     assert!(begun.elapsed().as_secs() < 20, "{:?}", begun.elapsed());
 }
+
+/// Circles of two arcs each, side by side: they touch where their arcs meet, and stay two.
+#[test]
+fn circles_of_arcs_that_touch_stay_two() {
+    let circle = |x: f64| geom::Outline::circle(geom::Point2::new(x, 0.0), 0.4);
+    for together in [0.8, 0.803] {
+        let pieces: Vec<_> = [circle(0.0), circle(together)]
+            .iter()
+            .flat_map(|own| own.segments().to_vec())
+            .map(|segment| artwork::DrawnCurve::new(segment, "rivets"))
+            .collect();
+        let found = join(&pieces, &[], JoinTolerance::default()).unwrap();
+        let all = found.details_outside.len() + found.shapes.len();
+        assert_eq!(all, 2, "{together} apart: {found:?}");
+    }
+}

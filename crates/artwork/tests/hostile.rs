@@ -1,6 +1,7 @@
-//! Drawings made to do harm: each is read or refused in bounded time, and the figures are printed.
+//! Drawings made to do harm: each is read or refused in bounded time and memory, and the figures are printed.
 //!
-//! `cargo test -p artwork --test hostile -- --nocapture` shows them. No test here fails for being slow: a
+//! `cargo test -p artwork --test hostile -- --nocapture --test-threads 1` shows them; the memory is the most that the
+//! whole program has held meanwhile, its input with it, where the system tells. No test here fails for being slow: a
 //! loaded machine is no fault of the reader.
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may fail by panic")]
@@ -9,8 +10,22 @@ use artwork::{DrawnCurve, JoinTolerance, MAX_ARTWORK_BYTES, SideFile, join, read
 use geom::{Outline, Point2, Segment};
 use std::time::Instant;
 
+/// Forgets the most memory that the program has held, where the system lets it.
+fn forget_peak() {
+    let _ = std::fs::write("/proc/self/clear_refs", "5");
+}
+
+/// The most memory held since, in words.
+fn peak() -> String {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find_map(|own| own.strip_prefix("VmHWM:"));
+    let kib = line.and_then(|own| own.trim().strip_suffix("kB")?.trim().parse::<f64>().ok());
+    kib.map_or_else(String::new, |kib| format!(", {:.0} MiB", kib / 1024.0))
+}
+
 /// Reads and joins, and prints what became of it.
 fn outcome(what: &str, bytes: &[u8]) -> Result<usize, String> {
+    forget_peak();
     let begun = Instant::now();
     let read = read_artwork(bytes, what, &SideFile::default());
     let reading = begun.elapsed();
@@ -22,9 +37,10 @@ fn outcome(what: &str, bytes: &[u8]) -> Result<usize, String> {
         Err(error) => Err(error.to_string()),
     };
     println!(
-        "{what}: {} bytes, read in {reading:.1?}, in all {:.1?}: {said:?}",
+        "{what}: {} bytes, read in {reading:.1?}, in all {:.1?}{}: {said:?}",
         bytes.len(),
-        begun.elapsed()
+        begun.elapsed(),
+        peak()
     );
     said.map(|(pieces, _)| pieces)
 }
@@ -56,9 +72,6 @@ fn files_over_the_limit_are_refused_unread() {
 
 #[test]
 fn insertions_that_explode_are_refused() {
-    let block = |name: &str, inner: &str| {
-        format!("0\nBLOCK\n8\n0\n2\n{name}\n70\n0\n10\n0\n20\n0\n{inner}0\nENDBLK\n")
-    };
     let array = "0\nINSERT\n8\n0\n2\nA\n10\n0\n20\n0\n70\n32767\n71\n32767\n44\n1\n45\n1\n";
     for inner in [
         "",
@@ -84,6 +97,112 @@ fn insertions_that_explode_are_refused() {
         dxf(&nested, "0\nINSERT\n8\n0\n2\nN14\n10\n0\n20\n0\n").as_bytes(),
     );
     assert!(far.unwrap_err().contains("farther"));
+}
+
+fn block(name: &str, inner: &str) -> String {
+    format!("0\nBLOCK\n8\n0\n2\n{name}\n70\n0\n10\n0\n20\n0\n{inner}0\nENDBLK\n")
+}
+
+fn insert(name: &str) -> String {
+    format!("0\nINSERT\n8\n0\n2\n{name}\n10\n0\n20\n0\n")
+}
+
+const LINE: &str = "0\nLINE\n8\n0\n10\n0\n20\n0\n11\n1\n21\n0\n";
+
+#[test]
+fn blocks_in_blocks_come_to_an_end() {
+    let mut deep = block("N0", LINE);
+    for i in 1..10_000 {
+        deep += &block(&format!("N{i}"), &insert(&format!("N{}", i - 1)));
+    }
+    let refused = outcome(
+        "10,000 blocks within one another",
+        dxf(&deep, &insert("N9999")).as_bytes(),
+    );
+    assert!(refused.unwrap_err().contains("deep"));
+    let ring = block("A", &insert("B")) + &block("B", &insert("A"));
+    let refused = outcome(
+        "two blocks within each other",
+        dxf(&ring, &insert("A")).as_bytes(),
+    );
+    assert!(refused.unwrap_err().contains("itself"));
+    let mut twice = block("N0", LINE);
+    for i in 1..=15 {
+        twice += &block(&format!("N{i}"), &insert(&format!("N{}", i - 1)).repeat(4));
+    }
+    let refused = outcome(
+        "each block four times in the next",
+        dxf(&twice, &insert("N15")).as_bytes(),
+    );
+    assert!(refused.unwrap_err().contains("more than"));
+}
+
+#[test]
+fn a_block_of_many_and_layers_by_the_hundred_thousand() {
+    let many = block("A", &LINE.repeat(400_000));
+    let twice = dxf(&many, &insert("A"));
+    assert_eq!(
+        outcome("a block of 400,000 lines", twice.as_bytes()),
+        Ok(400_000)
+    );
+    let layers: String = (0..100_000)
+        .map(|i| LINE.replacen("\n8\n0\n", &format!("\n8\nL{i}\n"), 1))
+        .collect();
+    assert_eq!(
+        outcome(
+            "100,000 lines on as many layers",
+            dxf("", &layers).as_bytes()
+        ),
+        Ok(100_000)
+    );
+}
+
+#[test]
+fn numbers_that_are_none_and_places_beyond_reach() {
+    for (what, number) in [
+        ("NaN", "NaN"),
+        ("infinity", "inf"),
+        ("1e300", "1e300"),
+        ("a kilometre's kilometre", "1000001"),
+        ("400 digits", &"9".repeat(400)),
+    ] {
+        let line = LINE.replacen("11\n1\n", &format!("11\n{number}\n"), 1);
+        assert!(outcome(&format!("{what} in a DXF"), dxf("", &line).as_bytes()).is_err());
+        let path = svg(&format!("<path d=\"M0 0L{number} 1\"/>"));
+        let read = outcome(&format!("{what} in an SVG"), path.as_bytes());
+        assert!(read.is_err() || read == Ok(0) || number == "1000001");
+    }
+}
+
+#[test]
+fn entities_and_scripts_do_nothing() {
+    let mut bomb = "<!DOCTYPE svg [<!ENTITY a0 \"ha\">".to_owned();
+    for i in 1..=30 {
+        let before = format!("&a{};", i - 1).repeat(10);
+        bomb += &format!("<!ENTITY a{i} \"{before}\">");
+    }
+    bomb += "]>";
+    bomb += &svg("<text>&a30;</text>");
+    let refused = outcome("an entity of 10 to the power of 30", bomb.as_bytes());
+    assert!(refused.unwrap_err().contains("declarations"));
+    let outside = "<!DOCTYPE svg [<!ENTITY a SYSTEM \"file:///etc/hostname\">]>".to_owned()
+        + &svg("<text>&a;</text>");
+    assert!(outcome("an entity of another file", outside.as_bytes()).is_err());
+    let scripts = svg(
+        &"<script>while(true){}</script><rect width=\"1\" height=\"1\" onload=\"a()\"/>"
+            .repeat(10_000),
+    );
+    assert_eq!(outcome("10,000 scripts", scripts.as_bytes()), Ok(40_000));
+    let within = svg(&format!(
+        "{}<rect width=\"1\" height=\"1\"/>{}",
+        "<g>".repeat(200),
+        "</g>".repeat(200)
+    ));
+    let _ = outcome("200 groups within one another", within.as_bytes());
+    let deep = svg(&("<g>".repeat(100_000) + &"</g>".repeat(100_000)));
+    assert!(outcome("100,000 groups within one another", deep.as_bytes()).is_err());
+    let ring = svg("<g id=\"a\"><use href=\"#b\"/></g><g id=\"b\"><use href=\"#a\"/></g>");
+    assert!(outcome("two copies within each other", ring.as_bytes()).is_err());
 }
 
 #[test]

@@ -4,7 +4,9 @@
 //! file, and nothing of HTTP. It reads no file and writes none.
 
 mod assemblies;
+mod bends;
 mod body;
+mod chassis;
 mod error;
 mod finding;
 mod fit;
@@ -12,6 +14,7 @@ mod folded;
 mod joint;
 mod laminations;
 mod measure;
+mod measuring;
 mod model;
 mod order;
 mod own_plate;
@@ -19,23 +22,27 @@ mod panel;
 mod plate;
 mod rows;
 mod seated;
+mod section_places;
 mod sound_flat;
 mod tabs;
 mod upright;
 mod wrapper;
 
 pub use assemblies::build;
+pub use bends::{Bend, ToolAt, bends};
 pub use body::{
     Assembly, Body, DerivedAngle, DerivedDimension, Fitting, FittingShape, FormerBlock, Look,
 };
+pub use chassis::{Axle, Chassis, Drawbar, Held, Truck, TruckKind};
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
+pub use measuring::{MeasuringAxis, MeasuringPoint, measuring_points};
 pub use model::{
     AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
-    Metal, Model, ModelError, Overrides, OwnPlate, Problem, PrototypeLength, RearFilm, Rolling,
-    Scale, Variant, WheelDimensions, WheelStandard, is_variant_name, line_and_column,
-    parse_dimension,
+    Metal, Model, ModelError, Overrides, OwnPlate, PrintSpec, Problem, PrototypeLength, RearFilm,
+    Rolling, Scale, SheetPaper, SheetsSpec, Variant, WheelDimensions, WheelStandard,
+    is_variant_name, line_and_column, parse_dimension,
 };
 pub use order::{Order, Precedence, Step};
 pub use own_plate::OwnShape;
@@ -44,3 +51,4 @@ pub use plate::{
     Sheet, flat_curves,
 };
 pub use seated::{Seat, Seated, SeatedPlace};
+pub use section_places::section_places;

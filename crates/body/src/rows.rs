@@ -23,7 +23,7 @@ pub(crate) fn along(chain: &Chain, pitch: f64) -> Vec<FlatPoint> {
 }
 
 /// Lays rivets of a row on a plate, leaving out any that would touch an edge, an opening, a place of
-/// other depth or a rivet already there.
+/// other depth or a rivet already there, or come closer than a punch does to a rivet of another row.
 pub(crate) fn lay_row(
     plate: &mut Plate,
     row: &str,
@@ -40,11 +40,11 @@ pub(crate) fn lay_row(
         let clear = obstacles
             .iter()
             .all(|obstacle| obstacle.clear_of(centre, head / 2.0 + CLEAR));
-        // Heads may come within a pitch of one another but never touch; corners are shared.
-        let alone = plate
-            .rivets
-            .iter()
-            .all(|other| (other.centre - centre).norm() >= (other.head_diameter + head) / 2.0);
+        // Heads of a row may stand as close as its pitch has them but never touch; corners are shared.
+        let alone = plate.rivets.iter().all(|other| {
+            let between = if other.row == row { 0.0 } else { CLEAR };
+            (other.centre - centre).norm() >= (other.head_diameter + head) / 2.0 + between
+        });
         if clear && alone {
             plate.rivets.push(Rivet {
                 centre,

@@ -288,3 +288,51 @@ fn tight_shoulders_follow_the_bend_rule() {
         "{lengths:?}"
     );
 }
+
+/// The bends of the firebox are those of its section, mirrored, and turn it through what the section turns.
+#[test]
+fn bends_are_those_of_the_section() {
+    let body = build(CLASS_B, &overrides(Scale::Seven));
+    let firebox = body::bends(body.plate("firebox-wrapper").unwrap());
+    assert_eq!(firebox.len(), 7);
+    for (one, other) in firebox.iter().zip(firebox.iter().rev()) {
+        close(one.angle, other.angle, 1e-9, "both hands alike");
+        close(one.inside.0, other.inside.0, 1e-9, "both hands alike");
+        assert_eq!(one.towards, other.towards);
+    }
+    // Inside radii: outside ones of the drawing at 7 mm scale less the sheet; the concave waist is given on its inside.
+    let inch = 7.0 / 12.0;
+    for (bend, outside) in [(2, 6.0), (3, 144.0)] {
+        let want = outside * inch - 0.45;
+        close(firebox[bend].inside.0, want, 1e-9, "inside radius");
+        assert_eq!(firebox[bend].towards, body::Face::Inside);
+    }
+    close(firebox[0].inside.0, 18.0 * inch, 1e-9, "concave waist");
+    assert_eq!(firebox[0].towards, body::Face::Outside);
+    let signed = |bend: &body::Bend| match bend.towards {
+        body::Face::Inside => bend.angle,
+        body::Face::Outside => -bend.angle,
+    };
+    close(firebox.iter().map(signed).sum(), PI, 1e-9, "net turning");
+    // Each tool springs to the bend, in the metal that bends.
+    for bend in &firebox {
+        let tool = bend.tools[0].ends[0].as_ref().unwrap();
+        let left = develop::spring_back(tool.radius, 0.45, 400.0, 125_000.0).unwrap();
+        close(left.radius, bend.inside.0, 1e-6, "radius left");
+    }
+    // The boiler bends in its base, and in the whole sheet where bands stand.
+    let boiler = body::bends(body.plate("boiler-wrapper").unwrap());
+    let [barrel] = boiler.as_slice() else {
+        panic!("a barrel is one bend: {boiler:?}");
+    };
+    close(barrel.angle, 2.0 * PI, 1e-9, "all round");
+    assert!(barrel.is_rolled());
+    let metals: Vec<f64> = barrel.tools.iter().map(|own| own.thickness).collect();
+    assert_eq!(metals.len(), 2);
+    close(metals[0], 0.30, 1e-9, "base");
+    close(metals[1], 0.40, 1e-9, "at bands");
+    // Flat plates have none; folded ones bend in their grooves.
+    assert!(body::bends(body.plate("cab-front").unwrap()).is_empty());
+    let beam = body::bends(body.plate("buffer-beam-front").unwrap());
+    assert!(!beam.is_empty() && beam.iter().all(|bend| bend.is_fold));
+}

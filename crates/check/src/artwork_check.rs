@@ -3,6 +3,7 @@
 use crate::comparison::PlateComparison;
 use crate::drawing_notes::DrawingNotes;
 use crate::drawn_plate::DrawnPlate;
+use crate::drawn_tags::{OnSheet, tag_findings};
 use crate::etch::drawn_etch_findings;
 use crate::match_notes::match_notes;
 use crate::plate_check::PlateCheck;
@@ -70,7 +71,7 @@ fn checked(
     let meant: Vec<MeantShape> = flats
         .iter()
         .zip(&body.plates)
-        .map(|(flat, plate)| meant_shape(flat, growth(plate)))
+        .map(|(flat, plate)| MeantShape::of(flat, growth(plate)))
         .collect();
     lay_details_in(&mut joined, &meant);
     let mut matches = match_shapes(&joined.shapes, &joined.labels_outside, &meant);
@@ -91,6 +92,7 @@ fn checked(
     let mut findings = Vec::new();
     let mut said = Vec::new();
     let mut places = Whereabouts::default();
+    let mut on_sheet = Vec::new();
     for found in few_of_each(&matches) {
         let (plate, flat) = (&body.plates[found.plate], &flats[found.plate]);
         let shape = built(
@@ -108,9 +110,15 @@ fn checked(
             continue;
         };
         places.add(plate, drawn.motion, &joined.shapes[found.shape]);
+        on_sheet.push(OnSheet {
+            plate,
+            flat,
+            motion: drawn.motion,
+            shape: &joined.shapes[found.shape],
+        });
         let (comparison, own) = PlateCheck::new(drawn, words)?.report(&found.naming);
         findings.extend(own);
-        findings.extend(drawn_etch_findings(plate, &comparison.laid, process));
+        findings.extend(drawn_etch_findings(plate, flat, &comparison.laid, process));
         per_plate.push(comparison);
     }
     let not_drawn: Vec<String> = body
@@ -120,6 +128,7 @@ fn checked(
         .filter(|(i, _)| matches.iter().all(|m| m.plate != *i))
         .map(|(_, plate)| plate.id.clone())
         .collect();
+    findings.extend(tag_findings(artwork, &joined, &on_sheet, process, words));
     findings.extend(match_notes(body, &joined, &matches, &meant));
     findings.extend(said_once(said, per_plate.len()));
     findings.extend(resized_from.map(drawing_at_other_size));
@@ -190,31 +199,6 @@ fn summary(artwork: &Artwork, joined: &JoinedArtwork) -> DrawingSummary {
         texts: artwork.labels.len(),
         shapes: joined.shapes.len(),
     }
-}
-
-fn meant_shape(flat: &FlatDrawing, growth: f64) -> MeantShape {
-    MeantShape {
-        id: flat.plate.clone(),
-        title: flat.title.clone(),
-        outline: flat.outline.segments().to_vec(),
-        area: flat.outline.area().abs(),
-        growth,
-        features: features_of(flat),
-    }
-}
-
-/// Rivets looked at to tell which way round a plate lies.
-const RIVETS_LOOKED_AT: usize = 256;
-
-/// Middles of openings, half-etched places and some of the rivets.
-fn features_of(flat: &FlatDrawing) -> Vec<Point2> {
-    let step = flat.rivets.len().div_ceil(RIVETS_LOOKED_AT).max(1);
-    flat.holes
-        .iter()
-        .map(|hole| centre_of(&hole.outline))
-        .chain(flat.regions.iter().map(|region| centre_of(&region.outline)))
-        .chain(flat.rivets.iter().step_by(step).map(|rivet| rivet.centre))
-        .collect()
 }
 
 /// Outlines of other layers that lie on a plate (half-etched places, rivets) become part of it.

@@ -163,38 +163,126 @@ pub(crate) fn corner_pairs(flat: &FlatDrawing, run: &ClosedRun) -> Vec<CornerPai
     if ends.len() != n {
         return Vec::new();
     }
-    let mut pairs: Vec<CornerPair> = (0..n)
+    let turns: Vec<f64> = (0..n)
+        .map(|e| turn_between(&ends[(e + n - 1) % n].1, &ends[e].0))
+        .collect();
+    // For each meant corner the drawn ones that it may be, nearest first, and the nearest place of the outline.
+    let choices: Vec<Vec<Choice>> = (0..n)
         .map(|e| {
-            let first = &ends[e].0;
-            let meant = first.start();
-            let turn = turn_between(&ends[(e + n - 1) % n].1, first);
-            let near = drawn
+            let (meant, turn) = (ends[e].0.start(), turns[e]);
+            let mut own: Vec<Choice> = drawn
                 .iter()
                 .filter(|(_, _, own)| {
                     turn.abs() > CORNER_RAD && (own - turn).abs() < UNLIKE_TURN_RAD
                 })
-                .map(|(along, at, _)| (*along, (at - meant).norm()))
-                .filter(|(_, distance)| *distance <= reach)
-                .min_by(|a, b| a.1.total_cmp(&b.1));
-            CornerPair {
-                edge: e,
-                meant,
-                along: near.map_or_else(|| run.nearest(meant).0, |(along, _)| along),
-                is_corner: near.is_some(),
-            }
+                .map(|(along, at, _)| Choice {
+                    along: *along,
+                    off: (at - meant).norm(),
+                    is_corner: true,
+                })
+                .filter(|choice| choice.off <= reach)
+                .collect();
+            own.sort_by(|a, b| a.off.total_cmp(&b.off));
+            own.truncate(CORNERS_TRIED);
+            let (along, off) = run.nearest(meant);
+            own.push(Choice {
+                along,
+                off,
+                is_corner: false,
+            });
+            own
         })
         .collect();
+    let pair = |e: usize, choice: &Choice| CornerPair {
+        edge: e,
+        meant: ends[e].0.start(),
+        along: choice.along,
+        is_corner: choice.is_corner,
+    };
+    let mut pairs: Vec<CornerPair> = (0..n).map(|e| pair(e, &choices[e][0])).collect();
     if pairs.iter().any(|pair| !pair.is_corner) {
-        pair_in_order(&mut pairs, &drawn);
+        pair_in_order(&mut pairs, &turns, &drawn);
+    }
+    if !in_order(&pairs, run)
+        && let Some(taken) = ordered(&choices, run.length)
+    {
+        pairs = (0..n).map(|e| pair(e, &choices[e][taken[e]])).collect();
     }
     pairs
 }
 
+/// Drawn corners of which each meant one may be one.
+const CORNERS_TRIED: usize = 6;
+
+/// A place of the drawn outline that a meant corner may be.
+#[derive(Clone, Copy, Debug)]
+struct Choice {
+    along: f64,
+    /// Distance from the meant corner (mm).
+    off: f64,
+    is_corner: bool,
+}
+
+/// True if the drawn corners follow one another as the meant ones do, with something of every edge between.
+fn in_order(pairs: &[CornerPair], run: &ClosedRun) -> bool {
+    let n = pairs.len();
+    let lengths = (0..n)
+        .map(|e| (pairs[(e + 1) % n].along - pairs[e].along).rem_euclid(run.length))
+        .collect::<Vec<_>>();
+    n < 2
+        || (lengths.iter().all(|own| *own > PIECE_MM)
+            && (lengths.iter().sum::<f64>() - run.length).abs() < 1e-6)
+}
+
+/// The choices that follow in order round the outline and are least off together; `None` if there are none.
+fn ordered(choices: &[Vec<Choice>], length: f64) -> Option<Vec<usize>> {
+    let mut best: Option<(f64, Vec<usize>)> = None;
+    for (first, from) in choices.first()?.iter().enumerate() {
+        let ahead = |choice: &Choice| (choice.along - from.along).rem_euclid(length);
+        // What it costs to come to each choice of a corner, and by which choice of the corner before.
+        let mut reached: Vec<Vec<Option<(f64, usize)>>> = vec![vec![None; choices[0].len()]];
+        reached[0][first] = Some((from.off, 0));
+        for e in 1..choices.len() {
+            let row = choices[e]
+                .iter()
+                .map(|own| {
+                    let before = choices[e - 1].iter().zip(&reached[e - 1]).enumerate();
+                    before
+                        .filter_map(|(i, (other, cost))| Some((other, (*cost)?.0, i)))
+                        .filter(|(other, _, _)| ahead(own) > ahead(other) + PIECE_MM)
+                        .map(|(_, cost, i)| (cost + own.off, i))
+                        .min_by(|a, b| a.0.total_cmp(&b.0))
+                })
+                .collect();
+            reached.push(row);
+        }
+        let end = reached.last()?.iter().enumerate();
+        let Some((last, (cost, _))) = end
+            .filter_map(|(i, own)| Some((i, (*own)?)))
+            .min_by(|a, b| a.1.0.total_cmp(&b.1.0))
+        else {
+            continue;
+        };
+        if best.as_ref().is_some_and(|(least, _)| *least <= cost) {
+            continue;
+        }
+        let mut taken = vec![last];
+        for e in (1..choices.len()).rev() {
+            let here = taken[taken.len() - 1];
+            taken.push(reached[e][here]?.1);
+        }
+        taken.reverse();
+        best = Some((cost, taken));
+    }
+    best.map(|(_, taken)| taken)
+}
+
 /// Corners taken one after another, where as many are drawn as are meant: a corner that is drawn far off
 /// is known by its neighbours.
-fn pair_in_order(pairs: &mut [CornerPair], drawn: &[(f64, Point2, f64)]) {
+fn pair_in_order(pairs: &mut [CornerPair], turns: &[f64], drawn: &[(f64, Point2, f64)]) {
     let n = pairs.len();
-    if drawn.len() != n || n < 3 {
+    // A meant place where the outline does not turn is no corner, and rounding may draw one elsewhere.
+    if drawn.len() != n || n < 3 || turns.iter().any(|turn| turn.abs() <= CORNER_RAD) {
         return;
     }
     let off = |shift: usize| -> f64 {

@@ -1,9 +1,8 @@
 //! A drawn shape laid on the flat of the plate that it is.
 
 use crate::datum::{ClosedRun, CornerPair, EdgeRun, corner_pairs, datum_motion, edge_runs};
-use crate::openings::size_of;
 use crate::tolerance::OUTLINE_MM;
-use artwork::{DrawnShape, FlatDrawing, MeantShape, Motion2, centre_of, likely_motions};
+use artwork::{DrawnShape, FlatDrawing, MeantShape, Motion2, centre_of, likely_motions, size_of};
 use body::Plate;
 use geom::{FlatPoint, Outline, Point2, Segment};
 

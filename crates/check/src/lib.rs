@@ -12,8 +12,10 @@ mod datum;
 mod difference;
 mod drawing_notes;
 mod drawn_plate;
+mod drawn_tags;
 mod error;
 mod etch;
+mod fault;
 mod fits;
 mod known_faults;
 mod match_notes;
@@ -25,6 +27,7 @@ mod plate_check;
 mod plate_difference;
 mod report;
 mod rule;
+pub mod running;
 mod skin;
 mod tabs;
 mod test_build;
@@ -44,6 +47,7 @@ pub use difference::{
     PartDifference, Presence, SheetDifference, StateSummary, difference,
 };
 pub use error::CheckError;
+pub use fault::{Fault, faults_of, worst_first};
 pub use fits::check_body;
 pub use plate_difference::{
     HoleDifference, PlateChange, PlateDifference, RegionDifference, RivetDifference,
@@ -52,7 +56,5 @@ pub use report::{
     ArtworkReport, DrawingSummary, DrawingWords, FindingEntry, PlaceEntry, findings_as_entries,
 };
 pub use rule::{RULES, Rule};
-pub use test_build::{
-    DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build, verdict_of, worst_first,
-};
+pub use test_build::{DrawnFlat, Measure, NotMeasured, PlateAsDrawn, TestBuild, test_build};
 pub use waiver::{Judgement, MAX_WAIVER_BYTES, Waived, Waiver, Waivers};

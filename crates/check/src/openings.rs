@@ -3,9 +3,8 @@
 use crate::plan_length::{View, places_by_view};
 use crate::test_build::relay::Tie;
 use crate::tolerance::{CAUSE_MM, HOLE_REACH_MM, PLACE_MM};
-use artwork::{FlatDrawing, FlatHole, centre_of};
+use artwork::{FlatDrawing, FlatHole, centre_of, size_of};
 use body::Plate;
-use geom::math::PI;
 use geom::{FlatPoint, Outline};
 
 /// A drawn opening laid on the flat.
@@ -26,10 +25,6 @@ impl Opening {
             outline: outline.clone(),
         }
     }
-}
-
-pub(crate) fn size_of(outline: &Outline) -> f64 {
-    2.0 * (outline.area().abs() / PI).sqrt()
 }
 
 /// A meant opening with the drawn one taken for it.
@@ -101,7 +96,7 @@ pub(crate) fn pair<'a>(plate: &Plate, flat: &'a FlatDrawing, drawn: Vec<Opening>
         partner: vec![None; meant.len()],
         taken: vec![false; drawn.len()],
     };
-    for pair in near.iter().filter(|pair| pair.cost <= PLACE_MM) {
+    for pair in near.iter().filter(|pair| pair.off <= PLACE_MM) {
         choice.take(pair, None);
     }
     // Before mere nearness, or a neighbour takes the hole.
@@ -139,6 +134,8 @@ pub(crate) fn pair<'a>(plate: &Plate, flat: &'a FlatDrawing, drawn: Vec<Opening>
 
 /// A meant and a drawn opening that may be the same, by their numbers.
 struct Candidate {
+    /// How far apart they stand (mm).
+    off: f64,
     cost: f64,
     meant: usize,
     drawn: usize,
@@ -170,6 +167,7 @@ fn near_pairs(meant: &[Opening], drawn: &[Opening]) -> Vec<Candidate> {
             let off = (opening.centre - hole.centre).norm();
             if off <= HOLE_REACH_MM.max(hole.size / 2.0) && of_like_size(hole, opening) {
                 pairs.push(Candidate {
+                    off,
                     cost: off + 2.0 * (opening.size - hole.size).abs(),
                     meant: h,
                     drawn: d,
@@ -201,6 +199,7 @@ fn view_pairs(plate: &Plate, meant: &[Opening], drawn: &[Opening]) -> Vec<(Candi
                 let cost = (opening.centre - place).norm();
                 if cost <= CAUSE_MM && of_like_size(hole, opening) {
                     let candidate = Candidate {
+                        off: cost,
                         cost,
                         meant: h,
                         drawn: d,

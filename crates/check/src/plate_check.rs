@@ -7,13 +7,15 @@ use crate::comparison::{
 };
 use crate::datum::{ClosedRun, bow};
 use crate::drawn_plate::{Deviation, DrawnPlate};
-use crate::openings::{HolePair, Opening, Paired, pair, size_of};
+use crate::openings::{HolePair, Opening, Paired, pair};
 use crate::plan_length::View;
 use crate::skin::{Side, is_ring, section_edges};
 use crate::test_build::relay::relay;
-use crate::tolerance::{BOWED_MM, OUTLINE_MM, PLACE_MM, SIZE_MM, WRAPPER_SHORT_MM, wrapper_long};
+use crate::tolerance::{
+    BOWED_MM, OUTLINE_MM, PLACE_MM, READING_MM, SIZE_MM, WRAPPER_SHORT_MM, wrapper_long,
+};
 use crate::{CheckError, DrawingWords, DrawnFlat};
-use artwork::Naming;
+use artwork::{Naming, size_of};
 use body::{Finding, FindingPlace, Severity};
 use geom::math::PI;
 use geom::{FlatPoint, Point2};
@@ -202,7 +204,9 @@ impl<'a> PlateCheck<'a> {
             .any(|(name, _)| name.ends_with("-foot"));
         let mut parts = Vec::new();
         for section in section_edges(self.drawn.plate) {
-            if let Some((drawn, meant)) = self.lengths(section.edge) {
+            if let Some((drawn, meant)) = self.lengths(section.edge)
+                && (drawn - meant).abs() > READING_MM / 2.0
+            {
                 let each = (drawn - meant) / 2.0;
                 let way = match (has_feet, each > 0.0) {
                     (true, true) => "lower",

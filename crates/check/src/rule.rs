@@ -345,6 +345,53 @@ pub const RULES: &[Rule] = &[
         "joint-not-measured",
         "Every joint of drawn plates can be measured.",
     ),
+    rule(
+        "tags-too-few",
+        "A plate of a drawn fret is held by two tags at least.",
+    ),
+    rule(
+        "tag-width",
+        "A tag as drawn holds its plate and can be cut.",
+    ),
+    rule("tag-on-bend", "No tag stands on a tight bend of a plate."),
+    rule("tag-on-fold", "No tag stands on a fold line."),
+    rule("tag-on-tab", "No tag stands on a tab."),
+    rule(
+        "plate-near-border",
+        "A plate leaves the border of the sheet as wide as it must be.",
+    ),
     rule("waiver-idle", "A waiver lets something pass."),
     rule("waiver-over", "The day of a waiver is not over."),
+    rule(
+        "wheel-touches",
+        "No wheel cuts into anything beside it, at the end of its side play or as its truck swings.",
+    ),
+    rule(
+        "wheel-near",
+        "A wheel keeps the distance from what is beside it that insulation and paint ask for.",
+    ),
+    rule(
+        "truck-touches",
+        "Nothing that a truck carries cuts into what is above or beside it as it swings.",
+    ),
+    rule(
+        "truck-near",
+        "What a truck carries keeps its distance as it swings.",
+    ),
+    rule(
+        "axle-side-play",
+        "Axles between the first and the last can shift as far as the curve asks.",
+    ),
+    rule(
+        "bogie-slide",
+        "The pivot of a bogie can slide as far as the curve asks.",
+    ),
+    rule(
+        "wheel-attack",
+        "The leading wheel does not meet the rail at more than 12°.",
+    ),
+    rule(
+        "tender-near-engine",
+        "The beams of engine and tender keep apart on curves.",
+    ),
 ];

@@ -61,8 +61,12 @@ pub(crate) fn tab_faults(drawn: &DrawnPlate<'_>) -> Vec<TabFinding> {
         let on_side = |x: f64| side.iter().any(|(a, b)| *a < x && x < *b);
         found.extend(tab.judged(&own, on_side));
         let others = tab.metal(&sound, 0.5);
+        // A side that is drawn too far out is no tab: it does not reach a tab's tip.
+        let tips = tab.metal(&border, 0.9);
+        let reaches = |x: f64| tips.iter().any(|(a, b)| *a < x && x < *b);
         let free = own.iter().filter(|(a, b)| {
             b - a < 3.0 * tab.width
+                && reaches((a + b) / 2.0)
                 && on_side((a + b) / 2.0)
                 && others.iter().all(|(c, d)| b < c || d < a)
         });

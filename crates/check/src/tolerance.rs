@@ -16,8 +16,8 @@ pub const PLACE_MM: f64 = 0.05;
 /// The etcher's own tolerance of a feature in sheet of 0.5 mm; drawn sizes have no reason to differ.
 pub const SIZE_MM: f64 = 0.05;
 
-/// How far a wrapper may be too short (mm): not at all, but for the rounding of a drawing kept to two decimals.
-pub const WRAPPER_SHORT_MM: f64 = 0.01;
+/// How far a wrapper may be too short (mm): not at all, but for what a drawing is read to.
+pub const WRAPPER_SHORT_MM: f64 = READING_MM;
 
 /// How far a wrapper may be too long at 4 mm to the foot (mm): long may be filed, short is scrap.
 ///
@@ -69,3 +69,29 @@ pub const CORNER_RAD: f64 = 0.052;
 /// Two states of a model differ by more than this, or they do not differ (mm): a thousandth of what any
 /// file is held to, and far above what the order of arithmetic leaves.
 pub const DIFFERENCE_MM: f64 = 1e-6;
+
+/// What the reading of a drawing may add to a length that stands on its limit (mm): chords for arcs, two decimals.
+pub const READING_MM: f64 = 0.02;
+
+/// Scales up to this many millimetres to the foot are built to the figures for 4 mm, larger ones to those for 7 mm.
+const SMALL_SCALE: f64 = 5.5;
+
+/// Least and greatest width of a tag (mm) at a scale (mm to the foot): 0.4 to 0.6 at 4 mm, 0.6 to 1.0 at 7 mm, and
+/// never less than the least bar that the etcher leaves.
+///
+/// Common practice, no source: narrower ones let the plate drop, wider ones bend it when they are cut.
+pub fn tag_widths(mm_per_foot: f64, least_bar: f64) -> (f64, f64) {
+    let (least, most): (f64, f64) = if mm_per_foot < SMALL_SCALE {
+        (0.4, 0.6)
+    } else {
+        (0.6, 1.0)
+    };
+    (least.max(least_bar), most.max(least_bar))
+}
+
+/// Metal between a plate and the edge of the sheet (mm), at least, at a scale (mm to the foot).
+///
+/// Common practice, no source: borders are 4 to 6 mm at 4 mm scale and 6 to 8 mm at 7 mm.
+pub fn least_border(mm_per_foot: f64) -> f64 {
+    if mm_per_foot < SMALL_SCALE { 4.0 } else { 6.0 }
+}

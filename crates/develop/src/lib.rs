@@ -14,6 +14,7 @@
 mod alignment;
 mod alloy;
 mod bend;
+mod bend_tool;
 mod chebyshev;
 mod cone;
 mod coping;
@@ -30,11 +31,13 @@ mod nearest;
 mod patch;
 mod process;
 mod spring_back;
+mod stock;
 mod trace;
 mod turning;
 
 pub use alloy::{Alloy, Temper, alloys};
 pub use bend::BendRule;
+pub use bend_tool::{BendTool, tool_for, tool_of_stress};
 pub use cone::{AnnularSector, oblique_cone, right_cone};
 pub use coping::{ConeSegment, coping_corner, coping_stretch, mitre_run_out};
 pub use error::{DevelopError, SectionEnd};
@@ -48,4 +51,5 @@ pub use motion::Motion;
 pub use patch::{Patch, Ruling};
 pub use process::{EtchProcess, processes};
 pub use spring_back::{SpringBack, spring_back};
+pub use stock::{StockKind, StockRound, StockSystem, nearest_stock, nearest_stock_of, stock};
 pub use trace::Trace;

@@ -38,8 +38,7 @@ const NAME_HEIGHT: f64 = 0.8;
 
 /// The flat of one plate as a DXF drawing, in the plate's own coordinates (mm).
 ///
-/// Layers are [`crate::DXF_LAYERS`]; the plate's id is a text inside the outline, or below one that
-/// is too small for it.
+/// Layers are [`crate::DXF_LAYERS`]; the plate's id is a text that begins inside the outline.
 pub fn dxf_of(drawing: &FlatDrawing) -> Vec<u8> {
     dxf_at(&[(drawing, Vector2::zeros())])
 }
@@ -226,7 +225,7 @@ impl Writer {
         self.text(code, &fixed(value, LENGTH_DECIMALS))
     }
 
-    fn bulge(&mut self, code: u16, value: f64) -> &mut Self {
+    pub(crate) fn bulge(&mut self, code: u16, value: f64) -> &mut Self {
         self.text(code, &fixed(value, BULGE_DECIMALS))
     }
 

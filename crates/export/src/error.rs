@@ -62,6 +62,12 @@ pub enum ExportError {
         /// The reason.
         cause: DevelopError,
     },
+    /// A solid that 3MF refuses.
+    #[error("{name}: 3MF refuses it")]
+    Threemf {
+        /// The file or the solid.
+        name: String,
+    },
     /// A PDF that cannot be written.
     #[error("{what} of a PDF cannot be written")]
     Pdf {

@@ -27,10 +27,15 @@ pub fn films_pdf(sheet: &FretSheet, rear: RearFilm) -> Result<Vec<u8>, ExportErr
         "Etch allowance left to the etcher".to_owned()
     };
     let words = |face: &str| {
-        format!(
-            "{face}. Sheet {}, {} {} mm. Black is etched away. {allowance}. Scale bar {SCALE_BAR_MM} mm between the middles of its end marks.",
-            sheet.number, sheet.metal, sheet.thickness
-        )
+        [
+            format!(
+                "{face}. Sheet {}, {} {} mm. Black is etched away.",
+                sheet.number, sheet.metal, sheet.thickness
+            ),
+            format!(
+                "{allowance}. Scale bar {SCALE_BAR_MM} mm between the middles of its end marks."
+            ),
+        ]
     };
     let seen = match rear {
         RearFilm::FromFront => "REAR, seen through from the front",
@@ -53,7 +58,7 @@ pub fn films_pdf(sheet: &FretSheet, rear: RearFilm) -> Result<Vec<u8>, ExportErr
     pdf_of(&format!("Films of sheet {}", sheet.number), &pages)
 }
 
-fn page(sheet: &FretSheet, shapes: &[EtchedShape], words: &str, mirrored: bool) -> Page {
+fn page(sheet: &FretSheet, shapes: &[EtchedShape], words: &[String; 2], mirrored: bool) -> Page {
     let margin = Vector2::new(FILM_MARGIN_MM, FILM_MARGIN_MM);
     let width = sheet.width + 2.0 * FILM_MARGIN_MM;
     let height = sheet.height + 2.0 * FILM_MARGIN_MM;
@@ -91,12 +96,16 @@ fn page(sheet: &FretSheet, shapes: &[EtchedShape], words: &str, mirrored: bool) 
             colour: BLACK,
         });
     }
-    items.push(Item::Words {
-        text: words.to_owned(),
-        at: Point2::new(FILM_MARGIN_MM, 2.5),
-        height: (sheet.width / 90.0).clamp(1.4, 2.2),
-        colour: BLACK,
-    });
+    // Below the register mark, which reaches down to 7 mm.
+    let letters = (sheet.width / 90.0).clamp(1.4, 2.0);
+    for (i, line) in words.iter().rev().enumerate() {
+        items.push(Item::Words {
+            text: line.clone(),
+            at: Point2::new(FILM_MARGIN_MM, 1.2 + i as f64 * 1.6 * letters),
+            height: letters,
+            colour: BLACK,
+        });
+    }
     Page {
         width,
         height,

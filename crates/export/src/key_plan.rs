@@ -2,11 +2,10 @@
 
 use crate::ExportError;
 use crate::label::plate_label;
-use crate::page::{CAPITAL, Item, Page, Rgb, pdf_of};
-use crate::svg::{escaped, mm, path};
+use crate::page::{Item, Page, Rgb, pdf_of};
+use crate::page_svg::svg_of_page;
 use artwork::{FlatDrawing, FretSheet, PlacedPlate};
 use geom::{Outline, Point2, Vector2};
-use std::fmt::Write as _;
 
 const INK: Rgb = (32, 32, 32);
 const METAL: Rgb = (244, 234, 210);
@@ -21,59 +20,15 @@ const MARGIN: f64 = 10.0;
 /// Height of capitals in the list (mm), and from line to line.
 const LIST: (f64, f64) = (1.8, 3.6);
 
+/// Width of a character in heights of capitals, on the wide side.
+const CHARACTER_WIDTH: f64 = 0.9;
+
 /// Width of a column of the list (mm).
 const COLUMN: f64 = 68.0;
 
 /// The key plan as SVG.
 pub fn key_plan_svg(sheet: &FretSheet, title: &str) -> String {
-    let page = page(sheet, title);
-    let mut out = String::new();
-    // Writing to a String cannot fail.
-    let _ = writeln!(
-        out,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 {y} {w} {h}\" role=\"img\">",
-        w = mm(page.width),
-        h = mm(page.height),
-        y = mm(-page.height)
-    );
-    let _ = writeln!(out, "<title>{}</title>", escaped(title));
-    for item in &page.items {
-        let _ = match item {
-            Item::Filled { loops, colour } => writeln!(
-                out,
-                "<path fill=\"{}\" fill-rule=\"evenodd\" d=\"{}\"/>",
-                hex(*colour),
-                paths(loops)
-            ),
-            Item::Drawn {
-                loops,
-                colour,
-                width,
-            } => writeln!(
-                out,
-                "<path fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" d=\"{}\"/>",
-                hex(*colour),
-                mm(*width),
-                paths(loops)
-            ),
-            Item::Words {
-                text,
-                at,
-                height,
-                colour,
-            } => writeln!(
-                out,
-                "<text x=\"{}\" y=\"{}\" fill=\"{}\" font-family=\"DejaVu Sans, sans-serif\" font-size=\"{}\">{}</text>",
-                mm(at.x),
-                mm(-at.y),
-                hex(*colour),
-                mm(height / CAPITAL),
-                escaped(text)
-            ),
-        };
-    }
-    out.push_str("</svg>\n");
-    out
+    svg_of_page(title, &page(sheet, title))
 }
 
 /// The key plan as PDF at true size.
@@ -85,14 +40,6 @@ pub fn key_plan_pdf(sheet: &FretSheet, title: &str) -> Result<Vec<u8>, ExportErr
     pdf_of(title, &[page(sheet, title)])
 }
 
-fn hex((r, g, b): Rgb) -> String {
-    format!("#{r:02x}{g:02x}{b:02x}")
-}
-
-fn paths(loops: &[Outline]) -> String {
-    loops.iter().map(path).collect()
-}
-
 fn page(sheet: &FretSheet, title: &str) -> Page {
     let width = sheet.width + 2.0 * MARGIN;
     let columns = ((sheet.width / COLUMN).floor() as usize).max(1);
@@ -100,10 +47,11 @@ fn page(sheet: &FretSheet, title: &str) -> Page {
     // Title, list, sheet, from the top.
     let list = rows as f64 * LIST.1 + 4.0;
     let height = sheet.height + list + 2.0 * MARGIN + 8.0;
+    let characters = title.chars().count().max(1) as f64;
     let mut items = vec![Item::Words {
         text: title.to_owned(),
         at: Point2::new(MARGIN, height - MARGIN - 3.0),
-        height: 3.0,
+        height: (sheet.width / (characters * CHARACTER_WIDTH)).min(3.0),
         colour: INK,
     }];
     let by = Vector2::new(MARGIN, MARGIN + list);

@@ -18,6 +18,9 @@ const CHARACTER_WIDTH: f64 = 0.9;
 /// Greatest and least height of a plate's name (mm).
 const HEIGHTS: (f64, f64) = (2.5, 0.8);
 
+/// Least height of the name of a plate too small for any other (mm): a drawing is looked at enlarged.
+const LEAST_HEIGHT: f64 = 0.3;
+
 /// Lines across the plate along which room for its name is looked for.
 const LINES: usize = 24;
 
@@ -40,7 +43,9 @@ impl Label {
     }
 }
 
-/// The plate's id inside its outline and clear of openings, or below an outline too small for it.
+/// The plate's id inside its outline and clear of openings; of a plate too small for it, begun where it is widest.
+///
+/// The place where the text begins is always in the plate's metal, so that no neighbour can be taken for it.
 pub(crate) fn plate_label(drawing: &FlatDrawing) -> Label {
     let characters = drawing.plate.chars().count().max(1) as f64;
     let (low, high) = drawing.bounds;
@@ -60,10 +65,29 @@ pub(crate) fn plate_label(drawing: &FlatDrawing) -> Label {
             best = Some(label);
         }
     }
-    best.unwrap_or_else(|| {
-        let at = FlatPoint::new(low.x, low.y - 2.0 * HEIGHTS.1);
-        Label::new(&drawing.plate, at, HEIGHTS.1)
-    })
+    best.unwrap_or_else(|| in_widest_place(drawing, &borders, characters))
+}
+
+/// The plate's id along the widest stretch of metal, as small as need be.
+fn in_widest_place(
+    drawing: &FlatDrawing,
+    borders: &[(FlatPoint, FlatPoint)],
+    characters: f64,
+) -> Label {
+    let (low, high) = drawing.bounds;
+    let rooms = (1..LINES).filter_map(|i| {
+        let y = low.y + (high.y - low.y) * i as f64 / LINES as f64;
+        widest_room(borders, y).map(|(from, to)| (y, from, to))
+    });
+    // The first of equal ones stays.
+    let widest = rooms.reduce(|a, b| if b.2 - b.1 > a.2 - a.1 + 1e-9 { b } else { a });
+    let (y, from, to) = widest.unwrap_or((low.y, low.x, high.x));
+    let height =
+        (0.8 * (to - from) / (characters * CHARACTER_WIDTH)).clamp(LEAST_HEIGHT, HEIGHTS.1);
+    let mut label = Label::new(&drawing.plate, FlatPoint::new(from, y), height);
+    let centred = (from + to - label.width()) / 2.0;
+    label.at.x = centred.max(from + 0.1 * (to - from));
+    label
 }
 
 /// Outline, openings and rivets as straight sides.

@@ -6,6 +6,7 @@
 //! body.
 
 mod as_drawn_glb;
+mod clearances_json;
 mod cp1252;
 mod dimensions;
 mod dxf;
@@ -19,18 +20,24 @@ mod fret_svg;
 mod glb;
 mod glb_motion;
 mod glb_node;
+mod jigs_json;
 mod key_plan;
 mod label;
 mod material;
 mod number;
 mod page;
+mod page_dxf;
+mod page_svg;
 mod report;
+mod sheets;
 mod stl;
 mod svg;
 mod test_build_html;
 mod test_build_picture;
+mod threemf;
 
 pub use as_drawn_glb::{AsDrawnMesh, as_drawn_glb, deviation_colour};
+pub use clearances_json::{ApproachJson, ClearancesJson, ComparedJson, CoupledJson, VehicleJson};
 pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJson};
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
 pub use dxf_tables::{DXF_LAYERS, DxfLayer};
@@ -45,13 +52,21 @@ pub use fret_json::FretJson;
 pub use fret_svg::fret_svg;
 pub use glb::{glb_of, glb_of_nodes};
 pub use glb_node::{GlbNode, GlbSkin, PartMesh};
+pub use jigs_json::{FormedBendJson, FormedSheetJson, JigJson, JigPieceJson, PrintJson};
 pub use key_plan::{key_plan_pdf, key_plan_svg};
 pub use material::Material;
 pub use number::{millimetres, rounded};
+pub use page_dxf::DRAWING_LAYERS;
 pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
-    SideJson, StepJson,
+    SideJson, StepJson, waived_json,
+};
+pub use sheets::{
+    ArrangementViews, AssemblyPicture, DrawingSheet, PicturePart, SHEET_BAR_MM, SectionView,
+    SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, formed_plates, forming_pdf,
+    measuring_pdf, parts_csv, parts_pdf, sections_sheet,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;
 pub use test_build_html::{TestBuildHead, test_build_html};
+pub use threemf::{ThreemfObject, threemf_of};

@@ -8,7 +8,7 @@ use krilla::geom::{Path, PathBuilder, Point, Transform};
 use krilla::metadata::Metadata;
 use krilla::num::NormalizedF32;
 use krilla::page::PageSettings;
-use krilla::paint::{Fill, FillRule, Stroke};
+use krilla::paint::{Fill, FillRule, LineJoin, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::text::{Font, TextDirection};
 
@@ -31,6 +31,19 @@ pub(crate) enum Item {
         loops: Vec<Outline>,
         colour: Rgb,
         width: f64,
+    },
+    /// Open runs of lines and arcs drawn along, with dashes and gaps (mm) if any.
+    Runs {
+        runs: Vec<Vec<Segment>>,
+        colour: Rgb,
+        width: f64,
+        dashes: &'static [f64],
+    },
+    /// What of the items lies between two corners; no words stand in it.
+    Window {
+        low: Point2,
+        high: Point2,
+        items: Vec<Item>,
     },
     /// Words from the left end of their base line; the height is that of capitals.
     Words {
@@ -102,13 +115,34 @@ fn draw(surface: &mut Surface<'_>, item: &Item, height: f64, font: &Font) {
             width,
         } => {
             surface.set_fill(None);
-            surface.set_stroke(Some(Stroke {
-                paint: rgb::Color::new(colour.0, colour.1, colour.2).into(),
-                width: *width as f32,
-                ..Stroke::default()
-            }));
+            surface.set_stroke(Some(stroke(*colour, *width, &[])));
             if let Some(path) = path_of(loops, height) {
                 surface.draw_path(&path);
+            }
+        }
+        Item::Runs {
+            runs,
+            colour,
+            width,
+            dashes,
+        } => {
+            surface.set_fill(None);
+            surface.set_stroke(Some(stroke(*colour, *width, dashes)));
+            let mut builder = PathBuilder::new();
+            for run in runs {
+                along(&mut builder, run, height);
+            }
+            if let Some(path) = builder.finish() {
+                surface.draw_path(&path);
+            }
+        }
+        Item::Window { low, high, items } => {
+            if let Some(path) = path_of(&[Outline::rectangle(*low, *high)], height) {
+                surface.push_clip_path(&path, &FillRule::NonZero);
+                for item in items {
+                    draw(surface, item, height, font);
+                }
+                surface.pop();
             }
         }
         Item::Words {
@@ -131,43 +165,62 @@ fn draw(surface: &mut Surface<'_>, item: &Item, height: f64, font: &Font) {
     }
 }
 
+fn stroke(colour: Rgb, width: f64, dashes: &[f64]) -> Stroke {
+    Stroke {
+        paint: rgb::Color::new(colour.0, colour.1, colour.2).into(),
+        width: width as f32,
+        line_join: LineJoin::Round,
+        dash: (!dashes.is_empty()).then(|| StrokeDash {
+            array: dashes.iter().map(|mm| *mm as f32).collect(),
+            offset: 0.0,
+        }),
+        ..Stroke::default()
+    }
+}
+
 fn path_of(loops: &[Outline], height: f64) -> Option<Path> {
     let mut builder = PathBuilder::new();
-    let place = |p: Point2| (p.x as f32, (height - p.y) as f32);
     for outline in loops {
-        let segments = outline.segments();
-        let Some(first) = segments.first() else {
-            continue;
-        };
-        let (x, y) = place(first.start());
-        builder.move_to(x, y);
-        for segment in segments {
-            match segment {
-                Segment::Line { end, .. } => {
-                    let (x, y) = place(*end);
-                    builder.line_to(x, y);
-                }
-                Segment::Arc(arc) => {
-                    let n = (arc.sweep.abs() / CUBIC_TURN).ceil().max(1.0);
-                    let turn = arc.sweep / n;
-                    // Handles of this length touch the arc in its middle too.
-                    let reach = 4.0 / 3.0 * math::tan(turn / 4.0) * arc.radius;
-                    for i in 0..n as usize {
-                        let from = arc.start_angle + turn * i as f64;
-                        let (a, b) = (arc.point_at_angle(from), arc.point_at_angle(from + turn));
-                        let along = |angle: f64| {
-                            let (s, c) = math::sin_cos(angle);
-                            geom::Vector2::new(-s, c) * reach
-                        };
-                        let (x1, y1) = place(a + along(from));
-                        let (x2, y2) = place(b - along(from + turn));
-                        let (x, y) = place(b);
-                        builder.cubic_to(x1, y1, x2, y2, x, y);
-                    }
+        if !outline.segments().is_empty() {
+            along(&mut builder, outline.segments(), height);
+            builder.close();
+        }
+    }
+    builder.finish()
+}
+
+/// Adds lines and arcs one after another to a path.
+fn along(builder: &mut PathBuilder, segments: &[Segment], height: f64) {
+    let place = |p: Point2| (p.x as f32, (height - p.y) as f32);
+    let Some(first) = segments.first() else {
+        return;
+    };
+    let (x, y) = place(first.start());
+    builder.move_to(x, y);
+    for segment in segments {
+        match segment {
+            Segment::Line { end, .. } => {
+                let (x, y) = place(*end);
+                builder.line_to(x, y);
+            }
+            Segment::Arc(arc) => {
+                let n = (arc.sweep.abs() / CUBIC_TURN).ceil().max(1.0);
+                let turn = arc.sweep / n;
+                // Handles of this length touch the arc in its middle too.
+                let reach = 4.0 / 3.0 * math::tan(turn / 4.0) * arc.radius;
+                for i in 0..n as usize {
+                    let from = arc.start_angle + turn * i as f64;
+                    let (a, b) = (arc.point_at_angle(from), arc.point_at_angle(from + turn));
+                    let along = |angle: f64| {
+                        let (s, c) = math::sin_cos(angle);
+                        geom::Vector2::new(-s, c) * reach
+                    };
+                    let (x1, y1) = place(a + along(from));
+                    let (x2, y2) = place(b - along(from + turn));
+                    let (x, y) = place(b);
+                    builder.cubic_to(x1, y1, x2, y2, x, y);
                 }
             }
         }
-        builder.close();
     }
-    builder.finish()
 }

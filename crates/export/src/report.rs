@@ -1,7 +1,7 @@
 //! The report of a body, and the JSON views of plates, joints and findings that it is made of.
 
 use crate::number::rounded;
-use crate::{DimensionsJson, EdgeJson, ExportError, millimetres};
+use crate::{DimensionsJson, EdgeJson, ExportError, JigJson, millimetres};
 use body::{Body, Finding, FormerBlock, Joint, Order, Plate, Side, Step};
 use develop::DevelopError;
 use geom::{BodyPoint, FlatPoint};
@@ -29,6 +29,8 @@ pub struct Report {
     pub plates: Vec<PlateJson>,
     /// Blocks to form and solder wrappers on.
     pub blocks: Vec<BlockJson>,
+    /// Formers and jigs that were made.
+    pub jigs: Vec<JigJson>,
     /// Where plates meet.
     pub joints: Vec<JointJson>,
     /// Plates in the order in which they are put in place.
@@ -154,6 +156,12 @@ pub struct SideJson {
     pub feature: String,
 }
 
+/// Findings that waivers let pass: each `finding` with its `waiver`.
+pub fn waived_json(judged: &check::Judgement) -> serde_json::Value {
+    let one = |own: &check::Waived| serde_json::json!({ "finding": FindingJson::from(&own.finding), "waiver": own.waiver });
+    judged.waived.iter().map(one).collect()
+}
+
 /// Something that breaks a rule.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FindingJson {
@@ -214,6 +222,7 @@ impl Report {
                 .iter()
                 .map(|block| BlockJson::of(block, facts_of(&block.id)))
                 .collect(),
+            jigs: Vec::new(),
             joints: body.joints.iter().map(JointJson::from).collect(),
             order: Order::of(body).steps.iter().map(StepJson::from).collect(),
             findings: findings.iter().map(FindingJson::from).collect(),
@@ -224,6 +233,11 @@ impl Report {
     /// Puts in the lengths that the model was made from.
     pub fn with_dimensions(self, dimensions: DimensionsJson) -> Self {
         Self { dimensions, ..self }
+    }
+
+    /// Puts in the jigs that were made.
+    pub fn with_jigs(self, jigs: Vec<JigJson>) -> Self {
+        Self { jigs, ..self }
     }
 
     /// Adds what a step took (ms).

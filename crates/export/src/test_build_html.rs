@@ -3,7 +3,7 @@
 use crate::test_build_picture::Picture;
 use artwork::FlatDrawing;
 use body::{Body, Finding, Severity};
-use check::{ArtworkReport, DrawnFlat, Judgement, TestBuild};
+use check::{ArtworkReport, DrawnFlat, Fault, Judgement, PlateAsDrawn, TestBuild};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -29,7 +29,7 @@ const PICTURES: usize = 80;
 const STYLE: &str = "body{font:15px/1.45 Georgia,'Liberation Serif',serif;color:#1d1d1b;background:#fff;max-width:62rem;margin:2rem auto;padding:0 1rem}\
 h1{font-size:1.5rem;font-weight:normal;margin:0}h2{font-size:1.05rem;border-bottom:1px solid #1d1d1b;margin:2.2rem 0 .6rem;padding-bottom:.2rem}\
 .verdict{margin:1rem 0;padding:.7rem 1rem;border:2px solid #1d1d1b;border-left-width:.8rem;font-size:1.08rem}.sound{border-color:#3d5a45}.unsound{border-color:#8a2b12}\
-p.small,td,th,figcaption{font-size:.84rem}table{border-collapse:collapse;width:100%}td,th{text-align:left;padding:.18rem .6rem .18rem 0;border-bottom:1px solid #d9d6cf;vertical-align:top}\
+p.small,ul.small,td,th,figcaption{font-size:.84rem}ul.small{margin:.2rem 0 .4rem;padding-left:1.2rem}.quiet{color:#6d6a63}table{border-collapse:collapse;width:100%}td,th{text-align:left;padding:.18rem .6rem .18rem 0;border-bottom:1px solid #d9d6cf;vertical-align:top}\
 td.n,th.n{text-align:right;font-variant-numeric:tabular-nums}tr.error td:first-child,.word-error{color:#8a2b12;font-weight:bold}tr.warning td:first-child,.word-warning{color:#7a5a00;font-weight:bold}\
 article{border-bottom:1px solid #d9d6cf;padding:.8rem 0;break-inside:avoid}article p{margin:.2rem 0}figure{display:inline-block;margin:.5rem 1rem 0 0;vertical-align:top}\
 svg{border:1px solid #d9d6cf;background:#fff;overflow:hidden}path{fill:none;stroke-linejoin:round}.meant{fill:#eceae4;fill-rule:evenodd;stroke:#8d8a82;stroke-width:.8}.meant-etch{stroke:#c4c0b6;stroke-width:.6}\
@@ -54,7 +54,7 @@ pub fn test_build_html(
     };
     let mut out = String::new();
     page.head(&mut out, head, build);
-    page.faults(&mut out, &judged.left);
+    page.faults(&mut out, &build.faults);
     waived(&mut out, judged);
     plates(&mut out, build, &judged.left);
     measures(&mut out, build);
@@ -94,28 +94,26 @@ impl Page<'_> {
         );
     }
 
-    fn faults(&self, out: &mut String, findings: &[Finding]) {
-        let counting: Vec<&Finding> = findings.iter().filter(|own| own.counts()).collect();
-        if counting.is_empty() {
+    fn faults(&self, out: &mut String, faults: &[Fault]) {
+        if faults.is_empty() {
             return;
         }
         out.push_str("<h2>What would go wrong, the worst first</h2>\n");
         let mut flats: BTreeMap<&str, FlatDrawing> = BTreeMap::new();
-        for (i, finding) in counting.iter().enumerate() {
-            let word = finding.severity.word();
+        for (i, fault) in faults.iter().enumerate() {
+            let finding = &fault.cause;
+            let word = fault.severity().word();
             let _ = write!(
                 out,
-                "<article>\n<p><span class=\"word-{word}\">{word}</span> {}</p>\n<p class=\"small\">{} at {}; found {:.3} mm, limit {:.3} mm{}</p>\n",
+                "<article>\n<p><b>{}</b> <span class=\"word-{word}\">{word}</span> {}</p>\n<p class=\"small\">{}</p>\n",
+                i + 1,
                 plain(&finding.sentence),
-                finding.rule,
-                plain(&finding.path),
-                finding.found,
-                finding.limit,
-                place(finding),
+                particulars(finding),
             );
             if i < PICTURES {
                 self.pictures(out, finding, &mut flats);
             }
+            follows(out, &fault.follows);
             out.push_str("</article>\n");
         }
     }
@@ -155,6 +153,43 @@ impl Page<'_> {
     }
 }
 
+/// Rule, path and measures of a finding; without millimetres where it has none.
+fn particulars(finding: &Finding) -> String {
+    let measures = if finding.found == 0.0 && finding.limit == 0.0 {
+        String::new()
+    } else {
+        format!(
+            "; found {:.3} mm, limit {:.3} mm",
+            unsigned_zero(finding.found),
+            unsigned_zero(finding.limit)
+        )
+    };
+    format!(
+        "{} at {}{measures}{}",
+        finding.rule,
+        plain(&finding.path),
+        place(finding)
+    )
+}
+
+/// What is gone when the cause is put right.
+fn follows(out: &mut String, follows: &[Finding]) {
+    if follows.is_empty() {
+        return;
+    }
+    out.push_str("<p class=\"small\">From this follows:</p>\n<ul class=\"small\">\n");
+    for own in follows {
+        let _ = writeln!(
+            out,
+            "<li>{} <span class=\"quiet\">({} at {})</span></li>",
+            plain(&own.sentence),
+            own.rule,
+            plain(&own.path)
+        );
+    }
+    out.push_str("</ul>\n");
+}
+
 fn place(finding: &Finding) -> String {
     let flat = finding.at.flat;
     let flat = flat.map_or_else(String::new, |p| {
@@ -162,8 +197,13 @@ fn place(finding: &Finding) -> String {
     });
     let body = finding.at.body;
     let body = body.map_or_else(String::new, |p| {
-        let [x, y, z] = [p.x, p.y, p.z].map(|own| crate::rounded(own, 1));
-        format!(", {x:.1} mm back, {y:.1} mm to the left, {z:.1} mm above rail")
+        let [x, y, z] = [p.x, p.y.abs(), p.z].map(|own| crate::rounded(own, 1));
+        let side = match (y > 0.0, p.y > 0.0) {
+            (false, _) => "on the centre line".to_owned(),
+            (true, true) => format!("{y:.1} mm to the left"),
+            (true, false) => format!("{y:.1} mm to the right"),
+        };
+        format!(", {x:.1} mm back, {side}, {z:.1} mm above rail")
     });
     flat + &body
 }
@@ -196,7 +236,9 @@ fn plates(out: &mut String, build: &TestBuild, left: &[Finding]) {
         "<h2>The drawn plates</h2>\n<table><tr><th>plate</th><th class=\"n\">outline off by mm</th>\
          <th class=\"n\">openings off by mm</th><th class=\"n\">measured at it and its joints</th><th class=\"n\">of them outside limits</th></tr>\n",
     );
-    for own in &build.plates {
+    let mut lines: Vec<&PlateAsDrawn> = build.plates.iter().collect();
+    lines.sort_by_key(|own| own.out_of_limits == 0 && !faulty(&own.plate));
+    for own in lines {
         let out_of_limits = own.out_of_limits > 0 || faulty(&own.plate);
         let class = if out_of_limits { "error" } else { "good" };
         let _ = writeln!(

@@ -27,7 +27,7 @@ impl Picture<'_> {
     /// The whole plate with a ring round the place.
     pub(crate) fn whole(&self) -> String {
         let (low, high) = self.flat.bounds;
-        let margin = 0.04 * (high - low).norm().max(1.0);
+        let margin = 0.07 * (high - low).norm().max(1.0);
         let ring = 0.06 * (high - low).norm();
         self.svg(
             (

@@ -24,6 +24,7 @@
 mod chain;
 mod error;
 mod intersect;
+pub mod lettering;
 pub mod math;
 mod outline;
 mod placement;

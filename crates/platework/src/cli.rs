@@ -3,7 +3,7 @@
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-use body::{Overrides, Scale, WheelStandard};
+use body::{Overrides, Scale, SheetPaper, WheelStandard};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
@@ -29,10 +29,14 @@ pub(crate) enum Command {
     ///
     /// Findings are let pass by MODEL.waivers.toml beside the model file.
     Check(CheckArgs),
+    /// Leads the engine, with its tender, over a curve: throws, trucks, side play, what comes too near
+    Clearances(ClearancesArgs),
     /// Says what a change of a model touches, before and after: what must be etched again
     ///
     /// Exit status: 0 nothing differs, 1 something does, 2 could not compute.
     Differ(DifferArgs),
+    /// Writes the sheets for the builder alone: forming, order of assembly, lists, drawings
+    Sheets(SheetsArgs),
     /// Serves the page and the HTTP interface over a folder of models
     Serve(ServeArgs),
     /// Writes a commented model file to start from
@@ -77,6 +81,9 @@ pub(crate) struct BuildArgs {
     /// Leaves rivet heads out of preview and formed plates
     #[arg(long)]
     pub(crate) no_rivets: bool,
+    /// Paper of the sheets for the builder, if not the file's own
+    #[arg(long, value_parser = words(&SheetPaper::ALL, SheetPaper::word))]
+    pub(crate) paper: Option<SheetPaper>,
     /// Puts rivet heads on the exact solids too; each makes a file some 12 to 30 kB larger
     #[arg(long, conflicts_with = "no_rivets")]
     pub(crate) riveted_solids: bool,
@@ -98,6 +105,38 @@ pub(crate) struct CheckArgs {
 }
 
 #[derive(Args, Debug)]
+pub(crate) struct ClearancesArgs {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    /// Model file of the tender that is coupled on
+    #[arg(long, value_name = "FILE")]
+    pub(crate) tender: Option<PathBuf>,
+    /// Radius of the centre line in mm, if not the least that the model is meant for
+    #[arg(long, value_name = "MM")]
+    pub(crate) radius: Option<f64>,
+    /// A curve and the same curve the other way, with a straight of so many mm between them
+    #[arg(long, value_name = "MM", num_args = 0..=1, default_missing_value = "0")]
+    pub(crate) reverse: Option<f64>,
+    /// A crossover through two turnouts of 1 in N
+    #[arg(long, value_name = "N", conflicts_with_all = ["reverse", "transition"])]
+    pub(crate) crossover: Option<f64>,
+    /// Distance between the tracks of the crossover in mm
+    #[arg(
+        long,
+        value_name = "MM",
+        default_value_t = 50.0,
+        requires = "crossover"
+    )]
+    pub(crate) spacing: f64,
+    /// A curve with transitions of so many mm on both sides
+    #[arg(long, value_name = "MM", conflicts_with = "reverse")]
+    pub(crate) transition: Option<f64>,
+    /// Looks for the least radius that it runs on
+    #[arg(long)]
+    pub(crate) least: bool,
+}
+
+#[derive(Args, Debug)]
 pub(crate) struct DifferArgs {
     /// Model file before the change
     pub(crate) old: PathBuf,
@@ -115,6 +154,18 @@ pub(crate) struct DifferArgs {
     /// Variant of the file after the change, if any
     #[arg(long, value_name = "NAME")]
     pub(crate) variant_new: Option<String>,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct SheetsArgs {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    /// Folder to write to; files in it that are not from here are left alone
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// Paper, if not the file's own
+    #[arg(long, value_parser = words(&SheetPaper::ALL, SheetPaper::word))]
+    pub(crate) paper: Option<SheetPaper>,
 }
 
 #[derive(Args, Debug)]

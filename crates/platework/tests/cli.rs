@@ -146,7 +146,29 @@ fn build_writes_every_file_of_every_plate() {
             .keys()
             .any(|file| file.starts_with("formers/") && file.contains("-former-"))
     );
+    let jigs = report["jigs"].as_array().unwrap();
+    assert!(jigs.len() > 10);
+    for jig in jigs {
+        let id = jig["id"].as_str().unwrap();
+        assert!(files[&format!("jigs/{id}.3mf")].starts_with(b"PK"), "{id}");
+        assert!(files[&format!("jigs/{id}.stl")].len() > 84, "{id}");
+        assert!(jig["pieces"][0]["volume_mm3"].as_f64().unwrap() > 0.0);
+    }
+    assert!(files.contains_key("jigs/bed-1.3mf") && files.contains_key("jigs/jigs.json"));
     assert!(files["preview.glb"].starts_with(b"glTF"));
+    for sheet in [
+        "forming-boiler-wrapper",
+        "assembly",
+        "arrangement",
+        "parts",
+        "measuring",
+    ] {
+        assert!(
+            files[&format!("sheets/{sheet}.pdf")].starts_with(b"%PDF"),
+            "{sheet}"
+        );
+    }
+    assert!(files["sheets/parts.csv"].starts_with(b"kind,sheet,number"));
     // Every file but the two that say what was written.
     assert_eq!(said["files"].as_u64().unwrap() as usize, files.len() - 1);
     assert_eq!(

@@ -45,11 +45,23 @@ impl Product {
 pub(crate) async fn product(
     state: &ServerState,
     asked: Asked,
+    own: Product,
+    make: impl FnOnce(&Workshop, &Asked) -> Result<Bytes, WorkError> + Send + 'static,
+) -> Result<Response, Problem> {
+    product_beside(state, asked, own, "", make).await
+}
+
+/// As [`product`], of something that follows from another text too: `beside`.
+pub(crate) async fn product_beside(
+    state: &ServerState,
+    asked: Asked,
     product: Product,
+    beside: &str,
     make: impl FnOnce(&Workshop, &Asked) -> Result<Bytes, WorkError> + Send + 'static,
 ) -> Result<Response, Problem> {
     let source = state.source(&asked.model).await?;
-    let tag = product_tag(&asked, &source.sha256, product.word);
+    let sha256 = format!("{}{beside}", source.sha256);
+    let tag = product_tag(&asked, &sha256, product.word);
     if has(&asked.if_none_match, &tag) {
         return Ok(not_modified(&tag));
     }

@@ -48,6 +48,8 @@ fn described() -> OpenApiRouter<ServerState> {
         .layer(DefaultBodyLimit::max(body::MODEL_FILE_LIMIT));
     let drawing = OpenApiRouter::new()
         .routes(routes!(routes::artwork::check_artwork))
+        .routes(routes!(routes::artwork::artwork_report))
+        .routes(routes!(routes::artwork::artwork_as_drawn))
         .layer(DefaultBodyLimit::max(ARTWORK_LIMIT));
     OpenApiRouter::with_openapi(Description::openapi())
         .routes(routes!(routes::models::list_models))
@@ -63,7 +65,9 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::order::list_order))
         .routes(routes!(routes::dimensions::list_dimensions))
         .routes(routes!(routes::jigs::list_jigs))
-        .routes(routes!(routes::jigs::jig_stl))
+        .routes(routes!(routes::jigs::jig_file))
+        .routes(routes!(routes::sheets::list_sheets))
+        .routes(routes!(routes::sheets::sheet))
         .merge(model)
         .merge(drawing)
         .layer(guard::time_limit())

@@ -1,4 +1,4 @@
-//! What a request asks for: the model, the plate or block, and how the model is to be read.
+//! What a request asks for: the model, the plate or jig, and how the model is to be read.
 
 use std::collections::BTreeMap;
 
@@ -18,8 +18,10 @@ use crate::{Problem, ServerState};
 pub(crate) struct Asked {
     /// The model.
     pub(crate) model: ModelName,
-    /// The plate or block; empty on routes without one.
+    /// The plate or jig; empty on routes without one.
     pub(crate) id: String,
+    /// True if the name of the file asked for ends in `.3mf`.
+    pub(crate) threemf: bool,
     /// Scale and wheels, where not the file's own.
     pub(crate) overrides: Overrides,
     /// Whether rivets are meshed.
@@ -80,9 +82,14 @@ impl FromRequestParts<ServerState> for Asked {
             model: model_of(path.get("model").map_or("", String::as_str))?,
             id: match (path.get("id"), path.get("file")) {
                 (Some(id), _) => id_of(id)?,
-                (None, Some(file)) => id_of(file.strip_suffix(".stl").unwrap_or(""))?,
+                (None, Some(file)) => id_of(
+                    file.strip_suffix(".stl")
+                        .or_else(|| file.strip_suffix(".3mf"))
+                        .unwrap_or(""),
+                )?,
                 (None, None) => String::new(),
             },
+            threemf: path.get("file").is_some_and(|file| file.ends_with(".3mf")),
             overrides: overrides_of(
                 words.scale.as_deref(),
                 words.wheels.as_deref(),
@@ -125,6 +132,7 @@ impl FromRequestParts<ServerState> for ArtworkAsked {
             asked: Asked {
                 model: model_of(path.get("model").map_or("", String::as_str))?,
                 id: String::new(),
+                threemf: false,
                 overrides: overrides_of(scale, wheels, words.variant)?,
                 rivets: true,
                 if_none_match: if_none_match(&parts.headers),
@@ -176,13 +184,13 @@ pub(crate) fn model_of(text: &str) -> Result<ModelName, Problem> {
     })
 }
 
-/// Name of a plate or block.
-fn id_of(id: &str) -> Result<String, Problem> {
+/// Name of a plate, jig or sheet.
+pub(crate) fn id_of(id: &str) -> Result<String, Problem> {
     let plain = |byte: u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-';
     if (1..=100).contains(&id.len()) && id.bytes().all(plain) {
         return Ok(id.to_owned());
     }
-    let help = "names of plates and blocks are of lower-case letters, digits and hyphens";
+    let help = "names of plates and jigs are of lower-case letters, digits and hyphens";
     Err(Problem::at(
         ProblemKind::NotFound,
         "id",
@@ -192,7 +200,7 @@ fn id_of(id: &str) -> Result<String, Problem> {
 }
 
 /// The value of a query word, out of those that there are.
-fn word<T: Copy>(
+pub(crate) fn word<T: Copy>(
     key: &str,
     text: Option<&str>,
     all: &[T],

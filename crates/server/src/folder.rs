@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use atomic_write_file::AtomicWriteFile;
 use body::MODEL_FILE_LIMIT;
+use check::{MAX_WAIVER_BYTES, Waivers};
 use sha2::{Digest as _, Sha256};
 
 /// Name of a model: its file's name without `.toml`, of lower-case letters, digits and hyphens.
@@ -197,6 +198,33 @@ impl ModelFolder {
             });
         }
         Ok(Source::new(bytes))
+    }
+
+    /// The file of waivers beside a model file, if there is one: a plain file inside the folder, all links followed.
+    ///
+    /// # Errors
+    ///
+    /// [`FolderError::Io`]. One byte more than [`check::MAX_WAIVER_BYTES`] is read at most.
+    pub fn waivers(&self, name: &ModelName) -> Result<Option<Vec<u8>>, FolderError> {
+        let path = self.root.join(Waivers::name_of(&name.file_name()));
+        let failed = |cause| FolderError::Io {
+            path: path.clone(),
+            cause,
+        };
+        let real = match path.canonicalize() {
+            Ok(real) if real.starts_with(&self.root) && real.is_file() => real,
+            Ok(_) => return Ok(None),
+            Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(None),
+            Err(cause) => return Err(failed(cause)),
+        };
+        let mut bytes = Vec::new();
+        File::open(&real)
+            .and_then(|file| {
+                file.take(MAX_WAIVER_BYTES as u64 + 1)
+                    .read_to_end(&mut bytes)
+            })
+            .map_err(failed)?;
+        Ok(Some(bytes))
     }
 
     /// Replaces a model file as a whole: a reader sees the old content or the new one, never a part.

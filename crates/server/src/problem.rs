@@ -249,11 +249,17 @@ impl From<&WorkError> for Problem {
                 &text,
                 &near_words(near.as_deref()),
             ),
-            WorkError::NoBlock { block, near } => Self::at(
+            WorkError::NoJig { jig, near } => Self::at(
                 ProblemKind::NotFound,
-                block,
+                jig,
                 &text,
                 &near_words(near.as_deref()),
+            ),
+            WorkError::NoSheet { .. } => Self::at(
+                ProblemKind::NotFound,
+                "file",
+                &text,
+                "GET …/sheets lists the sheets and their files",
             ),
             WorkError::SideFile(error) => Self {
                 errors: Self::from(error.as_ref()).errors,

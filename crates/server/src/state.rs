@@ -4,6 +4,7 @@ use std::net::SocketAddr;
 use std::path::Path;
 use std::sync::Arc;
 
+use check::Waivers;
 use tokio::sync::{Mutex, Semaphore};
 use tokio::task::spawn_blocking;
 
@@ -90,6 +91,22 @@ impl ServerState {
             tracing::error!(%error, "work ended in a panic");
             Problem::internal()
         })
+    }
+
+    /// Reads the waivers beside a model file off the async threads; none, if there is no such file.
+    pub(crate) async fn waivers(&self, name: &ModelName) -> Result<Waivers, Problem> {
+        let (state, own) = (self.clone(), name.clone());
+        let bytes = spawn_blocking(move || state.folder().waivers(&own))
+            .await
+            .map_err(|error| {
+                tracing::error!(%error, "reading ended in a panic");
+                Problem::internal()
+            })??;
+        let Some(bytes) = bytes else {
+            return Ok(Waivers::default());
+        };
+        let file = Waivers::name_of(&name.file_name());
+        Waivers::read(&file, &bytes).map_err(|error| Problem::from(&error))
     }
 
     /// Reads a model file off the async threads.

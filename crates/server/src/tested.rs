@@ -38,8 +38,9 @@ impl Workshop {
         Ok(Tested { report, test_build })
     }
 
-    /// Findings of the artwork and of its test build, sorted by waivers on the day `today`.
-    pub fn judged(&self, tested: &Tested, waivers: &Waivers, today: &str) -> Judgement {
+    /// Findings of the body, of the artwork and of its test build, sorted by waivers on the day `today`; the verdict
+    /// of the test build is said anew over those that are left.
+    pub fn judge(&self, tested: &mut Tested, waivers: &Waivers, today: &str) -> Judgement {
         let drawn = tested
             .report
             .findings
@@ -48,6 +49,7 @@ impl Workshop {
         let all = self.findings().iter().chain(drawn).cloned().collect();
         let mut judgement = waivers.judge(all, today);
         judgement.left.sort_by(check::worst_first);
+        tested.test_build.judge_by(&judgement.left);
         judgement
     }
 

@@ -1,7 +1,7 @@
 //! JSON that routes answer, where the exporter has no view of its own.
 
 use body::Variant;
-use export::{EdgeJson, PlateJson};
+use export::{EdgeJson, JigJson, PlateJson};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -123,26 +123,66 @@ pub(crate) struct EdgeEntry {
     pub(crate) formed_mm: f64,
 }
 
-/// Blocks to form and solder wrappers on.
+/// Formers and jigs of an engine.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub(crate) struct JigList {
-    /// The blocks.
+    /// `filament` or `resin`.
+    pub(crate) process: String,
+    /// What is sent to the printer is so many times as large as what should come out.
+    pub(crate) printed_scale: f64,
+    /// Width, depth and height that can be printed.
+    pub(crate) bed_mm: [f64; 3],
+    /// Advice on heat.
+    pub(crate) heat: String,
+    /// The jigs that passed their checks.
     pub(crate) jigs: Vec<JigEntry>,
+    /// Those that are not served.
+    pub(crate) refused: Vec<RefusedJig>,
 }
 
-/// A block to form and solder a wrapper on.
+/// A former or jig.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub(crate) struct JigEntry {
     /// Its id.
     pub(crate) id: String,
     /// Its name on a sheet.
     pub(crate) title: String,
-    /// The wrapper that it serves.
-    pub(crate) plate: String,
-    /// Distance between its ends.
-    pub(crate) length_mm: f64,
+    /// What it does.
+    pub(crate) says: String,
+    /// How it is used and what to mind.
+    pub(crate) use_it: String,
+    /// What it is printed as.
+    pub(crate) pieces: Vec<JigPieceEntry>,
+    /// Figures and reservations.
+    pub(crate) notes: Vec<String>,
     /// Address of its STL.
     pub(crate) stl: String,
+    /// Address of its 3MF.
+    pub(crate) threemf: String,
+}
+
+/// A piece of a jig.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct JigPieceEntry {
+    /// Its name.
+    pub(crate) name: String,
+    /// Number of triangles.
+    pub(crate) triangles: usize,
+    /// Volume as it should come out of the printer.
+    pub(crate) volume_mm3: f64,
+    /// Size as it should come out of the printer, on the bed.
+    pub(crate) size_mm: [f64; 3],
+}
+
+/// A jig that is not served.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct RefusedJig {
+    /// Its id.
+    pub(crate) id: String,
+    /// Its name on a sheet.
+    pub(crate) title: String,
+    /// Why.
+    pub(crate) reason: String,
 }
 
 impl PlateList {
@@ -212,16 +252,46 @@ impl From<EdgeJson> for EdgeEntry {
 
 impl JigList {
     pub(crate) fn of(workshop: &Workshop) -> Self {
-        let name = workshop.name();
-        let jigs = workshop.body().blocks.iter().map(|block| JigEntry {
-            id: block.id.clone(),
-            title: block.title.clone(),
-            plate: block.plate.clone(),
-            length_mm: export::millimetres(block.length),
-            stl: format!("/v1/models/{name}/jigs/{}.stl", block.id),
+        let (name, jigs) = (workshop.name(), workshop.jigs());
+        let print = jigs.print_json();
+        let refused = jigs.refused().into_iter().map(|(kind, error)| RefusedJig {
+            id: kind.id.to_owned(),
+            title: kind.title.to_owned(),
+            reason: error.to_string(),
         });
         Self {
-            jigs: jigs.collect(),
+            process: print.process,
+            printed_scale: print.printed_scale,
+            bed_mm: print.bed_mm,
+            heat: print.heat,
+            jigs: jigs
+                .json()
+                .into_iter()
+                .map(|jig| JigEntry::of(name, jig))
+                .collect(),
+            refused: refused.collect(),
+        }
+    }
+}
+
+impl JigEntry {
+    fn of(model: &str, jig: JigJson) -> Self {
+        let address = |ending: &str| format!("/v1/models/{model}/jigs/{}.{ending}", jig.id);
+        let pieces = jig.pieces.iter().map(|piece| JigPieceEntry {
+            name: piece.name.clone(),
+            triangles: piece.triangles,
+            volume_mm3: piece.volume_mm3,
+            size_mm: piece.size_mm,
+        });
+        Self {
+            stl: address("stl"),
+            threemf: address("3mf"),
+            pieces: pieces.collect(),
+            id: jig.id,
+            title: jig.title,
+            says: jig.says,
+            use_it: jig.use_it,
+            notes: jig.notes,
         }
     }
 }

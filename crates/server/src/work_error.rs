@@ -19,13 +19,19 @@ pub enum WorkError {
         /// The most similar name that there is.
         near: Option<String>,
     },
-    /// The body has no such block.
-    #[error("the body has no block {block}")]
-    NoBlock {
+    /// The engine has no such jig.
+    #[error("the engine has no jig {jig}")]
+    NoJig {
         /// Name asked for.
-        block: String,
+        jig: String,
         /// The most similar name that there is.
         near: Option<String>,
+    },
+    /// The model has no such sheet, or no file of it with that ending.
+    #[error("there is no sheet {id} of that kind")]
+    NoSheet {
+        /// Name asked for.
+        id: String,
     },
     /// The side file of the drawing handed in is wrong.
     #[error(transparent)]

@@ -17,6 +17,7 @@ use rayon::prelude::*;
 use solid::{Mesh, MeshOptions, PlateMesh};
 
 use crate::WorkError;
+use crate::jigs::{self, JigCell, Jigs};
 
 /// A body with everything that can be made from it.
 #[derive(Debug)]
@@ -27,6 +28,9 @@ pub struct Workshop {
     previews: [OnceLock<Result<Bytes, WorkError>>; 2],
     findings: OnceLock<Vec<Finding>>,
     plate_views: OnceLock<Result<Vec<PlateJson>, WorkError>>,
+    fret: OnceLock<Result<artwork::Fret, WorkError>>,
+    jigs: Vec<JigCell>,
+    arrangement: OnceLock<Result<export::ArrangementViews, WorkError>>,
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -92,6 +96,9 @@ impl Workshop {
             previews: [OnceLock::new(), OnceLock::new()],
             findings: OnceLock::new(),
             plate_views: OnceLock::new(),
+            fret: OnceLock::new(),
+            jigs: jigs::cells(),
+            arrangement: OnceLock::new(),
         })
     }
 
@@ -120,21 +127,6 @@ impl Workshop {
             plate: id.to_owned(),
             near: nearest(id, self.body.plates.iter().map(|plate| plate.id.as_str())),
         })
-    }
-
-    /// The block of a name.
-    ///
-    /// # Errors
-    ///
-    /// [`WorkError::NoBlock`], with the nearest name there is.
-    pub fn block(&self, id: &str) -> Result<&FormerBlock, WorkError> {
-        let mut blocks = self.body.blocks.iter();
-        blocks
-            .find(|block| block.id == id)
-            .ok_or_else(|| WorkError::NoBlock {
-                block: id.to_owned(),
-                near: nearest(id, self.body.blocks.iter().map(|block| block.id.as_str())),
-            })
     }
 
     /// Meshes of all parts, one part a task.
@@ -189,12 +181,24 @@ impl Workshop {
         Ok(FlatDrawing::of(self.plate(plate)?)?)
     }
 
-    /// All plates laid out on sheets to be etched.
+    /// The views of the general arrangement; drawn once, then kept.
+    pub(crate) fn arrangement_views(&self) -> Result<&export::ArrangementViews, WorkError> {
+        self.arrangement
+            .get_or_init(|| self.draw_arrangement())
+            .as_ref()
+            .map_err(Clone::clone)
+    }
+
+    /// All plates laid out on sheets to be etched; laid out once, then kept.
     ///
     /// # Errors
     ///
     /// [`WorkError::Flat`] for a flat that cannot be drawn.
     pub fn fret(&self) -> Result<artwork::Fret, WorkError> {
+        self.fret.get_or_init(|| self.lay_out()).clone()
+    }
+
+    fn lay_out(&self) -> Result<artwork::Fret, WorkError> {
         let drawings = in_order(&self.body.plates, FlatDrawing::of)?;
         let plates = artwork::FretPlate::of(&self.body, drawings);
         let title = artwork::FretTitle {
@@ -241,14 +245,35 @@ impl Workshop {
         Ok(solid::plate_step(self.plate(plate)?)?)
     }
 
-    /// A block to form and solder a wrapper on, as an STL.
+    /// A block that a wrapper is soldered up on, whole and in its place in the body, as an STL.
     ///
     /// # Errors
     ///
-    /// [`WorkError::NoBlock`], [`WorkError::Solid`], [`WorkError::Export`].
-    pub fn block_stl(&self, block: &str) -> Result<Vec<u8>, WorkError> {
-        let mesh = solid::block_mesh(self.block(block)?, MeshOptions::default().chord_error)?;
-        Ok(export::stl_of(block, &mesh)?)
+    /// [`WorkError::Solid`], [`WorkError::Export`].
+    pub fn block_stl(&self, block: &FormerBlock) -> Result<Vec<u8>, WorkError> {
+        let mesh = solid::block_mesh(block, MeshOptions::default().chord_error)?;
+        Ok(export::stl_of(&block.id, &mesh)?)
+    }
+
+    /// The jigs of the engine, each made once, when it is asked for, then kept.
+    pub fn jigs(&self) -> Jigs<'_> {
+        Jigs {
+            model: &self.model,
+            body: &self.body,
+            cells: &self.jigs,
+        }
+    }
+
+    /// Flats of the templates that may be etched on the waste of the fret.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Flat`] for a flat that cannot be drawn.
+    pub fn templates(&self) -> Result<Vec<FlatDrawing>, WorkError> {
+        in_order(
+            &solid::etched_templates(&self.model, &self.body),
+            FlatDrawing::of,
+        )
     }
 
     /// Everything that the body itself breaks: found while building, at its joints, and by its etch rules.
@@ -380,7 +405,7 @@ fn options(rivets: bool) -> MeshOptions {
 }
 
 /// One task an item; results and the error that is reported follow the items' order, not the threads'.
-fn in_order<T: Sync, R: Send, E: Into<WorkError> + Send>(
+pub(crate) fn in_order<T: Sync, R: Send, E: Into<WorkError> + Send>(
     items: &[T],
     make: impl Fn(&T) -> Result<R, E> + Sync + Send,
 ) -> Result<Vec<R>, WorkError> {
@@ -391,7 +416,7 @@ fn in_order<T: Sync, R: Send, E: Into<WorkError> + Send>(
 }
 
 /// The name most like the one asked for, if any is like it at all.
-fn nearest<'n>(asked: &str, names: impl Iterator<Item = &'n str>) -> Option<String> {
+pub(crate) fn nearest<'n>(asked: &str, names: impl Iterator<Item = &'n str>) -> Option<String> {
     names
         .map(|name| (strsim::jaro_winkler(asked, name), name))
         .filter(|(likeness, _)| *likeness > 0.75)

@@ -1,7 +1,7 @@
 use develop::DevelopError;
 use geom::BodyPoint;
 
-use crate::MeshFault;
+use crate::{JigFault, MeshFault};
 
 /// Why a solid cannot be made.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -144,5 +144,15 @@ pub enum SolidError {
         found_mm3: f64,
         /// Volume by quadrature (mm³).
         expected_mm3: f64,
+    },
+    /// A jig cannot be made, or fails its checks.
+    #[error("{jig}, {piece}: {fault}")]
+    Jig {
+        /// The jig.
+        jig: String,
+        /// The piece of it.
+        piece: String,
+        /// What is wrong.
+        fault: Box<JigFault>,
     },
 }

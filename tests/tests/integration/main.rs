@@ -5,8 +5,10 @@
 mod builds;
 mod demo_table;
 mod drawn_artwork;
+mod drawn_tags;
 mod engines_by_file;
 mod faults;
+mod fret_round_trip;
 mod joints;
 mod published;
 mod random_bodies;

@@ -21,6 +21,9 @@ pub const TEST_SLOT_MM: f64 = 1.0;
 /// Height of the row of test pieces (mm).
 const ROW_MM: f64 = 6.0;
 
+/// Room between two lines of words (mm).
+const LINE_GAP_MM: f64 = 1.0;
+
 /// Room between the things of the row (mm).
 const GAP_MM: f64 = 4.0;
 
@@ -56,8 +59,8 @@ pub(crate) struct FurnitureRules<'a> {
     pub(crate) half_etch: f64,
     /// Width of the line etched round things (mm).
     pub(crate) line: f64,
-    /// Title of the sheet.
-    pub(crate) title: &'a str,
+    /// Lines of the title of the sheet, from the top.
+    pub(crate) title: &'a [String],
 }
 
 impl FurnitureRules<'_> {
@@ -78,12 +81,25 @@ impl FurnitureRules<'_> {
 
     /// Height of the strip along the bottom that plates keep out of (mm), the border included.
     pub(crate) fn strip_height(&self) -> f64 {
-        self.spec.border + ROW_MM + 1.5 + self.letter_height() + self.stroke() + 1.5
+        self.words_foot() + self.title.len() as f64 * self.line_pitch() - LINE_GAP_MM + 1.5
+    }
+
+    /// Foot of the words (mm).
+    fn words_foot(&self) -> f64 {
+        self.spec.border + ROW_MM + 1.5
+    }
+
+    /// From one line of words to the next (mm).
+    fn line_pitch(&self) -> f64 {
+        self.letter_height() + self.stroke() + LINE_GAP_MM
     }
 
     /// As far right as words and test pieces reach at least (mm).
     pub(crate) fn least_right(&self) -> f64 {
-        let words = Lettering::width_of(self.title, self.letter_height(), self.stroke());
+        let lines = self.title.iter();
+        let words = lines
+            .map(|own| Lettering::width_of(own, self.letter_height(), self.stroke()))
+            .fold(0.0, f64::max);
         let row = SCALE_BAR_MM + 1.0 + 2.0 * GAP_MM + self.practice_pitch() * PRACTICE_DOTS as f64;
         let strip = 5.0 * TEST_SLOT_MM + 7.0 + self.line;
         self.spec.border + words.max(row + strip)
@@ -113,7 +129,7 @@ impl FurnitureRules<'_> {
         let (test_slots, test_fold) = self.test_strip(Point2::new(x, y));
         Furniture {
             tooling_holes: self.tooling_holes(width, height),
-            words: vec![self.words(width, y + ROW_MM + 1.5 + self.stroke() / 2.0)],
+            words: self.words(width, y - spec.border),
             scale_bar_at,
             scale_bar: self.scale_bar(scale_bar_at),
             practice,
@@ -122,20 +138,28 @@ impl FurnitureRules<'_> {
         }
     }
 
-    fn words(&self, width: f64, y: f64) -> Lettering {
+    /// The lines of the title, their foot higher by `up` (mm).
+    fn words(&self, width: f64, up: f64) -> Vec<Lettering> {
         let room = width - 2.0 * self.spec.border;
-        let (mut height, stroke) = (self.letter_height(), self.stroke());
-        let wide = Lettering::width_of(self.title, height, stroke);
-        if wide > room {
-            height *= room / wide * 0.98;
-        }
-        Lettering {
-            text: self.title.to_owned(),
-            at: Point2::new(self.spec.border + stroke / 2.0, y),
-            height,
-            stroke,
-            mirrored: false,
-        }
+        let stroke = self.stroke();
+        let last = self.title.len() - 1;
+        let line = |(i, text): (usize, &String)| {
+            let mut height = self.letter_height();
+            let wide = Lettering::width_of(text, height, stroke);
+            if wide > room {
+                height *= room / wide * 0.98;
+            }
+            let foot = self.words_foot() + up + stroke / 2.0;
+            let y = foot + (last - i) as f64 * self.line_pitch();
+            Lettering {
+                text: text.clone(),
+                at: Point2::new(self.spec.border + stroke / 2.0, y),
+                height,
+                stroke,
+                mirrored: false,
+            }
+        };
+        self.title.iter().enumerate().map(line).collect()
     }
 
     /// In the corners of the border; the fourth stands further in, so that the sheet lies one way only.

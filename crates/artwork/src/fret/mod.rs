@@ -5,10 +5,13 @@
 
 mod curves;
 mod faces;
+mod findings;
 mod furniture;
 mod lettering;
+mod mask;
 mod nesting;
 mod numbers;
+mod packing;
 mod placement;
 mod sheet;
 mod tags;

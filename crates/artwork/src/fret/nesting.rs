@@ -5,19 +5,23 @@
 
 use std::sync::Arc;
 
+use super::mask::{CELL_MM, Mask};
 use super::placement::Placement;
 use geom::{Outline, Vector2};
 use jagua_rs::collision_detection::hazards::filter::NoFilter;
 use jagua_rs::collision_detection::hazards::{Hazard, HazardEntity};
 use jagua_rs::collision_detection::{CDEConfig, CDEngine};
 use jagua_rs::geometry::Transformation;
-use jagua_rs::geometry::fail_fast::{SPSurrogate, SPSurrogateConfig};
+use jagua_rs::geometry::fail_fast::SPSurrogateConfig;
 use jagua_rs::geometry::geo_enums::GeoPosition;
 use jagua_rs::geometry::geo_traits::TransformableFrom;
 use jagua_rs::geometry::primitives::{Point, Rect, SPolygon};
 
+/// Places are looked at this many cells apart.
+const STEP_CELLS: usize = 4;
+
 /// Places are looked at this far apart (mm).
-const STEP_MM: f64 = 2.0;
+const STEP_MM: f64 = STEP_CELLS as f64 * CELL_MM;
 
 /// From a free place the plate creeps left and down by these steps, largest first (mm).
 const CREEP_MM: [f64; 4] = [1.0, 0.5, 0.25, 0.125];
@@ -25,19 +29,22 @@ const CREEP_MM: [f64; 4] = [1.0, 0.5, 0.25, 0.125];
 /// Chords of the shapes held against one another (mm).
 const CHORD_MM: f64 = 0.02;
 
-/// Chords and sides of the shapes that circles are found in (mm): a circle that is too large by as much
-/// only turns a place down that would have been tight.
-const COARSE_MM: f64 = 0.3;
+/// Chords of the shapes that cells are marked by (mm): far less than a cell, so that shapes that have a cell in
+/// common overlap for certain.
+const MASK_CHORD_MM: f64 = 0.05;
 
 /// Shapes are grown by this for their chords and for single precision (mm).
 pub(crate) const SAFETY_MM: f64 = 0.03;
 
-/// Circles within a shape that are tried before the shape itself: as many as cover most of it.
-const CIRCLES: SPSurrogateConfig = SPSurrogateConfig {
-    n_pole_limits: [(12, 0.0), (8, 0.7), (4, 0.85)],
-    ff_pole_area_ratio: 0.8,
+/// No circles within shapes: cells are looked at before shapes are.
+const NO_CIRCLES: SPSurrogateConfig = SPSurrogateConfig {
+    n_pole_limits: [(0, 0.0); 3],
+    ff_pole_area_ratio: 0.0,
     n_ff_piers: 0,
 };
+
+/// Words keep this far off the edge of a sheet (mm), chosen.
+const EDGE_MM: f64 = 1.5;
 
 /// What takes up room on a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -70,33 +77,73 @@ pub(crate) struct TurnedShape {
     pub(crate) width: f64,
     pub(crate) height: f64,
     polygon: SPolygon,
-    /// Circles within it: most places that are taken are so already for these.
-    circles: Option<SPSurrogate>,
+    /// Its points, few of them, for masks.
+    coarse: Vec<Vector2>,
+    /// What it covers for certain.
+    mask: Mask,
 }
 
 impl TurnedShape {
-    /// The room that an outline takes, turned; nothing if it has no area.
-    pub(crate) fn of(outline: &Outline, quarters: u8) -> Option<Self> {
-        let turned = Placement::turned(quarters).outline(outline);
-        let (low, high) = turned.bounds();
-        let to_origin = -low.coords;
+    /// The room that an outline takes as it is; nothing if it has no area.
+    pub(crate) fn of(outline: &Outline) -> Option<Self> {
+        let (low, high) = outline.bounds();
         let mut points: Vec<Point> = Vec::new();
-        for p in turned.flattened(CHORD_MM) {
-            let p = p + to_origin;
+        for p in outline.flattened(CHORD_MM) {
+            let p = p - low.coords;
             let next = Point(p.x as f32, p.y as f32);
-            if !points.contains(&next) {
+            if points.last() != Some(&next) && points.first() != Some(&next) {
                 points.push(next);
             }
         }
-        let polygon = SPolygon::new(points).ok()?;
-        Some(Self {
+        let coarse = outline.flattened(MASK_CHORD_MM);
+        Some(Self::with_mask(
+            0,
+            -low.coords,
+            high - low,
+            SPolygon::new(points).ok()?,
+            coarse.iter().map(|p| p - low).collect(),
+        ))
+    }
+
+    fn with_mask(
+        quarters: u8,
+        to_origin: Vector2,
+        size: Vector2,
+        polygon: SPolygon,
+        coarse: Vec<Vector2>,
+    ) -> Self {
+        let mut mask = Mask::empty(size.x, size.y);
+        mask.mark_within(&coarse);
+        Self {
             quarters,
             to_origin,
-            circles: circles_in(&turned, to_origin),
-            width: high.x - low.x,
-            height: high.y - low.y,
+            width: size.x,
+            height: size.y,
             polygon,
-        })
+            coarse,
+            mask,
+        }
+    }
+
+    /// A shape that is not turned yet, turned by quarters.
+    pub(crate) fn turned(&self, quarters: u8) -> Self {
+        let turn = Placement::turned(quarters);
+        let far = turn.direction(Vector2::new(self.width, self.height));
+        // The corner of the turned rectangle that is lower left.
+        let by = Vector2::new((-far.x).max(0.0), (-far.y).max(0.0));
+        let move_on = Transformation::empty()
+            .rotate(std::f32::consts::FRAC_PI_2 * f32::from(quarters))
+            .translate((by.x as f32, by.y as f32));
+        let mut polygon = self.polygon.clone();
+        polygon.transform_from(&self.polygon, &move_on);
+        let coarse = self.coarse.iter().map(|p| turn.direction(*p) + by);
+        Self::with_mask(
+            quarters % 4,
+            turn.direction(self.to_origin) + by,
+            Vector2::new(far.x.abs(), far.y.abs()),
+            polygon,
+            coarse.collect(),
+        )
     }
 
     /// A copy to be moved about.
@@ -113,54 +160,44 @@ impl TurnedShape {
     }
 }
 
-/// Circles within a shape, from few of its points: finding them takes long on many.
-fn circles_in(turned: &Outline, to_origin: Vector2) -> Option<SPSurrogate> {
-    let mut points: Vec<Point> = Vec::new();
-    for p in turned.flattened(COARSE_MM) {
-        let p = p + to_origin;
-        let next = Point(p.x as f32, p.y as f32);
-        let far =
-            |own: &Point| (own.0 - next.0).abs().max((own.1 - next.1).abs()) > COARSE_MM as f32;
-        if points.last().is_none_or(far) && points.first().is_none_or(far) {
-            points.push(next);
-        }
-    }
-    SPSurrogate::new(&SPolygon::new(points).ok()?, CIRCLES).ok()
-}
-
 /// The room left on one sheet.
 #[derive(Debug)]
 pub(crate) struct SheetRoom {
     engine: CDEngine<Room>,
     taken: usize,
+    /// Cells of which nothing is free.
+    mask: Mask,
+    /// Lower left corner of the cells.
+    origin: Vector2,
     low: Vector2,
     high: Vector2,
 }
 
 impl SheetRoom {
-    /// An empty rectangle; nothing if it has no area.
-    pub(crate) fn new(low: Vector2, high: Vector2) -> Option<Self> {
-        // Wider than the sheet, so that shapes may touch its borders.
-        let skirt = 1.0;
-        let bounds = Rect::try_new(
-            (low.x - skirt) as f32,
-            (low.y - skirt) as f32,
-            (high.x + skirt) as f32,
-            (high.y + skirt) as f32,
-        )
-        .ok()?;
-        let sheet = SPolygon::from(
-            Rect::try_new(low.x as f32, low.y as f32, high.x as f32, high.y as f32).ok()?,
-        );
+    /// An empty sheet of a size (mm) with a border that plates keep off; nothing if it has no area.
+    pub(crate) fn new(size: Vector2, border: f64) -> Option<Self> {
+        let (low, high) = (Vector2::repeat(border), size - Vector2::repeat(border));
+        let around = |skirt: f64| {
+            let (low, high) = (Vector2::repeat(-skirt), size + Vector2::repeat(skirt));
+            Rect::try_new(low.x as f32, low.y as f32, high.x as f32, high.y as f32).ok()
+        };
+        // Wider than the sheet, so that shapes may touch its edge.
+        let bounds = around(1.0)?;
+        let sheet = SPolygon::from(around(0.0)?);
+        if high.x <= low.x || high.y <= low.y {
+            return None;
+        }
         let config = CDEConfig {
             quadtree_depth: 6,
             cd_threshold: 16,
-            item_surrogate_config: CIRCLES,
+            item_surrogate_config: NO_CIRCLES,
         };
         let off = Hazard::new(Room::Off, Arc::new(sheet));
         Some(Self {
             engine: CDEngine::new(bounds, vec![off], config),
             taken: 0,
+            mask: Mask::empty(high.x - low.x, high.y - low.y),
+            origin: low,
             low,
             high,
         })
@@ -170,6 +207,12 @@ impl SheetRoom {
     pub(crate) fn take(&mut self, shape: &TurnedShape, corner: Vector2) {
         let mut placed = shape.polygon.clone();
         move_to(&mut placed, shape, corner);
+        let own: Vec<Vector2> = shape
+            .coarse
+            .iter()
+            .map(|p| p + corner - self.origin)
+            .collect();
+        self.mask.mark_within(&own);
         let entity = Room::Taken(self.taken);
         self.taken += 1;
         self.engine
@@ -190,22 +233,19 @@ impl SheetRoom {
         if !inside {
             return false;
         }
-        if let Some(circles) = &shape.circles {
-            let by = Transformation::from_translation((corner.x as f32, corner.y as f32));
-            if self
-                .engine
-                .detect_surrogate_collision(circles, &by, &NoFilter)
-            {
-                return false;
-            }
-        }
         move_to(buffer, shape, corner);
         !self.engine.detect_poly_collision(buffer, &NoFilter)
     }
 
-    /// Nothing more is put to the right of a point or above it.
-    pub(crate) fn close_beyond(&mut self, corner: Vector2) {
-        self.high = self.high.inf(&corner);
+    /// True if a rectangle is taken for certain; most that are taken are.
+    pub(crate) fn is_taken(&self, low: Vector2, high: Vector2) -> bool {
+        self.mask.meets_box(low - self.origin, high - self.origin)
+    }
+
+    /// The sheet is cut to a size (mm), and what is put on it from here on keeps off its edge only.
+    pub(crate) fn cut_to(&mut self, size: Vector2) {
+        self.low = Vector2::repeat(EDGE_MM);
+        self.high = size - Vector2::repeat(EDGE_MM);
     }
 
     /// The lowest and then leftmost place, over all turns: the turn's number and the corner.
@@ -238,6 +278,12 @@ impl SheetRoom {
                 return None;
             }
             for column in 0..=columns as usize {
+                if self
+                    .mask
+                    .meets(&shape.mask, column * STEP_CELLS, row * STEP_CELLS)
+                {
+                    continue;
+                }
                 let corner = Vector2::new(self.low.x + column as f64 * STEP_MM, y);
                 if self.is_free(&mut buffer, shape, corner) {
                     return Some(self.crept(&mut buffer, shape, corner));

@@ -13,6 +13,9 @@ const STEP_MM: f64 = 0.7;
 /// A number stands no further than this from its plate (mm).
 const NEAR_MM: f64 = 7.0;
 
+/// A number plainly belongs to a plate that is nearer to it than others by this (mm).
+const PLAINLY_MM: f64 = 0.8;
+
 /// Metal round a number (mm).
 const CLEAR_MM: f64 = 0.3;
 
@@ -31,7 +34,8 @@ pub(crate) fn numbers(
             stroke: rules.stroke(),
             mirrored: false,
         };
-        match beside(plate, &letters, room).or_else(|| on_plate(plate, &letters)) {
+        let beside = beside(plates, i, &letters, &words, room);
+        match beside.or_else(|| on_plate(plate, &letters)) {
             Some(own) => words.push(own),
             None => without.push(i),
         }
@@ -56,35 +60,78 @@ fn placed(letters: &Lettering, corner: Point2) -> Lettering {
     }
 }
 
-/// The place on the waste nearest to the plate.
-fn beside(plate: &PlacedPlate, letters: &Lettering, room: &mut SheetRoom) -> Option<Lettering> {
+/// The place on the waste nearest to the plate, of those that are nearer to no other one if there are any.
+fn beside(
+    plates: &[PlacedPlate],
+    own: usize,
+    letters: &Lettering,
+    others: &[Lettering],
+    room: &mut SheetRoom,
+) -> Option<Lettering> {
     let (width, height) = size(letters);
     let rectangle = Outline::rectangle(Point2::origin(), Point2::new(width, height));
-    let shape = TurnedShape::of(&rectangle, 0)?;
+    let shape = TurnedShape::of(&rectangle)?;
     let mut buffer = shape.buffer();
-    let (low, high) = plate.drawing.bounds;
+    let drawing = &plates[own].drawing;
+    let (low, high) = drawing.bounds;
     let columns = ((high.x - low.x + 2.0 * NEAR_MM) / STEP_MM) as usize;
     let rows = ((high.y - low.y + 2.0 * NEAR_MM) / STEP_MM) as usize;
-    let mut best: Option<(f64, Vector2)> = None;
+    let middle = |corner: Vector2| Point2::from(corner + Vector2::new(width, height) / 2.0);
+    let mut places: Vec<(f64, Vector2)> = Vec::new();
     for row in 0..=rows {
         for column in 0..=columns {
             let corner = Vector2::new(
                 low.x - NEAR_MM + column as f64 * STEP_MM,
                 low.y - NEAR_MM + row as f64 * STEP_MM,
             );
-            if !room.is_free(&mut buffer, &shape, corner) {
+            if room.is_taken(corner, corner + Vector2::new(width, height))
+                || !room.is_free(&mut buffer, &shape, corner)
+            {
                 continue;
             }
-            let middle = Point2::from(corner + Vector2::new(width, height) / 2.0);
-            let apart = plate.drawing.outline.nearest(middle).1;
-            if apart < NEAR_MM && best.is_none_or(|(own, _)| apart < own - 1e-9) {
-                best = Some((apart, corner));
+            let apart = drawing.outline.nearest(middle(corner)).1;
+            if apart < NEAR_MM {
+                places.push((apart, corner));
             }
         }
     }
-    let (_, corner) = best?;
+    // Stable: of places equally near the lowest and leftmost stays first.
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let plain = places.iter().find(|(apart, corner)| {
+        is_nearest(plates, own, middle(*corner), *apart)
+            && others
+                .iter()
+                .all(|other| !read_as_one(other, &placed(letters, Point2::from(*corner))))
+    });
+    let (_, corner) = *plain.or(places.first())?;
     room.take(&shape, corner);
     Some(placed(letters, corner.into()))
+}
+
+/// True if two numbers stand so near to one another in a line that they read as one.
+fn read_as_one(one: &Lettering, other: &Lettering) -> bool {
+    let apart = |a: f64, b: f64, width: f64| (a - b).abs() - width;
+    let width = if one.at.x < other.at.x {
+        one.width()
+    } else {
+        other.width()
+    };
+    !one.mirrored
+        && apart(one.at.x, other.at.x, width) < 0.7 * one.height
+        && apart(one.at.y, other.at.y, 0.0) < one.height
+}
+
+/// True if every other plate is further from a place by [`PLAINLY_MM`].
+fn is_nearest(plates: &[PlacedPlate], own: usize, at: Point2, apart: f64) -> bool {
+    let reach = apart + PLAINLY_MM;
+    plates.iter().enumerate().all(|(i, other)| {
+        let (low, high) = other.drawing.bounds;
+        let out = (low.x - at.x)
+            .max(at.x - high.x)
+            .max(low.y - at.y)
+            .max(at.y - high.y);
+        i == own || out > reach || other.drawing.outline.nearest(at).1 > reach
+    })
 }
 
 /// A clear place on the plate's inside face, in the middle if it can be; it reads from the rear.

@@ -1,19 +1,18 @@
 //! Plates of one metal on sheets, with tags, numbers and both faces.
 
 use super::curves::grown;
-use super::faces::{Change, EtchedFaces, plate_faces};
+use super::faces::{EtchedFaces, plate_faces};
+use super::findings::{changed, few_tags, finding, no_number, unheld};
 use super::furniture::{Furniture, FurnitureRules};
 use super::nesting::{SAFETY_MM, SheetRoom, TurnedShape};
 use super::numbers::numbers;
+use super::packing::{Item, SheetLimits, pack};
 use super::placement::Placement;
 use super::tags::{Tag, TagRules, tags_of};
-use crate::{FlatDrawing, FlatHole, FlatRegion};
-use body::{
-    AllowanceBy, Body, Face, Finding, FindingPlace, FretSpec, JointKind, Plate, Purpose, Rolling,
-    Severity,
-};
+use crate::{FlatDrawing, FlatHole, FlatRegion, tight_bends};
+use body::{AllowanceBy, Body, Finding, FretSpec, JointKind, Plate, Purpose, Rolling, Severity};
 use develop::EtchProcess;
-use geom::{FlatPoint, Outline, Point2, Vector2};
+use geom::{Outline, Vector2};
 
 /// A plate to be laid out.
 #[derive(Clone, Debug)]
@@ -26,6 +25,8 @@ pub struct FretPlate {
     pub bends_along_x: Option<bool>,
     /// Edges that another plate covers on the finished model.
     pub hidden_edges: Vec<String>,
+    /// Places of its flat that come to lie in tight bends.
+    pub bends: Vec<Outline>,
 }
 
 impl FretPlate {
@@ -49,6 +50,7 @@ impl FretPlate {
             plates.push(Self {
                 number: i + 1,
                 bends_along_x: bends_along_x(plate, &drawing),
+                bends: tight_bends(plate),
                 drawing,
                 hidden_edges: hidden,
             });
@@ -219,7 +221,7 @@ pub fn lay_out(
             .filter(|own| own.drawing.metal == metal && own.drawing.thickness == thickness)
             .collect();
         let layout = Layout::new(spec, process, &metal, thickness);
-        let sheets = layout.nested(&own, &mut findings);
+        let sheets = layout.nested(&own, title, &mut findings);
         groups.extend(
             sheets
                 .into_iter()
@@ -238,15 +240,6 @@ pub fn lay_out(
     Fret { sheets, findings }
 }
 
-/// Plates on a sheet while it is filled.
-struct OpenSheet<'p> {
-    room: SheetRoom,
-    placed: Vec<(&'p FretPlate, Placement, Outline, f64)>,
-    area: f64,
-    /// As far right as plates reach (mm).
-    right: f64,
-}
-
 struct Layout<'a> {
     spec: &'a FretSpec,
     process: &'a EtchProcess,
@@ -258,11 +251,22 @@ struct Layout<'a> {
     tag_width: f64,
 }
 
-/// A plate with the room that it needs.
-struct Item<'p> {
+/// Metal between tooling holes and words (mm), chosen.
+const HOLE_CLEAR_MM: f64 = 0.8;
+
+/// A plate to be packed, with the far border of the line round it.
+struct ToPack<'p> {
     plate: &'p FretPlate,
     moat: Outline,
-    turns: Vec<TurnedShape>,
+}
+
+/// A sheet as it is packed: its size, its free room, and its plates with their places and lines.
+struct OpenSheet<'p> {
+    size: (f64, f64),
+    /// Lines of its words.
+    lines: usize,
+    room: SheetRoom,
+    placed: Vec<(&'p FretPlate, Placement, Outline)>,
     area: f64,
 }
 
@@ -280,7 +284,7 @@ impl<'a> Layout<'a> {
         }
     }
 
-    fn furniture<'t>(&'t self, title: &'t str) -> FurnitureRules<'t> {
+    fn furniture<'t>(&'t self, title: &'t [String]) -> FurnitureRules<'t> {
         FurnitureRules {
             spec: self.spec,
             thickness: self.thickness,
@@ -288,21 +292,6 @@ impl<'a> Layout<'a> {
             line: self.line,
             title,
         }
-    }
-
-    fn empty<'p>(&self) -> Option<OpenSheet<'p>> {
-        let (spec, strip) = (self.spec, self.furniture("").strip_height());
-        let low = Vector2::new(spec.border, strip);
-        let high = Vector2::new(
-            spec.sheet_width - spec.border,
-            spec.sheet_height - spec.border,
-        );
-        Some(OpenSheet {
-            room: SheetRoom::new(low, high)?,
-            placed: Vec::new(),
-            area: 0.0,
-            right: 0.0,
-        })
     }
 
     /// The line round a plate, and the room up to the middle of the bar beyond it.
@@ -323,84 +312,87 @@ impl<'a> Layout<'a> {
             (Rolling::Across, Some(false)) | (Rolling::Along, Some(true)) => &[0, 2],
             _ => &[0, 1, 2, 3],
         };
-        let mut turns: Vec<TurnedShape> = Vec::new();
-        for quarters in allowed {
-            turns.extend(TurnedShape::of(room, *quarters));
-        }
-        turns
+        TurnedShape::of(room).map_or_else(Vec::new, |shape| {
+            let turned = allowed.iter().map(|quarters| shape.turned(*quarters));
+            turned.collect()
+        })
     }
 
-    /// Largest first; left and right of a pair one after the other.
-    fn ordered<'p>(&self, plates: &[&'p FretPlate], findings: &mut Vec<Finding>) -> Vec<Item<'p>> {
-        let mut items = Vec::new();
+    /// Where words and test pieces end, and how large a sheet may be.
+    fn limits(&self, title: &[String]) -> SheetLimits {
+        let rules = self.furniture(title);
+        SheetLimits {
+            width: self.spec.sheet_width,
+            height: self.spec.sheet_height,
+            border: self.spec.border,
+            furniture: Vector2::new(rules.least_right() + 1.5, rules.strip_height()),
+        }
+    }
+
+    fn nested<'p>(
+        &self,
+        plates: &[&'p FretPlate],
+        title: FretTitle<'_>,
+        findings: &mut Vec<Finding>,
+    ) -> Vec<OpenSheet<'p>> {
+        let (mut to_pack, mut items) = (Vec::new(), Vec::new());
         for plate in plates {
             let Some((moat, room)) = self.rooms(&plate.drawing.outline) else {
                 findings.push(unheld(plate, "no line can be etched round it"));
                 continue;
             };
             items.push(Item {
-                plate,
-                moat,
                 turns: self.turns(plate, &room),
                 area: room.area(),
+                pair: pair_name(&plate.drawing.plate),
             });
+            to_pack.push(ToPack { plate, moat });
         }
-        let pair = |item: &Item<'_>| pair_name(&item.plate.drawing.plate);
-        let mut largest: std::collections::BTreeMap<String, f64> =
-            std::collections::BTreeMap::new();
-        for item in &items {
-            let own = largest.entry(pair(item)).or_insert(0.0);
-            *own = own.max(item.area);
+        // Room for the words of any of up to ninety-nine sheets, in one line and in two.
+        let limits = [1, 2].map(|lines| self.limits(&self.words(title, (88, 88), lines)));
+        let packing = pack(&items, &limits);
+        let (lines, limits) = (packing.kind + 1, limits[packing.kind]);
+        for item in &packing.too_large {
+            findings.push(self.too_large(to_pack[*item].plate));
         }
-        let size = |item: &Item<'_>| largest[&pair(item)];
-        items.sort_by(|a, b| {
-            size(b)
-                .total_cmp(&size(a))
-                .then_with(|| pair(a).cmp(&pair(b)))
-                .then_with(|| a.plate.number.cmp(&b.plate.number))
+        let opened = packing.sheets.into_iter().map(|sheet| OpenSheet {
+            size: sheet.size(&limits),
+            lines,
+            area: sheet.packed.iter().map(|own| items[own.item].area).sum(),
+            placed: sheet
+                .packed
+                .iter()
+                .map(|own| {
+                    let ToPack { plate, moat } = &to_pack[own.item];
+                    let shape = &items[own.item].turns[own.turn];
+                    (*plate, shape.placement(own.corner), moat.clone())
+                })
+                .collect(),
+            room: sheet.room,
         });
-        items
+        opened.collect()
     }
 
-    fn nested<'p>(
+    /// The words of a sheet, its number and how many there are, in one line or in two.
+    fn words(
         &self,
-        plates: &[&'p FretPlate],
-        findings: &mut Vec<Finding>,
-    ) -> Vec<OpenSheet<'p>> {
-        let mut sheets: Vec<OpenSheet<'p>> = Vec::new();
-        for item in self.ordered(plates, findings) {
-            let open = sheets.iter_mut().enumerate();
-            let found = open
-                .filter_map(|(i, sheet)| sheet.room.lowest(&item.turns).map(|(t, at)| (i, t, at)))
-                .next();
-            let (sheet, turn, corner) = match found {
-                Some(found) => found,
-                None => {
-                    let fresh = self.empty();
-                    let place = fresh.as_ref().and_then(|own| own.room.lowest(&item.turns));
-                    let (Some(fresh), Some((turn, corner))) = (fresh, place) else {
-                        findings.push(self.too_large(item.plate));
-                        continue;
-                    };
-                    sheets.push(fresh);
-                    (sheets.len() - 1, turn, corner)
-                }
-            };
-            let shape = &item.turns[turn];
-            let own = &mut sheets[sheet];
-            own.room.take(shape, corner);
-            own.area += item.area;
-            own.right = own.right.max(corner.x + shape.width);
-            let top = corner.y + shape.height;
-            own.placed
-                .push((item.plate, shape.placement(corner), item.moat, top));
+        title: FretTitle<'_>,
+        (number, count): (usize, usize),
+        lines: usize,
+    ) -> Vec<String> {
+        let engine = format!("{}  {}", title.engine, title.scale);
+        let metal = format!("{} {} mm", self.metal, self.thickness);
+        let sheet = format!("sheet {number} of {count}  rev {}", self.spec.revision);
+        if lines == 1 {
+            vec![format!("{engine}  {metal}  {sheet}")]
+        } else {
+            vec![format!("{engine}  {sheet}"), metal]
         }
-        sheets
     }
 
     fn too_large(&self, plate: &FretPlate) -> Finding {
         let (low, high) = plate.drawing.bounds;
-        let (spec, strip) = (self.spec, self.furniture("").strip_height());
+        let (spec, strip) = (self.spec, self.furniture(&[String::new()]).strip_height());
         let room = (
             spec.sheet_width - 2.0 * spec.border,
             spec.sheet_height - spec.border - strip,
@@ -430,23 +422,11 @@ impl<'a> Layout<'a> {
         title: FretTitle<'_>,
         findings: &mut Vec<Finding>,
     ) -> FretSheet {
-        let words = format!(
-            "{}  {}  {} {} mm  sheet {number} of {count}  rev {}",
-            title.engine, title.scale, self.metal, self.thickness, self.spec.revision
-        );
+        let words = self.words(title, (number, count), open.lines);
         let rules = self.furniture(&words);
-        let top = open
-            .placed
-            .iter()
-            .map(|own| own.3)
-            .fold(rules.strip_height(), f64::max);
-        let height = (top + self.spec.border).ceil().min(self.spec.sheet_height);
-        let right = open.right.max(rules.least_right());
-        let width = (right + self.spec.border).ceil().min(self.spec.sheet_width);
-        open.room
-            .close_beyond(Vector2::new(width, height) - Vector2::repeat(self.spec.border));
+        let (width, height) = open.size;
         let mut plates = Vec::new();
-        for (plate, placement, moat, _) in &open.placed {
+        for (plate, placement, moat) in &open.placed {
             let placed = self.placed(plate, *placement, moat);
             if placed.tags.len() < 2 {
                 findings.push(few_tags(plate, placed.tags.len()));
@@ -455,6 +435,13 @@ impl<'a> Layout<'a> {
         }
         plates.sort_by_key(|own| own.number);
         let mut furniture = rules.furniture(width, height);
+        open.room.cut_to(Vector2::new(width, height));
+        for (at, diameter) in &furniture.tooling_holes {
+            let round = Outline::circle(*at, diameter / 2.0 + HOLE_CLEAR_MM);
+            if let Some(shape) = TurnedShape::of(&round) {
+                open.room.take(&shape, round.bounds().0.coords);
+            }
+        }
         let (numbers, without) = numbers(&plates, &mut open.room, &rules);
         furniture.words.extend(numbers);
         for i in without {
@@ -484,11 +471,17 @@ impl<'a> Layout<'a> {
     fn placed(&self, plate: &FretPlate, placement: Placement, moat: &Outline) -> PlacedPlate {
         let drawing = placement.drawing(&plate.drawing);
         let moat = placement.outline(moat);
+        let bends: Vec<Outline> = plate
+            .bends
+            .iter()
+            .map(|own| placement.outline(own))
+            .collect();
         let rules = TagRules {
             width: self.tag_width,
             spacing: self.spec.tag_spacing,
             line: self.line,
             hidden: &plate.hidden_edges,
+            bends: &bends,
         };
         PlacedPlate {
             number: plate.number,
@@ -545,103 +538,4 @@ fn pair_name(id: &str) -> String {
         .split('-')
         .filter(|word| !matches!(*word, "left" | "right"));
     words.collect::<Vec<_>>().join("-")
-}
-
-fn finding(
-    plate: &FretPlate,
-    rule: &'static str,
-    severity: Severity,
-    (found, limit): (f64, f64),
-    flat: Option<FlatPoint>,
-    sentence: String,
-) -> Finding {
-    Finding {
-        path: plate.drawing.plate.clone(),
-        rule,
-        severity,
-        found,
-        limit,
-        at: FindingPlace {
-            plate: Some(plate.drawing.plate.clone()),
-            flat,
-            body: None,
-        },
-        sentence,
-    }
-}
-
-fn few_tags(plate: &FretPlate, tags: usize) -> Finding {
-    let sentence = format!(
-        "{} is held by {tags} of the 2 tags that it needs: its edges have no clear place for more",
-        plate.drawing.plate
-    );
-    let numbers = (tags as f64, 2.0);
-    finding(
-        plate,
-        "fret-few-tags",
-        Severity::Warning,
-        numbers,
-        None,
-        sentence,
-    )
-}
-
-fn no_number(plate: &FretPlate) -> Finding {
-    let sentence = format!(
-        "{} bears no number: there is no clear place beside it or on its inside face; the key plan shows it",
-        plate.drawing.plate
-    );
-    finding(
-        plate,
-        "fret-no-number",
-        Severity::Note,
-        (0.0, 0.0),
-        None,
-        sentence,
-    )
-}
-
-fn unheld(plate: &FretPlate, why: &str) -> Finding {
-    let sentence = format!("{} is left out of the fret: {why}", plate.drawing.plate);
-    finding(
-        plate,
-        "fret-plate-too-large",
-        Severity::Error,
-        (0.0, 0.0),
-        None,
-        sentence,
-    )
-}
-
-fn changed(change: &Change, plate: Option<&PlacedPlate>, sheet: usize, growth: f64) -> Finding {
-    let face = match change.face {
-        Face::Outside => "front",
-        Face::Inside => "rear",
-    };
-    let what = match change.pieces {
-        0 => "vanishes".to_owned(),
-        1 => "loses an island".to_owned(),
-        n => format!("falls into {n} pieces"),
-    };
-    let name = plate.map_or_else(|| format!("sheet {sheet}"), |own| own.drawing.plate.clone());
-    let Point2 { coords } = change.at;
-    let flat = plate.map(|own| own.placement.flat_point(change.at));
-    let at = flat.unwrap_or(change.at);
-    Finding {
-        path: format!("fret/sheet-{sheet}"),
-        rule: "fret-etch-lost",
-        severity: Severity::Warning,
-        found: 0.0,
-        limit: 2.0 * growth,
-        at: FindingPlace {
-            plate: plate.map(|own| own.drawing.plate.clone()),
-            flat,
-            body: None,
-        },
-        sentence: format!(
-            "{name}: a place etched from the {face} near x {:.2}, y {:.2} mm (sheet x {:.2}, y {:.2}) {what} when the \
-             film is less by the etch allowance of {growth:.3} mm an edge",
-            at.x, at.y, coords.x, coords.y
-        ),
-    }
 }

@@ -1,7 +1,7 @@
 //! Tags: the half-etched bridges that hold a plate in the fret.
 
 use body::Face;
-use geom::{Outline, Point2, Segment, Vector2, math};
+use geom::{Outline, Point2, Segment, Vector2, intersections, math};
 
 use crate::FlatDrawing;
 
@@ -20,6 +20,9 @@ const FREE_EDGE: f64 = 0.6;
 
 /// The line round the plate may be this much wider than elsewhere where a tag crosses it.
 const WIDER: f64 = 1.6;
+
+/// The line round the plate is at least this wide where a tag crosses it (mm).
+const NEAREST_MM: f64 = 0.02;
 
 /// A half-etched bridge from a plate to the waste.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,6 +49,8 @@ pub(crate) struct TagRules<'a> {
     pub(crate) line: f64,
     /// Edges that another plate covers on the finished model.
     pub(crate) hidden: &'a [String],
+    /// Places on the sheet that come to lie in tight bends.
+    pub(crate) bends: &'a [Outline],
 }
 
 /// A place where a tag can go.
@@ -146,10 +151,8 @@ fn places(drawing: &FlatDrawing, moat: &Outline, rules: &TagRules<'_>, clear: f6
                 straight: matches!(segment, Segment::Line { .. }),
                 weight,
             };
-            places.extend(
-                reaching(place, moat, rules)
-                    .filter(|own| is_clear(drawing, own, rules.width, clear)),
-            );
+            let reaching = reaching(place, moat, rules);
+            places.extend(reaching.filter(|own| is_clear(drawing, own, rules, clear)));
         }
     }
     places
@@ -158,29 +161,43 @@ fn places(drawing: &FlatDrawing, moat: &Outline, rules: &TagRules<'_>, clear: f6
 /// The place with the width of the line there; nothing where the line is too wide to be bridged.
 fn reaching(place: Place, moat: &Outline, rules: &TagRules<'_>) -> Option<Place> {
     let side = Vector2::new(-place.outward.y, place.outward.x) * (rules.width / 2.0);
+    let far = WIDER * rules.line;
+    let widest = far + rules.width;
+    let near: Vec<&Segment> = moat
+        .segments()
+        .iter()
+        .filter(|own| box_distance(own.bounds(), place.at) < widest)
+        .collect();
     let mut reach: f64 = 0.0;
     for from in [place.at - side, place.at, place.at + side] {
-        // The line's far border, by halving: near is in the etched line, far is in the waste.
-        let (mut near, mut far) = (0.0, WIDER * rules.line);
-        let in_line = |d: f64| moat.contains(from + place.outward * d);
-        if !in_line(0.02) || in_line(far) {
+        let ray = Segment::line(from, from + place.outward * far);
+        let crossings = near.iter().flat_map(|own| intersections(&ray, own));
+        // A crossing at a corner is met twice.
+        let mut along: Vec<f64> = crossings.map(|p| (p - from).norm()).collect();
+        along.sort_by(f64::total_cmp);
+        along.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+        // Once across the line's far border, and not back into it.
+        let [crossing] = along[..] else {
+            return None;
+        };
+        if crossing < NEAREST_MM {
             return None;
         }
-        for _ in 0..40 {
-            let middle = (near + far) / 2.0;
-            if in_line(middle) {
-                near = middle;
-            } else {
-                far = middle;
-            }
-        }
-        reach = reach.max(far);
+        reach = reach.max(crossing);
     }
     Some(Place { reach, ..place })
 }
 
+/// Distance of a point from an upright rectangle along the axis where it is greater (mm).
+fn box_distance((low, high): (Point2, Point2), p: Point2) -> f64 {
+    (low.x - p.x)
+        .max(p.x - high.x)
+        .max(low.y - p.y)
+        .max(p.y - high.y)
+}
+
 /// True if the tag's corners, and what lies `keep` (mm) about them, keep off openings and grooves.
-fn is_clear(drawing: &FlatDrawing, place: &Place, width: f64, clear: f64) -> bool {
+fn is_clear(drawing: &FlatDrawing, place: &Place, rules: &TagRules<'_>, clear: f64) -> bool {
     // On the line outwards nothing of the plate itself may stand in the way.
     let on_line = |share: f64| place.at + place.outward * (place.reach * share);
     if [0.5, 1.0]
@@ -189,19 +206,25 @@ fn is_clear(drawing: &FlatDrawing, place: &Place, width: f64, clear: f64) -> boo
     {
         return false;
     }
-    let side = Vector2::new(-place.outward.y, place.outward.x) * (width / 2.0);
+    let side = Vector2::new(-place.outward.y, place.outward.x) * (rules.width / 2.0);
     let probes = [place.at - side, place.at, place.at + side];
     let keep = OVERLAP_MM + 0.02 + clear;
     let near = |outline: &Outline| {
-        let (low, high) = outline.bounds();
+        let bounds = outline.bounds();
+        probes
+            .iter()
+            .any(|p| box_distance(bounds, *p) < keep && outline.nearest(*p).1 < keep)
+    };
+    let bent = |bend: &Outline| {
+        let bounds = bend.bounds();
         probes.iter().any(|p| {
-            let apart = (low.x - p.x)
-                .max(p.x - high.x)
-                .max(low.y - p.y)
-                .max(p.y - high.y);
-            apart < keep && outline.nearest(*p).1 < keep
+            box_distance(bounds, *p) < CLEAR_MM
+                && (bend.contains(*p) || bend.nearest(*p).1 < CLEAR_MM)
         })
     };
+    if rules.bends.iter().any(bent) {
+        return false;
+    }
     // A plain base etched all over has its raised places proud on the face away from the tag.
     let regions = drawing.regions.iter().filter(|own| {
         let proud = own.z_high > drawing.plain.1 || own.z_low < drawing.plain.0;

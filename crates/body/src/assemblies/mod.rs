@@ -35,6 +35,8 @@ mod valances;
 
 use crate::rows::raised_findings;
 use crate::sound_flat::refuse_impossible_flat;
+pub(crate) use trucks::trucks_of;
+
 use crate::{Assembly, Body, BodyError, Model, ModelError, Order};
 
 /// Sub-assemblies in the order in which they are listed.

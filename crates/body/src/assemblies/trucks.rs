@@ -7,7 +7,7 @@ use crate::fit::{butt_joint, hole_joint};
 use crate::model::specs::AxleKind;
 use crate::tabs::{Tabbing, tab_into};
 use crate::upright::{Facing, FlatPlateOf, cut, drill, rounded_rectangle};
-use crate::{Body, BodyError, Model, Plate};
+use crate::{Body, BodyError, Model, Plate, TruckKind};
 use geom::{Outline, Point2, Point3, Vector2};
 
 pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
@@ -64,6 +64,50 @@ pub(super) fn trucks(model: &Model) -> Vec<Truck> {
         before = Some(axle.kind);
     }
     all
+}
+
+/// The trucks as a chassis has them.
+pub(crate) fn trucks_of(model: &Model) -> Vec<crate::Truck> {
+    let plan = |truck: Truck| crate::Truck {
+        kind: if truck.kind == AxleKind::Bogie {
+            TruckKind::Bogie
+        } else {
+            TruckKind::Swinging
+        },
+        axles: truck.axles.iter().map(|(number, _)| *number).collect(),
+        pivot: truck.pivot,
+        slide: truck.slide(model),
+        id: truck.id,
+    };
+    trucks(model).into_iter().map(plan).collect()
+}
+
+impl Truck {
+    /// How far the pin of a bogie's pivot slides each way in its slot (mm): what the least radius asks for and
+    /// a little more, as far as the stretcher has room.
+    fn slide(&self, model: &Model) -> f64 {
+        let t = model.metal.thickness("frames");
+        let room = Self::half_over(model) - t - screw(model) / 2.0 - 2.0 * t;
+        let asked = self.asked_slide(model) + model.scale.pick(0.3, 0.5);
+        // Never less than what a straight track asks for: common practice, no source.
+        asked.max(model.scale.pick(0.9, 1.4)).min(room.max(0.1))
+    }
+
+    /// Slide of the pivot on the least radius (mm), to second order in length over radius: `docs/derivations.md`,
+    /// trucks on curves.
+    fn asked_slide(&self, model: &Model) -> f64 {
+        let all = model.running.axles.iter();
+        let rigid: Vec<f64> = all
+            .filter(|axle| axle.kind.in_frames())
+            .map(|axle| axle.x)
+            .collect();
+        let (Some(first), Some(last)) = (rigid.first(), rigid.last()) else {
+            return 0.0;
+        };
+        let (x, base) = (self.pivot - (first + last) / 2.0, last - first);
+        let own = self.last().1 - self.first().1;
+        (x * x - base * base / 4.0 + own * own / 4.0) / (2.0 * model.running.least_radius)
+    }
 }
 
 /// Half way to the nearest axle that the frames hold: chosen, not sourced.
@@ -204,8 +248,8 @@ impl Truck {
         .plate();
         let centre = Point2::new(self.pivot, 0.0);
         if bogie {
-            // A slot across, in which the bogie has side play: common practice, no source.
-            let reach = Vector2::new(screw(model) / 2.0, model.scale.pick(2.0, 3.0));
+            // A slot across, in which the pin slides.
+            let reach = Vector2::new(screw(model) / 2.0, screw(model) / 2.0 + self.slide(model));
             let slot = rounded_rectangle(centre - reach, centre + reach, screw(model) / 2.0 * 0.99);
             cut(&mut plate, "pivot", &slot, None);
         } else {

@@ -17,7 +17,7 @@ pub use problem::{ModelError, Problem, line_and_column};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
 pub use specs::OwnPlate;
-pub use specs::{AllowanceBy, FretSpec, RearFilm, Rolling};
+pub use specs::{AllowanceBy, FretSpec, PrintSpec, RearFilm, Rolling, SheetPaper, SheetsSpec};
 pub use variant::{Variant, is_variant_name};
 
 use crate::BodyError;
@@ -61,6 +61,10 @@ pub struct Model {
     pub variants: Vec<Variant>,
     /// How plates are laid out on sheets to be etched.
     pub fret: FretSpec,
+    /// Paper of the sheets for the builder.
+    pub sheets: SheetsSpec,
+    /// How formers and jigs are printed.
+    pub print: PrintSpec,
     pub(crate) boiler: Option<BoilerSpec>,
     pub(crate) chimney: Option<ChimneySpec>,
     pub(crate) dome: Option<DomeSpec>,
@@ -127,6 +131,8 @@ impl Model {
             scale,
             wheels,
             fret: FretSpec::read(&reader, &metal),
+            sheets: SheetsSpec::read(&reader),
+            print: PrintSpec::read(&reader),
             metal: metal.clone(),
             boiler,
             chimney: part(&reader, "chimney", ChimneySpec::read),
@@ -145,7 +151,7 @@ impl Model {
             pannier_tanks: part(&reader, "pannier_tanks", PannierTankSpec::read),
             tender_tank: part(&reader, "tender_tank", TenderTankSpec::read),
             coal_rails: part(&reader, "coal_rails", CoalRailSpec::read),
-            running: RunningSpec::read(&reader),
+            running: RunningSpec::read(&reader, wheels),
             cylinders: part(&reader, "cylinders", CylinderSpec::read),
             splashers: SplasherSpec::read_all(&reader),
             steps: StepSpec::read_all(&reader),

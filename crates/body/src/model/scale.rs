@@ -129,4 +129,41 @@ impl WheelStandard {
             Self::Exact => of(31.25, 3.2, 0.68, 29.0),
         }
     }
+
+    /// Side play each way of the end axles in the frames and of those between them (mm): common practice,
+    /// no source.
+    pub fn side_play(self) -> (f64, f64) {
+        match self {
+            Self::Oo => (0.15, 0.4),
+            Self::Em => (0.125, 0.35),
+            Self::P4 => (0.1, 0.3),
+            Self::Fine => (0.25, 0.6),
+            Self::Exact => (0.2, 0.5),
+        }
+    }
+
+    /// What the flanges have between the rails: track gauge less back-to-back and both flanges (mm). Gauges
+    /// as the standards publish them; flanges of `p4` as published (0.38), of the others common practice,
+    /// no source.
+    pub fn flange_play(self) -> f64 {
+        let (gauge, flange) = match self {
+            Self::Oo => (16.5, 0.8),
+            Self::Em => (18.2, 0.7),
+            Self::P4 => (18.83, 0.38),
+            Self::Fine => (32.0, 1.0),
+            Self::Exact => (33.0, 0.66),
+        };
+        gauge - self.dimensions().back_to_back - 2.0 * flange
+    }
+
+    /// Radius of the sharpest curve that a model with these wheels is commonly meant for (mm): common
+    /// practice, no source.
+    pub fn least_radius(self) -> f64 {
+        match self {
+            Self::Oo => 610.0,
+            Self::Em => 914.0,
+            Self::P4 => 1067.0,
+            Self::Fine | Self::Exact => 1829.0,
+        }
+    }
 }

@@ -3,8 +3,80 @@
 use super::clearance::crossing;
 use super::openings::narrowest;
 use super::{EtchCheck, ROUNDING_MM};
-use artwork::{FlatRegion, centre_of};
-use body::{Face, Finding, Purpose};
+use crate::DrawnFlat;
+use crate::test_build::etched::{drawn_for, face_of};
+use artwork::{FlatDrawing, FlatRegion, Role, centre_of};
+use body::{Face, Finding, Plate, Purpose};
+use develop::EtchProcess;
+use geom::Outline;
+
+/// Half-etched places as drawn elsewhere: each with the depth of the meant one that it is taken for.
+///
+/// One that nobody meant is etched as deep as the process etches from one face. Whether a line of it is wide enough
+/// cannot be told, since lettering and scribed lines are narrow on purpose: it counts as a mark.
+pub(super) fn drawn_places(
+    plate: &Plate,
+    flat: &FlatDrawing,
+    drawn: &DrawnFlat,
+    process: &EtchProcess,
+) -> Vec<FlatRegion> {
+    let mut taken: Vec<&(Role, Outline)> = Vec::new();
+    let mut places = Vec::new();
+    for region in &flat.regions {
+        let Some(own) = drawn_for(region, drawn) else {
+            continue;
+        };
+        taken.push(own);
+        let own_face = face_of(own.0);
+        if own_face.is_none_or(|face| face == region.face) {
+            places.push(FlatRegion {
+                outline: own.1.clone(),
+                ..region.clone()
+            });
+        } else if let Some(face) = own_face {
+            places.push(unmeant(plate, process, face, &region.name, &own.1));
+        }
+    }
+    let others = drawn.details.iter();
+    places.extend(
+        others
+            .filter(|own| !taken.iter().any(|other| std::ptr::eq(*other, *own)))
+            .filter_map(|(role, outline)| {
+                let at = centre_of(outline);
+                let name = format!("place at ({:.2}, {:.2})", at.x, at.y);
+                Some(unmeant(plate, process, face_of(*role)?, &name, outline))
+            }),
+    );
+    places
+}
+
+/// A half-etched place of the process's own depth.
+fn unmeant(
+    plate: &Plate,
+    process: &EtchProcess,
+    face: Face,
+    name: &str,
+    outline: &Outline,
+) -> FlatRegion {
+    let depth = process.half_etch_depth.at(plate.sheet.stock_thickness);
+    let sheet = &plate.sheet;
+    // From the outside the sheet as bought is etched, of which raised rivets and bands may be left.
+    let (z_low, z_high) = match face {
+        Face::Outside => (
+            sheet.z_low,
+            sheet.z_high - (depth - sheet.proud_height()).max(0.0),
+        ),
+        Face::Inside => (sheet.z_low + depth, sheet.z_high),
+    };
+    FlatRegion {
+        name: name.to_owned(),
+        purpose: Purpose::Mark,
+        face,
+        z_low,
+        z_high,
+        outline: outline.clone(),
+    }
+}
 
 /// Half-etched places that do not come out as meant.
 pub(super) fn half_etched(check: &EtchCheck<'_>) -> Vec<Finding> {

@@ -11,6 +11,7 @@ mod openings;
 mod rivets;
 mod walls;
 
+use crate::tolerance::READING_MM;
 use artwork::{FlatDrawing, FlatRegion};
 use body::{Finding, FindingPlace, Plate, Rivet, Severity};
 use develop::EtchProcess;
@@ -21,10 +22,6 @@ use crate::DrawnFlat;
 
 /// Slack of comparisons with a limit that defaults stand on exactly (mm).
 const ROUNDING_MM: f64 = 1e-6;
-
-/// A drawing kept to two decimals rounds either wall by half a hundredth: as much is no fault of what
-/// stands on the limit by default (mm).
-const DRAWN_ROUNDING_MM: f64 = 0.01;
 
 /// Findings of one plate under the rules of an etching process.
 pub(crate) fn etch_findings(plate: &Plate, process: &EtchProcess) -> Vec<Finding> {
@@ -55,20 +52,23 @@ pub(crate) fn etch_findings(plate: &Plate, process: &EtchProcess) -> Vec<Finding
     findings
 }
 
-/// Findings of one plate as drawn elsewhere: its openings and the metal between them.
+/// Findings of one plate as drawn elsewhere: its openings, the metal between them, and its half-etched places.
 pub(crate) fn drawn_etch_findings(
     plate: &Plate,
+    flat: &FlatDrawing,
     drawn: &DrawnFlat,
     process: &EtchProcess,
 ) -> Vec<Finding> {
-    let Some(check) = EtchCheck::of_drawn(plate, drawn, process) else {
+    let Some(check) = EtchCheck::of_drawn(plate, flat, drawn, process) else {
         return Vec::new();
     };
     let mut findings = openings::narrow_openings(&check);
     findings.extend(bars::narrow_bars(&check));
     findings.extend(loose::loose_metal(&check));
+    findings.extend(half_etch::half_etched(&check));
     let by_rounding = |own: &Finding| {
-        own.rule.starts_with("least-") && own.limit - own.found <= DRAWN_ROUNDING_MM
+        let width = own.rule.starts_with("least-") || own.rule == "half-etch-width";
+        width && own.limit - own.found <= READING_MM
     };
     findings.retain(|own| !by_rounding(own));
     findings
@@ -120,7 +120,12 @@ impl<'a> EtchCheck<'a> {
     }
 
     /// A drawn plate; `None` if its outline does not close.
-    fn of_drawn(plate: &'a Plate, drawn: &DrawnFlat, process: &'a EtchProcess) -> Option<Self> {
+    fn of_drawn(
+        plate: &'a Plate,
+        flat: &FlatDrawing,
+        drawn: &DrawnFlat,
+        process: &'a EtchProcess,
+    ) -> Option<Self> {
         let named = drawn.edges.iter().flat_map(|edges| {
             edges
                 .iter()
@@ -150,7 +155,7 @@ impl<'a> EtchCheck<'a> {
                     diameter: openings::round_diameter(outline),
                 })
                 .collect(),
-            regions: Vec::new(),
+            regions: half_etch::drawn_places(plate, flat, drawn, process),
             rivets: Vec::new(),
         })
     }

@@ -2,12 +2,13 @@
 
 use super::walls::narrows;
 use super::{EtchCheck, Opening, ROUNDING_MM};
+use crate::tolerance::READING_MM;
 use artwork::centre_of;
 use body::Finding;
 use geom::{FlatPoint, Outline};
 
-/// A circle keeps its radius within this (mm): chords of one are drawn within 0.01 mm.
-const ROUND_MM: f64 = 0.015;
+/// A circle keeps its radius within this (mm): chords of one rise under it, and their ends are rounded.
+const ROUND_MM: f64 = 1.5 * READING_MM;
 
 /// Squares that the search for the widest place looks at before it takes what it has.
 const MOST_SQUARES: usize = 20_000;

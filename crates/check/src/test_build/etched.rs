@@ -1,11 +1,24 @@
 //! Half-etched places as drawn: fold lines above all, their place, width and side.
 
 use super::as_drawn::Drawn;
+use super::drawn_flat::DrawnFlat;
 use super::measure::{Judged, Measured};
 use crate::tolerance::{PLACE_MM, SIZE_MM};
 use artwork::{FlatRegion, Role, centre_of};
 use body::{Face, FindingPlace, Purpose, Severity};
 use geom::Outline;
+
+/// Of two places drawn over one another the one on the right face is nearer by this (mm).
+const OTHER_FACE_MM: f64 = 0.05;
+
+/// The face that a half-etched place is etched from.
+pub(crate) fn face_of(role: Role) -> Option<Face> {
+    match role {
+        Role::HalfEtchFront => Some(Face::Outside),
+        Role::HalfEtchRear => Some(Face::Inside),
+        _ => None,
+    }
+}
 
 /// A drawn place farther off than this is another (mm).
 const REACH_MM: f64 = 2.0;
@@ -17,32 +30,65 @@ fn width_of(outline: &Outline) -> f64 {
     (half - (half * half - 4.0 * area).max(0.0).sqrt()) / 2.0
 }
 
-/// Each half-etched place against what is meant; for a fold that decides where it bends.
-pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
-    let drawn: Vec<&(Role, Outline)> = own
-        .drawn
+/// The drawn border that a half-etched place is taken for: the nearest of about its size.
+pub(crate) fn drawn_for<'d>(
+    region: &FlatRegion,
+    drawn: &'d DrawnFlat,
+) -> Option<&'d (Role, Outline)> {
+    let size = region.outline.perimeter();
+    drawn
         .details
         .iter()
         .filter(|(role, _)| *role != Role::Rivet)
-        .collect();
+        .filter(|(_, outline)| (outline.perimeter() - size).abs() < 0.25 * size + 0.5)
+        .map(|mate| {
+            let other_face = face_of(mate.0).is_some_and(|face| face != region.face);
+            let off = apart(&mate.1, &region.outline);
+            (mate, off + if other_face { OTHER_FACE_MM } else { 0.0 })
+        })
+        .filter(|(_, off)| *off < REACH_MM)
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(mate, _)| mate)
+}
+
+/// Each half-etched place against what is meant; for a fold that decides where it bends.
+pub(crate) fn etched_as_drawn(own: &Drawn<'_>) -> Vec<Judged> {
     let mut found = Vec::new();
     let mut missing: Vec<&FlatRegion> = Vec::new();
     for region in &own.flat.regions {
-        let centre = centre_of(&region.outline);
-        let size = region.outline.perimeter();
-        let mate = drawn
-            .iter()
-            .filter(|(_, outline)| (outline.perimeter() - size).abs() < 0.25 * size + 0.5)
-            .map(|mate| (*mate, (centre_of(&mate.1) - centre).norm()))
-            .filter(|(_, off)| *off < REACH_MM)
-            .min_by(|a, b| a.1.total_cmp(&b.1));
-        match mate {
-            Some((mate, _)) => found.extend(compared(own, region, mate)),
+        match drawn_for(region, own.drawn) {
+            Some(mate) => found.extend(compared(own, region, mate)),
             None => missing.push(region),
         }
     }
     found.extend(not_drawn(own, &missing));
     found
+}
+
+/// Width of a drawn place (mm) that is as long as the meant one.
+///
+/// By the quotient of area and half perimeter, q = w l / (w + l) of a rectangle, so that w = q l / (l - q): unlike the
+/// sides of the rectangle of area and perimeter, of a place nearly as wide as long this hardly changes where the etch
+/// has rounded a corner.
+fn drawn_width(drawn: &Outline, meant: &Outline) -> f64 {
+    let length = meant.perimeter() / 2.0 - width_of(meant);
+    let quotient = 2.0 * drawn.area().abs() / drawn.perimeter();
+    if quotient < length {
+        quotient * length / (length - quotient)
+    } else {
+        2.0 * quotient
+    }
+}
+
+/// How far a place stands off another (mm): by the middles of their boxes or of their areas, whichever is less. The
+/// middle of the area of a long narrow strip runs along it when its width is rounded.
+fn apart(one: &Outline, other: &Outline) -> f64 {
+    let middle = |own: &Outline| {
+        let (low, high) = own.bounds();
+        (low.coords + high.coords) / 2.0
+    };
+    let by_area = (centre_of(one) - centre_of(other)).norm();
+    by_area.min((middle(one) - middle(other)).norm())
 }
 
 fn measured(own: &Drawn<'_>, region: &FlatRegion, what: &'static str) -> Measured {
@@ -78,7 +124,7 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
         Severity::Warning
     };
     let mut found = Vec::new();
-    let off = (centre_of(&mate.1) - centre_of(&region.outline)).norm();
+    let off = apart(&mate.1, &region.outline);
     let place = Measured {
         drawn: off,
         allowed: (0.0, PLACE_MM),
@@ -91,7 +137,8 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
             format!("the half-etched place {name} of {id} stands {off:.2} mm out of its place")
         }
     }));
-    let (is, ought) = (width_of(&mate.1), width_of(&region.outline));
+    let ought = width_of(&region.outline);
+    let is = drawn_width(&mate.1, &region.outline);
     let width = Measured {
         should_be: ought,
         drawn: is,
@@ -106,12 +153,7 @@ fn compared(own: &Drawn<'_>, region: &FlatRegion, mate: &(Role, Outline)) -> Vec
         };
         format!("{name} of {id} is {is:.2} mm wide instead of {ought:.2}{happens}")
     }));
-    let face = match mate.0 {
-        Role::HalfEtchFront => Some(Face::Outside),
-        Role::HalfEtchRear => Some(Face::Inside),
-        _ => None,
-    };
-    if let Some(face) = face
+    if let Some(face) = face_of(mate.0)
         && region.purpose != Purpose::Band
         && face != region.face
     {

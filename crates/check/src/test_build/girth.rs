@@ -3,13 +3,13 @@
 use super::as_drawn::Drawn;
 use super::measure::{Judged, Measured};
 use crate::skin::is_ring;
-use crate::tolerance::wrapper_long;
+use crate::tolerance::{READING_MM, wrapper_long};
 use body::{FindingPlace, Joint, Meeting, Plate, Severity};
 use geom::math::PI;
 use geom::{FlatPoint, Segment};
 
-/// How far a wrapper may be short on a drawn former (mm): two drawings kept to two decimals, no more.
-const SHORT_MM: f64 = 0.02;
+/// How far a wrapper may be short on a drawn former (mm): what two drawings are read to, no more.
+const SHORT_MM: f64 = 1.5 * READING_MM;
 
 /// Meant length of all edges of a name (mm).
 fn meant_length(own: &Drawn<'_>, name: &str) -> f64 {

@@ -1,6 +1,7 @@
 //! The joints of the body measured again on the plates as drawn.
 
 use super::measure::{Judged, Measured};
+use crate::tolerance::READING_MM;
 use body::{Body, FindingPlace, Joint, Meeting, Metal, Scale, Severity};
 use serde::Serialize;
 
@@ -37,8 +38,17 @@ pub(crate) fn joint_as_drawn(
         Meeting::Face => ("face-as-drawn", "gap between the faces"),
     };
     let (low, high) = joint.limit;
-    // What is out of its limits by design is told by the check of the body; drawn no worse, it is not told again.
-    let allowed = (low.min(joint.gap), high.max(joint.gap));
+    // What is out of its limits by design is told by the check of the body; drawn no worse, as far as a drawing can
+    // be read, it is not told again.
+    let allowed = (
+        // Two centres are never less than nothing apart.
+        if joint.meeting == Meeting::Hole {
+            low
+        } else {
+            low.min(joint.gap - READING_MM)
+        },
+        high.max(joint.gap + READING_MM),
+    );
     let own = built.plate(&joint.a.plate);
     let flat = own.and_then(|plate| {
         plate

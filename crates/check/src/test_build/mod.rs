@@ -3,7 +3,7 @@
 
 mod as_drawn;
 mod drawn_flat;
-mod etched;
+pub(crate) mod etched;
 mod girth;
 mod joints;
 mod measure;
@@ -17,6 +17,7 @@ pub use drawn_flat::DrawnFlat;
 pub use joints::NotMeasured;
 pub use measure::Measure;
 
+use crate::fault::{Fault, faults_of, worst_first};
 use crate::report::as_entries;
 use crate::{ArtworkReport, CheckError, PlateComparison};
 use artwork::FlatDrawing;
@@ -43,6 +44,8 @@ pub struct TestBuild {
     /// What would go wrong in metal, errors first.
     #[serde(serialize_with = "as_entries")]
     pub findings: Vec<Finding>,
+    /// Everything that counts, on the plates and at their joints, gathered by what was drawn wrong, the worst first.
+    pub faults: Vec<Fault>,
     /// The body as drawn.
     #[serde(skip)]
     pub built: Body,
@@ -52,13 +55,11 @@ pub struct TestBuild {
 }
 
 impl TestBuild {
-    /// The same with its verdict said anew over findings that are left after waivers.
-    #[must_use]
-    pub fn judged_by<'f>(mut self, left: impl Iterator<Item = &'f Finding>) -> Self {
-        let left: Vec<&Finding> = left.filter(|own| own.counts()).collect();
-        self.fit_to_etch = left.is_empty();
-        self.verdict = verdict_of(left.into_iter(), self.measures.len(), self.plates.len());
-        self
+    /// Gathers the faults, and says the verdict, anew from findings that are left after waivers.
+    pub fn judge_by(&mut self, left: &[Finding]) {
+        self.faults = faults_of(left);
+        self.fit_to_etch = self.faults.is_empty();
+        self.verdict = verdict_of(&self.faults, self.measures.len(), self.plates.len());
     }
 }
 
@@ -186,17 +187,12 @@ fn summed_up(
     findings.extend(not_measured_note(&not_measured));
     findings.sort_by(worst_first);
     let plates = plate_lines(pairs, &measures);
-    let counting = || {
-        report
-            .findings
-            .iter()
-            .chain(&findings)
-            .filter(|f| f.counts())
-    };
-    let fit_to_etch = counting().next().is_none();
+    let all: Vec<Finding> = report.findings.iter().chain(&findings).cloned().collect();
+    let faults = faults_of(&all);
     TestBuild {
-        verdict: verdict_of(counting(), measures.len(), pairs.len()),
-        fit_to_etch,
+        verdict: verdict_of(&faults, measures.len(), pairs.len()),
+        fit_to_etch: faults.is_empty(),
+        faults,
         measures,
         not_measured,
         plates,
@@ -204,14 +200,6 @@ fn summed_up(
         built,
         deviations: Vec::new(),
     }
-}
-
-/// Errors before warnings before notes, and within them what is farthest outside its limit first.
-pub fn worst_first(a: &Finding, b: &Finding) -> std::cmp::Ordering {
-    let out = |own: &Finding| (own.found - own.limit).abs();
-    a.severity
-        .cmp(&b.severity)
-        .then_with(|| out(b).total_cmp(&out(a)))
 }
 
 fn not_measured_note(not_measured: &[NotMeasured]) -> Option<Finding> {
@@ -231,31 +219,34 @@ fn not_measured_note(not_measured: &[NotMeasured]) -> Option<Finding> {
     })
 }
 
-/// One line that says whether the drawing may be etched.
-pub fn verdict_of<'f>(
-    counting: impl Iterator<Item = &'f Finding>,
-    measures: usize,
-    plates: usize,
-) -> String {
-    let mut counting: Vec<&Finding> = counting.collect();
-    counting.sort_by(|a, b| worst_first(a, b));
-    let Some(worst) = counting.first() else {
+/// One line that says whether the drawing may be etched, and why not.
+fn verdict_of(faults: &[Fault], measures: usize, plates: usize) -> String {
+    let Some(worst) = faults.first() else {
         return format!(
             "Fit to etch: {plates} drawn plates, {measures} measures, none outside its limits."
         );
     };
-    let errors = counting
+    let errors = faults
         .iter()
-        .filter(|own| own.severity == Severity::Error)
+        .filter(|own| own.severity() == Severity::Error)
         .count();
-    let warnings = counting.len() - errors;
+    let warnings = faults.len() - errors;
     let count = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
     let found = match (errors, warnings) {
         (0, w) => count(w, "warning"),
         (e, 0) => count(e, "error"),
         (e, w) => format!("{} and {}", count(e, "error"), count(w, "warning")),
     };
-    format!("Not fit to etch: {found}. The worst: {}.", worst.sentence)
+    let more: usize = faults.iter().map(|own| own.follows.len()).sum();
+    let more = match more {
+        0 => String::new(),
+        1 => ", and 1 finding that follows".to_owned(),
+        n => format!(", and {n} findings that follow"),
+    };
+    format!(
+        "Not fit to etch: {found}{more}. The worst: {}.",
+        worst.sentence()
+    )
 }
 
 fn plate_lines(

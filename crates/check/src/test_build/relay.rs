@@ -3,7 +3,7 @@
 use crate::datum::ClosedRun;
 use artwork::Motion2;
 use geom::{FlatPoint, Vector2};
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix2, Matrix3, Vector3};
 
 /// A place of the drawn plate that ought to lie on the meant one.
 #[derive(Clone, Copy, Debug)]
@@ -42,6 +42,7 @@ pub(crate) fn relay(drawn: &ClosedRun, meant: &ClosedRun, ties: &[Tie]) -> Motio
     for _ in 0..ROUNDS {
         let mut sum = Matrix3::zeros();
         let mut right = Vector3::zeros();
+        let mut swept = 0.0;
         let mut add = |p: FlatPoint, direction: Vector2, off: f64, weight: f64| {
             let arm = p.coords - centre;
             let row = Vector3::new(
@@ -50,6 +51,7 @@ pub(crate) fn relay(drawn: &ClosedRun, meant: &ClosedRun, ties: &[Tie]) -> Motio
                 direction.y * arm.x - direction.x * arm.y,
             );
             let weight = weight / off.abs().max(ROUNDING_MM);
+            swept += weight * arm.norm_squared();
             sum += row * row.transpose() * weight;
             right += row * (off * weight);
         };
@@ -70,9 +72,7 @@ pub(crate) fn relay(drawn: &ClosedRun, meant: &ClosedRun, ties: &[Tie]) -> Motio
             add(p, Vector2::x(), off.x, tie.weight);
             add(p, Vector2::y(), off.y, tie.weight);
         }
-        // A disc may turn as it likes: a little stiffness keeps it still.
-        sum += Matrix3::identity() * (1e-9 * sum.trace().max(1e-9));
-        let Some(moved) = sum.cholesky().map(|own| own.solve(&right)) else {
+        let Some(moved) = solved(sum, &right, swept) else {
             break;
         };
         let turn = about(centre, moved.z, Vector2::new(moved.x, moved.y));
@@ -82,6 +82,25 @@ pub(crate) fn relay(drawn: &ClosedRun, meant: &ClosedRun, ties: &[Tie]) -> Motio
         }
     }
     whole
+}
+
+/// A plate is turned only if turning it about its middle moves its border this much (share of the squares of the
+/// distances) square to itself: the rounding of a drawing would turn a disc by anything.
+const TURNS: f64 = 1e-3;
+
+/// The motion that the sums ask for; without a turn where nothing tells how far.
+fn solved(sum: Matrix3<f64>, right: &Vector3<f64>, swept: f64) -> Option<Vector3<f64>> {
+    let stiff = 1e-9 * sum.trace().max(1e-9);
+    let shift = (sum.fixed_view::<2, 2>(0, 0) + Matrix2::identity() * stiff).cholesky()?;
+    let beside = sum.fixed_view::<2, 1>(0, 2).into_owned();
+    // What of the turn is no shift.
+    let turn = sum[(2, 2)] - beside.dot(&shift.solve(&beside));
+    if turn < TURNS * swept {
+        let moved = shift.solve(&right.fixed_rows::<2>(0).into_owned());
+        return Some(Vector3::new(moved.x, moved.y, 0.0));
+    }
+    let own = (sum + Matrix3::identity() * stiff).cholesky()?;
+    Some(own.solve(right))
 }
 
 pub(crate) fn identity() -> Motion2 {

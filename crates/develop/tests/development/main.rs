@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on stops")]
 
+mod bend_tool;
 mod bends;
 mod bores;
 mod coping;

@@ -38,6 +38,7 @@ fn report_of_the_engine() {
             "blocks",
             "dimensions",
             "findings",
+            "jigs",
             "joints",
             "mm_per_foot",
             "model",

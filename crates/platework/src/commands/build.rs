@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use serde_json::json;
 use server::{WorkError, Workshop};
 
-use super::{Verdict, fret};
+use super::{Verdict, fret, sheets};
 use crate::cli::BuildArgs;
 use crate::failure::Failure;
 use crate::model_file;
@@ -24,7 +24,7 @@ struct NoSolid {
 pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     let start = Instant::now();
     let rivets = !args.no_rivets;
-    let mut steps = Steps::new(10);
+    let mut steps = Steps::new(11);
     let workshop = steps.step("body", || model_file::open(&args.model))?;
     let meshes = steps.step("meshes", || workshop.meshes(rivets))?;
     let glb = steps.step("preview", || workshop.glb(&meshes))?;
@@ -32,11 +32,14 @@ pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     files.extend(steps.step("flats", || flats(&workshop))?);
     let (fret, lost) = steps.step("fret", || fret::files(&workshop))?;
     files.extend(fret);
+    files.extend(steps.step("sheets", || sheets::files(&workshop, args.paper))?);
     files.extend(steps.step("formed", || formed(&workshop, &meshes))?);
     let (solids, without) = steps.step("solids", || solids(&workshop, args.riveted_solids));
     files.extend(solids);
+    files.extend(steps.step("jigs", || jigs(&workshop))?);
     let facts = steps.step("measures", || workshop.facts(&meshes.plates, rivets))?;
-    let mut report = steps.step("checks", || workshop.report(&facts))?;
+    let report = steps.step("checks", || workshop.report(&facts))?;
+    let mut report = report.with_jigs(workshop.jigs().json());
     for (step, milliseconds) in steps.timings() {
         report = report.timed(step, *milliseconds);
     }
@@ -79,9 +82,47 @@ fn formed(workshop: &Workshop, meshes: &server::PartMeshes) -> Result<Vec<Output
         files.push(OutputFile::new(format!("formed/{id}.stl"), stl));
     }
     for block in &workshop.body().blocks {
-        let stl = workshop.block_stl(&block.id)?;
+        let stl = workshop.block_stl(block)?;
         files.push(OutputFile::new(format!("formers/{}.stl", block.id), stl));
     }
+    Ok(files)
+}
+
+/// Every jig by itself, all of them on beds of the printer, and what is known of them.
+fn jigs(workshop: &Workshop) -> Result<Vec<OutputFile>, WorkError> {
+    let jigs = workshop.jigs();
+    let mut files = Vec::new();
+    for jig in jigs.sound() {
+        let id = jig.id;
+        files.push(OutputFile::new(format!("jigs/{id}.stl"), jigs.stl(id)?));
+        files.push(OutputFile::new(format!("jigs/{id}.3mf"), jigs.threemf(id)?));
+    }
+    for (i, bed) in jigs.beds()?.into_iter().enumerate() {
+        files.push(OutputFile::new(format!("jigs/bed-{}.3mf", i + 1), bed));
+    }
+    for flat in workshop.templates()? {
+        let name = format!("jigs/templates/{}", flat.plate);
+        files.push(OutputFile::new(
+            format!("{name}.dxf"),
+            export::dxf_of(&flat),
+        ));
+        files.push(OutputFile::new(
+            format!("{name}.svg"),
+            export::svg_of(&flat),
+        ));
+    }
+    let refused: Vec<_> = jigs
+        .refused()
+        .iter()
+        .map(|(kind, error)| json!({ "id": kind.id, "reason": error.to_string() }))
+        .collect();
+    let list = json!({
+        "printer": jigs.print_json(),
+        "film_mm": workshop.model().metal.film,
+        "jigs": jigs.json(),
+        "refused": refused,
+    });
+    files.push(OutputFile::new("jigs/jigs.json", format!("{list:#}\n")));
     Ok(files)
 }
 
@@ -191,6 +232,9 @@ fn say(
     ))?;
     for no in without {
         stdout::line(&format!("no exact solid of {}: {}", no.plate, no.reason))?;
+    }
+    for (kind, error) in workshop.jigs().refused() {
+        stdout::line(&format!("no {}: {error}", kind.title.to_lowercase()))?;
     }
     if counting > 0 {
         let model = args.model.model.display();

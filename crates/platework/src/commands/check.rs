@@ -1,11 +1,10 @@
 //! `platework check`: what the body itself breaks, and what drawn artwork breaks.
 
 use body::{DefaultUsed, Finding};
-use check::{Judgement, Measure, Waivers};
-use export::{DefaultJson, FindingJson};
+use check::{Fault, Judgement, Measure, Waivers};
+use export::{DefaultJson, FindingJson, waived_json};
 use serde_json::json;
-use server::{Tested, Workshop};
-use std::time::{SystemTime, UNIX_EPOCH};
+use server::{Tested, Workshop, today};
 
 use super::Verdict;
 use crate::cli::CheckArgs;
@@ -67,8 +66,7 @@ impl Checked {
                 tested: None,
             };
         };
-        let judged = workshop.judged(&tested, waivers, &today);
-        tested.test_build = tested.test_build.judged_by(judged.left.iter());
+        let judged = workshop.judge(&mut tested, waivers, &today);
         Self {
             workshop,
             tested: Some(tested),
@@ -97,12 +95,6 @@ impl Checked {
             defaults.then(|| model.defaults.iter().map(DefaultJson::from).collect());
         let own = self.workshop.findings();
         let findings: Vec<FindingJson> = own.iter().map(FindingJson::from).collect();
-        let waived: Vec<_> = self
-            .judged
-            .waived
-            .iter()
-            .map(|own| json!({ "finding": FindingJson::from(&own.finding), "waiver": own.waiver }))
-            .collect();
         json!({
             "model": self.workshop.name(),
             "title": model.title,
@@ -112,7 +104,7 @@ impl Checked {
             "verdict": self.tested.as_ref().map(|own| &own.test_build.verdict),
             "findings": findings,
             "artwork": self.tested,
-            "waived": waived,
+            "waived": waived_json(&self.judged),
             "defaults": defaults,
         })
     }
@@ -145,14 +137,27 @@ impl Checked {
         if !report.not_drawn.is_empty() {
             stdout::line(&format!("not drawn: {}", report.not_drawn.join(", ")))?;
         }
-        stdout::line(&table(&self.left_of(&report.findings)))?;
+        if !build.faults.is_empty() {
+            stdout::line("\nWhat would go wrong, the worst first")?;
+            stdout::line(&faults(&build.faults))?;
+        }
         stdout::line(&format!(
             "\nThe test build: {} measures on {} drawn plates",
             build.measures.len(),
             build.plates.len()
         ))?;
         stdout::line(&measures(&build.measures))?;
-        stdout::line(&table(&self.left_of(&build.findings)))
+        let notes: Vec<Finding> = self
+            .left_of(&report.findings)
+            .into_iter()
+            .chain(self.left_of(&build.findings))
+            .filter(|own| !own.counts())
+            .collect();
+        if notes.is_empty() {
+            return Ok(());
+        }
+        stdout::line("\nWorth knowing")?;
+        stdout::line(&table(&notes))
     }
 
     /// Findings that no waiver lets pass.
@@ -217,30 +222,6 @@ fn measures(all: &[Measure]) -> String {
         .join("\n")
 }
 
-/// The day, as waivers write it.
-fn today() -> String {
-    let since = SystemTime::now().duration_since(UNIX_EPOCH);
-    day_of(since.map_or(0, |since| since.as_secs() / 86_400))
-}
-
-/// A number of days since 1 January 1970 as year, month and day of the Gregorian calendar.
-///
-/// Counted in eras of 400 years that begin on 1 March, so that the leap day is the last of its year.
-fn day_of(days: u64) -> String {
-    let shifted = days + 719_468;
-    let (era, in_era) = (shifted / 146_097, shifted % 146_097);
-    let year = (in_era - in_era / 1_460 + in_era / 36_524 - in_era / 146_096) / 365;
-    let in_year = in_era - (365 * year + year / 4 - year / 100);
-    let month = (5 * in_year + 2) / 153;
-    let day = in_year - (153 * month + 2) / 5 + 1;
-    let (month, next) = if month < 10 {
-        (month + 3, 0)
-    } else {
-        (month - 9, 1)
-    };
-    format!("{:04}-{month:02}-{day:02}", era * 400 + year + next)
-}
-
 /// Each default on a line: key, value and source.
 fn default_lines(defaults: &[DefaultUsed]) -> String {
     let path = defaults.iter().map(|own| own.path.chars().count()).max();
@@ -258,8 +239,29 @@ fn default_lines(defaults: &[DefaultUsed]) -> String {
         .join("\n")
 }
 
+/// Faults numbered, each with its cause, its place and what follows from it.
+fn faults(all: &[Fault]) -> String {
+    let mut lines = Vec::new();
+    for (i, fault) in all.iter().enumerate() {
+        let own = &fault.cause;
+        lines.push(format!(
+            "{:>3}  {:7}  {}\n              {} at {}, found {:.3} mm, limit {:.3} mm",
+            i + 1,
+            fault.severity().word(),
+            own.sentence,
+            own.rule,
+            own.path,
+            own.found,
+            own.limit
+        ));
+        let follows = fault.follows.iter();
+        lines.extend(follows.map(|own| format!("              so: {}", own.sentence)));
+    }
+    lines.join("\n")
+}
+
 /// Findings in columns, each with its sentence below it.
-fn table(findings: &[Finding]) -> String {
+pub(super) fn table(findings: &[Finding]) -> String {
     if findings.is_empty() {
         return "nothing found".to_owned();
     }
@@ -318,18 +320,6 @@ mod tests {
             limit: 0.1,
             at: FindingPlace::default(),
             sentence: "The gap is too wide.".to_owned(),
-        }
-    }
-
-    #[test]
-    fn days_of_the_calendar() {
-        let days = [
-            (0, "1970-01-01"),
-            (11_016, "2000-02-29"),
-            (20_782, "2026-11-25"),
-        ];
-        for (number, text) in days {
-            assert_eq!(day_of(number), text);
         }
     }
 

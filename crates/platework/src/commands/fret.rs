@@ -1,6 +1,6 @@
 //! The `fret` folder of a build: drawings, films and key plan of each sheet.
 
-use body::{Face, Finding};
+use body::{Face, Finding, RearFilm};
 use rayon::prelude::*;
 use server::{WorkError, Workshop};
 
@@ -59,8 +59,13 @@ fn of_sheet(
         files.push(file(format!("{name}.toml"), side()));
         files.push(file(name, bytes));
     }
-    let films = export::films_pdf(sheet, model.fret.rear_film)?;
-    files.push(file(format!("films-{n}.pdf"), films));
+    let rear = model.fret.rear_film;
+    for (name, rear) in [
+        (format!("films-{n}.pdf"), rear),
+        (format!("films-{n}-other.pdf"), other_way(rear)),
+    ] {
+        files.push(file(name, export::films_pdf(sheet, rear)?));
+    }
     files.push(file(
         format!("key-plan-{n}.pdf"),
         export::key_plan_pdf(sheet, &title)?,
@@ -70,6 +75,13 @@ fn of_sheet(
         export::key_plan_svg(sheet, &title).into_bytes(),
     ));
     Ok(files)
+}
+
+fn other_way(rear: RearFilm) -> RearFilm {
+    match rear {
+        RearFilm::FromFront => RearFilm::FromRear,
+        RearFilm::FromRear => RearFilm::FromFront,
+    }
 }
 
 /// Says what was found on the fret.

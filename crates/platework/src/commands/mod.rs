@@ -3,10 +3,12 @@
 mod bench;
 mod build;
 mod check;
+mod clearances;
 mod differ;
 mod fret;
 mod new;
 mod serve;
+mod sheets;
 
 use std::io::IsTerminal as _;
 
@@ -40,7 +42,9 @@ pub(crate) fn run(cli: &Cli) -> Result<Verdict, Failure> {
     match &cli.command {
         Command::Build(args) => build::run(args, cli.json),
         Command::Check(args) => check::run(args, cli.json),
+        Command::Clearances(args) => clearances::run(args, cli.json),
         Command::Differ(args) => differ::run(args, cli.json),
+        Command::Sheets(args) => sheets::run(args, cli.json),
         Command::Serve(args) => serve::run(args, cli.json),
         Command::New(args) => new::run(args, cli.json),
         Command::Bench(args) => bench::run(args, cli.json),

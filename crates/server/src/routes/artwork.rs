@@ -6,10 +6,14 @@ use axum::extract::rejection::BytesRejection;
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
 
+use check::Judgement;
+use export::waived_json;
+use serde::{Serialize, Serializer};
+
 use super::models::{body_refused, require_media};
 use super::{JSON, ModelProblems, json};
 use crate::asked::ArtworkAsked;
-use crate::{Problem, ServerState};
+use crate::{Problem, ServerState, Tested, WorkError, Workshop, today};
 
 /// Media types that a drawing may be sent as.
 const DRAWING_TYPES: [&str; 6] = [
@@ -34,7 +38,7 @@ const DRAWING_TYPES: [&str; 6] = [
     ),
     request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
     responses(
-        (status = 200, description = "Each drawn plate against the meant one, what they would build to, and findings", body = serde_json::Value),
+        (status = 200, description = "Each drawn plate against the meant one, what they would build to, findings, and what waivers let pass", body = serde_json::Value),
         (status = 413, description = "Larger than 64 MB", body = Problem, content_type = "application/problem+json"),
         (status = 415, description = "Not sent as a DXF or SVG", body = Problem, content_type = "application/problem+json"),
         ModelProblems
@@ -42,22 +46,122 @@ const DRAWING_TYPES: [&str; 6] = [
 )]
 pub(crate) async fn check_artwork(
     State(state): State<ServerState>,
-    ArtworkAsked { asked, side_file }: ArtworkAsked,
+    asked: ArtworkAsked,
     headers: HeaderMap,
     drawing: Result<Bytes, BytesRejection>,
 ) -> Result<Response, Problem> {
-    require_media(&headers, &DRAWING_TYPES)?;
+    answered(&state, asked, &headers, drawing, JSON, |_, judged| {
+        Ok(json(judged))
+    })
+    .await
+}
+
+/// The report of a check of artwork as a page that stands by itself.
+#[utoipa::path(
+    post,
+    path = "/v1/models/{model}/artwork-check/report.html",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("side_file" = Option<String>, Query, description = "Text of the drawing's side file (TOML), if it has one"),
+    ),
+    request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
+    responses(
+        (status = 200, description = "Verdict, what would go wrong with a picture of each place, drawn plates, every measure", body = String, content_type = "text/html"),
+        (status = 413, description = "Larger than 64 MB", body = Problem, content_type = "application/problem+json"),
+        (status = 415, description = "Not sent as a DXF or SVG", body = Problem, content_type = "application/problem+json"),
+        ModelProblems
+    )
+)]
+pub(crate) async fn artwork_report(
+    State(state): State<ServerState>,
+    asked: ArtworkAsked,
+    headers: HeaderMap,
+    drawing: Result<Bytes, BytesRejection>,
+) -> Result<Response, Problem> {
+    const HTML: &str = "text/html; charset=utf-8";
+    answered(&state, asked, &headers, drawing, HTML, |workshop, own| {
+        let page = workshop.test_build_html(DRAWING, &own.tested, &own.judgement);
+        Ok(page.into())
+    })
+    .await
+}
+
+/// The engine as drawn beside the engine as meant.
+#[utoipa::path(
+    post,
+    path = "/v1/models/{model}/artwork-check/as-drawn.glb",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("side_file" = Option<String>, Query, description = "Text of the drawing's side file (TOML), if it has one"),
+    ),
+    request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
+    responses(
+        (status = 200, description = "Binary glTF 2.0: plates as drawn, coloured by how far they are off, beside the plates as meant", body = Vec<u8>, content_type = "model/gltf-binary"),
+        (status = 413, description = "Larger than 64 MB", body = Problem, content_type = "application/problem+json"),
+        (status = 415, description = "Not sent as a DXF or SVG", body = Problem, content_type = "application/problem+json"),
+        ModelProblems
+    )
+)]
+pub(crate) async fn artwork_as_drawn(
+    State(state): State<ServerState>,
+    asked: ArtworkAsked,
+    headers: HeaderMap,
+    drawing: Result<Bytes, BytesRejection>,
+) -> Result<Response, Problem> {
+    const GLB: &str = "model/gltf-binary";
+    answered(&state, asked, &headers, drawing, GLB, |workshop, own| {
+        Ok(workshop.as_drawn_glb(&own.tested.test_build)?.into())
+    })
+    .await
+}
+
+/// What messages and the page call a drawing that came without a name.
+const DRAWING: &str = "drawing";
+
+/// A check of artwork with what waivers let pass.
+#[derive(Serialize)]
+struct Judged {
+    #[serde(flatten)]
+    tested: Tested,
+    #[serde(rename = "waived", serialize_with = "waived")]
+    judgement: Judgement,
+}
+
+fn waived<S: Serializer>(judgement: &Judgement, serializer: S) -> Result<S::Ok, S::Error> {
+    waived_json(judgement).serialize(serializer)
+}
+
+/// Checks the drawing sent, and answers with what is made of that.
+async fn answered(
+    state: &ServerState,
+    ArtworkAsked { asked, side_file }: ArtworkAsked,
+    headers: &HeaderMap,
+    drawing: Result<Bytes, BytesRejection>,
+    media: &'static str,
+    make: impl FnOnce(&Workshop, &Judged) -> Result<Bytes, WorkError> + Send + 'static,
+) -> Result<Response, Problem> {
+    require_media(headers, &DRAWING_TYPES)?;
     let drawing = drawing.map_err(|refusal| body_refused(&refusal, artwork::MAX_ARTWORK_BYTES))?;
     let source = state.source(&asked.model).await?;
-    let report = state
+    let waivers = state.waivers(&asked.model).await?;
+    let made = state
         .work(move |state| {
             let workshop = state
                 .shelf()
                 .take(&asked.model, &source, &asked.overrides)?;
-            workshop.tested(&drawing, "drawing", side_file.as_deref().map(str::as_bytes))
+            let side_file = side_file.as_deref().map(str::as_bytes);
+            let mut tested = workshop.tested(&drawing, DRAWING, side_file)?;
+            let judgement = workshop.judge(&mut tested, &waivers, &today());
+            make(&workshop, &Judged { tested, judgement })
         })
         .await??;
-    let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(JSON))];
+    let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(media))];
     let kept = [(header::CACHE_CONTROL, HeaderValue::from_static("no-store"))];
-    Ok((kind, kept, json(&report)).into_response())
+    Ok((kind, kept, made).into_response())
 }

@@ -2,13 +2,13 @@
 
 use axum::extract::State;
 use axum::response::Response;
-use export::FindingJson;
+use export::{FindingJson, waived_json};
 use serde::Serialize;
 
 use super::{JSON, ModelProblems, json};
-use crate::answer::{Product, product};
+use crate::answer::{Product, product_beside};
 use crate::asked::Asked;
-use crate::{Problem, ServerState};
+use crate::{Problem, ServerState, today};
 
 const FINDINGS: Product = Product::shown("findings", JSON);
 
@@ -16,6 +16,7 @@ const FINDINGS: Product = Product::shown("findings", JSON);
 #[derive(Serialize)]
 struct FindingList {
     findings: Vec<FindingJson>,
+    waived: serde_json::Value,
 }
 
 /// What the body breaks: found while building, at its joints, and by its etch rules.
@@ -29,7 +30,7 @@ struct FindingList {
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
     ),
     responses(
-        (status = 200, description = "The findings: path, rule, severity, found_mm, limit_mm, at, sentence", body = serde_json::Value),
+        (status = 200, description = "The findings that stand: path, rule, severity, found_mm, limit_mm, at, sentence; and those that the waivers beside the model file let pass, each with its waiver", body = serde_json::Value),
         (status = 304),
         ModelProblems
     )
@@ -38,9 +39,20 @@ pub(crate) async fn list_findings(
     State(state): State<ServerState>,
     asked: Asked,
 ) -> Result<Response, Problem> {
-    product(&state, asked, FINDINGS, |workshop, _| {
-        let findings = workshop.findings().iter().map(FindingJson::from).collect();
-        Ok(json(&FindingList { findings }))
+    let waivers = state.waivers(&asked.model).await?;
+    let day = today();
+    // A waiver may end with the day; without one the day makes no difference.
+    let beside = if waivers.waivers.is_empty() {
+        String::new()
+    } else {
+        format!("{day}{waivers:?}")
+    };
+    product_beside(&state, asked, FINDINGS, &beside, move |workshop, _| {
+        let judged = waivers.judge(workshop.findings().to_vec(), &day);
+        Ok(json(&FindingList {
+            findings: judged.left.iter().map(FindingJson::from).collect(),
+            waived: waived_json(&judged),
+        }))
     })
     .await
 }

@@ -12,6 +12,7 @@ pub(crate) mod order;
 pub(crate) mod page;
 pub(crate) mod plates;
 pub(crate) mod preview;
+pub(crate) mod sheets;
 
 use axum::body::Bytes;
 use serde::Serialize;

@@ -1,4 +1,5 @@
 use super::Office;
+use std::fs;
 
 const WRAPPER: &str = "/v1/models/class-b/plates/boiler-wrapper";
 
@@ -226,6 +227,11 @@ async fn every_jig_listed_can_be_fetched() {
         assert_eq!(stl.status, 200);
         assert_eq!(stl.header("content-type"), "model/stl");
         assert!(stl.body.len() > 84);
+        let threemf = office.get(jig["threemf"].as_str().unwrap()).await;
+        assert_eq!(threemf.status, 200);
+        assert_eq!(threemf.header("content-type"), "model/3mf");
+        assert!(threemf.body.starts_with(b"PK"));
+        assert!(!jig["pieces"].as_array().unwrap().is_empty());
     }
     office
         .get("/v1/models/class-b/jigs/firebox-soldering-block")
@@ -267,6 +273,67 @@ async fn own_flats_pass_the_artwork_check() {
         .ask("POST", &format!("{path}?scale=4mm"), &[], dxf)
         .await;
     assert!(errors(&other.json()) > 0);
+}
+
+/// A drawing of a hole on plan length; waivers beside the model file let it pass.
+#[tokio::test]
+async fn a_check_of_artwork_has_its_page_its_engine_and_its_waivers() {
+    let office = Office::new();
+    let path = "/v1/models/class-b/artwork-check";
+    let dxf: &[u8] = include_bytes!("../../../../demo-models/artwork/class-b-three-faults.dxf");
+    let kind = [("content-type", "image/vnd.dxf")];
+    let plain = office.ask("POST", path, &kind, dxf).await.json();
+    let verdict = plain["test_build"]["verdict"].as_str().unwrap();
+    assert!(verdict.starts_with("Not fit to etch"), "{verdict}");
+    assert_eq!(plain["waived"], serde_json::json!([]));
+
+    let page = office
+        .ask("POST", &format!("{path}/report.html"), &kind, dxf)
+        .await;
+    assert_eq!(page.status, 200);
+    assert_eq!(page.header("content-type"), "text/html; charset=utf-8");
+    assert_eq!(page.header("cache-control"), "no-store");
+    let text = String::from_utf8(page.body.to_vec()).unwrap();
+    assert!(text.contains("Not fit to etch") && text.contains("<svg"));
+
+    let glb = office
+        .ask("POST", &format!("{path}/as-drawn.glb"), &kind, dxf)
+        .await;
+    assert_eq!(glb.status, 200);
+    assert_eq!(glb.header("content-type"), "model/gltf-binary");
+    assert_eq!(&glb.body[..4], b"glTF");
+
+    let rule = "placed-on-plan-length";
+    let standing = |report: &serde_json::Value, rule: &str| {
+        let all = report["findings"].as_array().unwrap().clone();
+        all.into_iter().find(|own| own["rule"] == rule).unwrap()
+    };
+    let found = standing(&plain, rule);
+    office.folder.write(
+        "class-b.waivers.toml",
+        &format!(
+            "[[waive]]\nrule = \"{rule}\"\npath = {}\nreason = \"drilled by hand\"\n",
+            found["path"]
+        ),
+    );
+    let waived = office.ask("POST", path, &kind, dxf).await.json();
+    assert_eq!(waived["waived"][0]["finding"]["path"], found["path"]);
+    assert_eq!(waived["waived"][0]["waiver"]["reason"], "drilled by hand");
+    // The body's own findings are sorted by the same waivers; one that fits none of them is told.
+    let own = office.get("/v1/models/class-b/findings").await;
+    let tag = own.header("etag").to_owned();
+    assert_eq!(standing(&own.json(), "waiver-idle")["severity"], "note");
+
+    office
+        .folder
+        .write("class-b.waivers.toml", "[[waive]]\nrule = \"outlin\"\n");
+    let wrong = office.ask("POST", path, &kind, dxf).await.problem(422);
+    let errors = wrong["errors"].as_array().unwrap();
+    assert!(errors.iter().any(|own| own["line"] == 2), "{wrong}");
+    office.get("/v1/models/class-b/findings").await.problem(422);
+    fs::remove_file(office.folder.path().join("class-b.waivers.toml")).unwrap();
+    let without = office.get("/v1/models/class-b/findings").await;
+    assert_ne!(without.header("etag"), tag);
 }
 
 #[tokio::test]
@@ -314,6 +381,41 @@ async fn what_is_no_drawing_is_said_so() {
 }
 
 #[tokio::test]
+async fn sheets_are_listed_and_printed() {
+    let office = Office::new();
+    let list = office.get("/v1/models/class-b/sheets").await.json();
+    let sheets = list["sheets"].as_array().unwrap();
+    let names: Vec<&str> = sheets.iter().filter_map(|own| own["id"].as_str()).collect();
+    for name in [
+        "forming-boiler-wrapper",
+        "arrangement",
+        "parts",
+        "measuring",
+    ] {
+        assert!(names.contains(&name), "{name} of {names:?}");
+    }
+    let path = "/v1/models/class-b/sheets/forming-boiler-wrapper.pdf";
+    let sheet = office.get(path).await;
+    assert_eq!(sheet.status, 200);
+    assert_eq!(sheet.header("content-type"), "application/pdf");
+    assert!(sheet.body.starts_with(b"%PDF"));
+    let other = office.get(&format!("{path}?paper=letter")).await;
+    assert_ne!(sheet.header("etag"), other.header("etag"));
+    assert_ne!(sheet.body, other.body);
+    let here = "/v1/models/class-b/sheets";
+    office.get(&format!("{path}?paper=a9")).await.problem(400);
+    office
+        .get(&format!("{here}/forming-cab-front.pdf"))
+        .await
+        .problem(404);
+    office
+        .get(&format!("{here}/measuring.csv"))
+        .await
+        .problem(404);
+    office.get(&format!("{here}/measuring")).await.problem(404);
+}
+
+#[tokio::test]
 async fn the_description_names_every_route_with_its_errors() {
     let answer = Office::new().get("/openapi.json").await;
     let description = answer.json();
@@ -324,6 +426,8 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models",
         "/v1/models/{model}",
         "/v1/models/{model}/artwork-check",
+        "/v1/models/{model}/artwork-check/as-drawn.glb",
+        "/v1/models/{model}/artwork-check/report.html",
         "/v1/models/{model}/difference",
         "/v1/models/{model}/dimensions",
         "/v1/models/{model}/findings",
@@ -338,6 +442,8 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models/{model}/plates/{id}/formed.stl",
         "/v1/models/{model}/plates/{id}/solid.step",
         "/v1/models/{model}/preview.glb",
+        "/v1/models/{model}/sheets",
+        "/v1/models/{model}/sheets/{file}",
     ];
     let mut names: Vec<&str> = paths.keys().map(String::as_str).collect();
     names.sort_unstable();

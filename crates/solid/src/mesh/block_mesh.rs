@@ -8,10 +8,9 @@ use geom::{BodyPoint, Point2, Segment, Vector2, integrate, line_integral};
 use super::options::{SNAP_MM, edge_error_within};
 use super::shading::shaded;
 use super::stations::Stations;
-use super::subtraction::subtract;
 use super::surface::Mesh;
 use super::triangulation::triangulate_polygon;
-use crate::SolidError;
+use crate::{SolidError, subtract};
 
 /// How far tools reach past the faces that they cut through (mm).
 const PAST_MM: f64 = 1.0;
@@ -68,6 +67,25 @@ pub fn block_mesh(block: &FormerBlock, chord_error: f64) -> Result<Mesh, SolidEr
 /// [`SolidError::Develop`] for sections that no sheet joins, or a groove wider than the block.
 pub fn block_volume(block: &FormerBlock) -> Result<f64, SolidError> {
     volume_of(block, &loft_of(block)?)
+}
+
+/// The outlines of a block at its front and its rear end, in section coordinates, point by point on
+/// the same rulings, curves within `chord_error` (mm): from one foot over the top to the other.
+pub(crate) fn block_rings(
+    block: &FormerBlock,
+    chord_error: f64,
+) -> Result<[Vec<Point2>; 2], SolidError> {
+    let loft = loft_of(block)?;
+    let stations = Stations::of(&loft, |radius| edge_error_within(chord_error, radius), 0.0);
+    Ok([0.0, 1.0].map(|v| {
+        let at = |&w: &f64| loft.section_point(SurfacePoint { w, v });
+        stations.w.iter().map(at).collect()
+    }))
+}
+
+/// Volume of a block before its holes and its groove are cut (mm³).
+pub(crate) fn uncut_block_volume(block: &FormerBlock) -> Result<f64, SolidError> {
+    Ok(uncut_volume(&loft_of(block)?))
 }
 
 fn loft_of(block: &FormerBlock) -> Result<Loft, SolidError> {

@@ -9,7 +9,7 @@ use super::surface::{Mesh, to_f32, unit};
 const SMOOTH: f64 = 0.866_025_403_784_438_6;
 
 /// A mesh of given triangles with shading normals: round where facets meet at a small angle.
-pub(super) fn shaded(positions: Vec<[f64; 3]>, triangles: Vec<[u32; 3]>) -> Mesh {
+pub(crate) fn shaded(positions: Vec<[f64; 3]>, triangles: Vec<[u32; 3]>) -> Mesh {
     let mut mesh = Mesh {
         positions,
         triangles,

@@ -132,7 +132,7 @@ impl Mesh {
     }
 
     /// Whether the mesh is closed, finite and wound outward.
-    pub(super) fn closedness(&self) -> Result<(), MeshFault> {
+    pub(crate) fn closedness(&self) -> Result<(), MeshFault> {
         if self.triangles.is_empty() {
             return Err(MeshFault::Empty);
         }
@@ -193,7 +193,7 @@ impl Mesh {
     }
 
     /// Turns every triangle over.
-    pub(super) fn turn_inside_out(&mut self) {
+    pub(crate) fn turn_inside_out(&mut self) {
         for (triangle, normals) in self.triangles.iter_mut().zip(&mut self.normals) {
             triangle.swap(1, 2);
             normals.swap(1, 2);

@@ -385,7 +385,7 @@ fn cut_lines(noded: Noded, cuts: Vec<Cut>, drawing: &Drawing<'_>) -> Noded {
 }
 
 /// Triangles inside a polygon, anticlockwise, without further corners; `None` if it crosses itself.
-pub(super) fn triangulate_polygon(points: &[FlatPoint]) -> Option<Vec<[u32; 3]>> {
+pub(crate) fn triangulate_polygon(points: &[FlatPoint]) -> Option<Vec<[u32; 3]>> {
     let n = points.len() as u32;
     let nodes = points
         .iter()

@@ -2,11 +2,14 @@
 
 use super::classes::Class;
 use crate::builds::built;
-use artwork::{FlatDrawing, SideFile, read_artwork};
+use artwork::{FlatDrawing, FretPlate, FretTitle, SideFile, read_artwork};
 use body::{Body, Finding, Model, Overrides, Severity};
-use check::{DrawingWords, check_artwork, test_build};
+use check::{DrawingWords, Fault, check_artwork, test_build};
+use geom::Outline;
 use platework_tests::drawings::Drawing;
 use platework_tests::faulty_flats::{FaultySheet, Place, Seeded};
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// A place that is found lies within this of the one seeded (mm).
 const PLACE_MM: f64 = 1.0;
@@ -19,6 +22,7 @@ pub(crate) struct Bench {
     pub(crate) model: Model,
     pub(crate) body: Body,
     pub(crate) flats: Vec<FlatDrawing>,
+    tags: OnceLock<BTreeMap<String, Vec<Outline>>>,
 }
 
 /// A finding with what the measure behind it says.
@@ -37,7 +41,36 @@ impl Bench {
             .iter()
             .map(|plate| FlatDrawing::of(plate).unwrap())
             .collect();
-        Self { model, body, flats }
+        Self {
+            model,
+            body,
+            flats,
+            tags: OnceLock::new(),
+        }
+    }
+
+    /// The tags of the fret, on the flats that they hold.
+    pub(crate) fn tags(&self) -> &BTreeMap<String, Vec<Outline>> {
+        self.tags.get_or_init(|| {
+            let plates = FretPlate::of(&self.body, self.flats.clone());
+            let title = FretTitle {
+                engine: &self.model.title,
+                scale: self.model.scale.word(),
+            };
+            let process = self.model.metal.process;
+            let fret = artwork::lay_out(&plates, &self.model.fret, process, title);
+            let laid = fret.sheets.into_iter().flat_map(|sheet| sheet.plates);
+            laid.map(|own| {
+                let on_flat = |tag: &artwork::Tag| {
+                    let corners = tag.outline.vertices();
+                    let corners = corners.iter().map(|v| own.placement.flat_point(v.point));
+                    Outline::polygon(&corners.collect::<Vec<_>>())
+                };
+                let tags = own.tags.iter().map(on_flat).collect();
+                (own.drawing.plate, tags)
+            })
+            .collect()
+        })
     }
 
     pub(crate) fn flat(&self, plate: &str) -> &FlatDrawing {
@@ -65,8 +98,8 @@ impl Bench {
         self.model.metal.process.growth_per_edge.at(stock)
     }
 
-    /// Everything that is said of a sheet.
-    pub(crate) fn said_of(&self, sheet: &FaultySheet) -> Vec<Said> {
+    /// Everything that is said of a sheet, and the faults that it is gathered to.
+    pub(crate) fn said_of(&self, sheet: &FaultySheet) -> (Vec<Said>, Vec<Fault>) {
         let side = SideFile::read("side", sheet.side.as_bytes()).unwrap();
         let dxf = sheet.drawn().to_dxf();
         let drawing = read_artwork(dxf.as_bytes(), "sheet.dxf", &side).unwrap();
@@ -78,6 +111,7 @@ impl Bench {
         let metal = &self.model.metal;
         let report = check_artwork(&self.body, &drawing, &words, metal.process).unwrap();
         let build = test_build(&self.body, &report, metal, self.model.scale).unwrap();
+        let faults = build.faults;
         let by_measure = build.findings.into_iter().map(|finding| {
             let own = build.measures.iter().find(|own| {
                 own.path == finding.path && own.sentence.as_ref() == Some(&finding.sentence)
@@ -93,13 +127,13 @@ impl Bench {
             plates: plates_of(&finding),
             finding,
         });
-        plain.chain(by_measure).collect()
+        (plain.chain(by_measure).collect(), faults)
     }
 
     /// What is said of the sound artwork, and of the same drawn otherwise.
     pub(crate) fn alarms_when_sound(&self) -> Vec<String> {
         let sheet = FaultySheet::of(self.flats.clone());
-        let said = self.said_of(&sheet);
+        let (said, _) = self.said_of(&sheet);
         let mut chords = FaultySheet::of(self.flats.clone());
         chords.changes.push(Box::new(|drawing| {
             // A program that writes arcs as chords still writes circles as circles.
@@ -114,7 +148,7 @@ impl Bench {
             *drawing = arcs.with_chords(0.01);
             drawing.runs.extend::<Vec<_>>(circles);
         }));
-        let said_of_chords = self.said_of(&chords);
+        let (said_of_chords, _) = self.said_of(&chords);
         said.iter()
             .chain(&said_of_chords)
             .filter(|own| own.finding.counts())

@@ -51,6 +51,7 @@ classes! {
     ALLOWANCE = "etch allowance applied twice": "allowance-on-drawing";
     FACE_SWAPPED = "etched faces swapped": "etched-as-drawn: etched on the wrong face";
     ETCH_MISSING = "half-etched place missing": "etched-as-drawn: not drawn";
+    BOTH_FACES = "half-etched from both faces": "etched-through";
     RIVETS_MISSING = "rivet row missing": "rivets-as-drawn: rivets not drawn";
     RIVETS_SHIFTED = "rivet row shifted": "rivets-as-drawn: rivet farthest from its place";
     BAR_THIN = "bar too thin": "least-bar";
@@ -62,4 +63,9 @@ classes! {
     DRAWN_AGAIN = "line drawn twice": "drawn-again";
     STRAY = "stray piece": "open-run", "unknown-shape";
     UNIT = "wrong unit": "drawing-at-other-size";
+    TAG_BEND = "tag on a bend": "tag-on-bend";
+    TAG_FOLD = "tag on a fold line": "tag-on-fold";
+    TAG_TAB = "tag on a tab": "tag-on-tab";
+    TAG_WIDTH = "tag too wide": "tag-width";
+    TAGS_FEW = "plate held by one tag": "tags-too-few";
 }

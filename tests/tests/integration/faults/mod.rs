@@ -7,6 +7,7 @@ mod bench;
 mod classes;
 mod on_plates;
 mod on_sheets;
+mod on_tags;
 
 use bench::{Bench, Said};
 use classes::Class;
@@ -27,21 +28,58 @@ pub(crate) struct Fault {
     pub(crate) seed: fn(&mut FaultySheet, &Bench) -> Seeded,
 }
 
+/// Classes whose fault is not what the report begins with: a bar is too thin because its hole is out of place, a
+/// former too large because its outline is off, and the last two are notes.
+const TOLD_OTHERWISE: [&str; 4] = [
+    "bar too thin",
+    "former offset the wrong way",
+    "line drawn twice",
+    "stray piece",
+];
+
 /// What became of a fault.
 struct Outcome {
     name: String,
     class: &'static str,
     found: bool,
+    /// True if it is what the report begins with.
+    is_first: bool,
+    /// The faults that the findings are gathered to.
+    causes: Vec<String>,
     false_alarms: Vec<String>,
     report: String,
+}
+
+/// True for the same finding, and for one that was seeded with it and is as large.
+fn is_like(one: &body::Finding, other: &body::Finding) -> bool {
+    one == other || (one.rule == other.rule && (one.found - other.found).abs() < 0.01)
 }
 
 fn tried(fault: &Fault, benches: &BTreeMap<&str, Bench>) -> Outcome {
     let bench = &benches[fault.model];
     let mut sheet = FaultySheet::of(bench.flats.clone());
     let seeded = (fault.seed)(&mut sheet, bench);
-    let said = bench.said_of(&sheet);
-    let hit = said.iter().any(|own| own.names(fault.class, &seeded));
+    let (said, faults) = bench.said_of(&sheet);
+    let naming: Vec<&Said> = said
+        .iter()
+        .filter(|own| own.names(fault.class, &seeded))
+        .collect();
+    let hit = !naming.is_empty();
+    let is_first = faults
+        .first()
+        .is_some_and(|first| naming.iter().any(|own| is_like(&own.finding, &first.cause)));
+    let causes: Vec<String> = faults
+        .iter()
+        .map(|own| {
+            let follows: Vec<&str> = own.follows.iter().map(|own| own.rule).collect();
+            format!(
+                "{} {} <- {}",
+                own.cause.rule,
+                own.cause.path,
+                follows.join(", ")
+            )
+        })
+        .collect();
     let false_alarms: Vec<String> = said
         .iter()
         .filter(|own| own.finding.counts() && !own.is_about(&seeded))
@@ -61,6 +99,8 @@ fn tried(fault: &Fault, benches: &BTreeMap<&str, Bench>) -> Outcome {
         ),
         class: fault.class.word(),
         found: hit,
+        is_first,
+        causes,
         report: format!("seeded {seeded:?}\n    {}", lines.join("\n    ")),
         false_alarms,
     }
@@ -88,6 +128,7 @@ fn every_seeded_fault_is_found_by_its_name_at_its_place() {
     let faults: Vec<Fault> = on_plates::faults()
         .into_iter()
         .chain(on_sheets::faults())
+        .chain(on_tags::faults())
         .collect();
     let models: BTreeSet<&str> = faults.iter().map(|fault| fault.model).collect();
     let classes: BTreeSet<&str> = faults.iter().map(|fault| fault.class.word()).collect();
@@ -120,6 +161,14 @@ fn every_seeded_fault_is_found_by_its_name_at_its_place() {
         "false alarms: {false_alarms}; on sound artwork: {}",
         alarms_when_sound.len()
     );
+    let first = outcomes.iter().filter(|own| own.is_first).count();
+    let alone = outcomes.iter().filter(|own| own.causes.len() == 1).count();
+    println!("first in the report: {first}; as its one fault: {alone}");
+    let not_first: Vec<String> = outcomes
+        .iter()
+        .filter(|own| !own.is_first && !TOLD_OTHERWISE.contains(&own.class))
+        .map(|own| format!("{}\n    {}", own.name, own.causes.join("\n    ")))
+        .collect();
     let wrong: Vec<String> = outcomes
         .iter()
         .filter(|own| !own.found || !own.false_alarms.is_empty())
@@ -133,6 +182,7 @@ fn every_seeded_fault_is_found_by_its_name_at_its_place() {
         })
         .collect();
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(not_first.is_empty(), "{}", not_first.join("\n"));
     assert_eq!(alarms_when_sound, Vec::<String>::new());
 }
 

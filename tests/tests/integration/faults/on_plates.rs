@@ -703,6 +703,12 @@ fn etched() -> Vec<Fault> {
             |s, _| s.swap_face("valance-right", "beading-1"),
         ),
         fault(
+            BOTH_FACES,
+            B,
+            "the fold of a step half-etched from the rear as well",
+            |s, _| s.etch_on_both("step-right-1", "fold-1"),
+        ),
+        fault(
             ETCH_MISSING,
             B,
             "the beading of a valance forgotten",

@@ -1,6 +1,6 @@
 //! Spring-back: a teaching page, a textbook's example, and the alloys of the table.
 
-use develop::{Alloy, DevelopError, spring_back};
+use develop::{Alloy, DevelopError, spring_back, tool_of_stress};
 use platework_tests::close;
 
 /// Rᵢ/R_f = 4X³ − 3X + 1 (read at novasolver.jp, a teaching page that credits Boothroyd and Marciniak), with
@@ -80,5 +80,76 @@ fn brass_is_as_the_mill_prints_it() {
         ("hard", 430.0),
     ] {
         close(brass.temper(temper).unwrap().yield_mpa, stress, 0.0, temper);
+    }
+}
+
+/// What to form on, by a table of the trade, for a finished inside radius (mm) in half-hard
+/// (Y 300 MPa) and annealed brass (Y 110 MPa), E 105 GPa, rounded as printed there (derived, no source).
+const TABLE: [(f64, f64, f64, f64); 10] = [
+    (9.5, 0.2, 6.8, 8.3),
+    (9.5, 0.25, 7.2, 8.5),
+    (10.0, 0.125, 6.0, 8.0),
+    (16.5, 0.25, 10.6, 13.7),
+    (16.5, 0.38, 12.1, 14.5),
+    (19.0, 0.3, 12.4, 15.9),
+    (19.0, 0.225, 11.1, 15.0),
+    (3.5, 0.225, 3.1, 3.3),
+    (2.0, 0.2, 1.8, 1.9),
+    (28.0, 0.3, 15.8, 21.7),
+];
+
+/// Second method: bending moment of elastic and perfectly plastic sheet by quadrature over the thickness, taken
+/// off elastically, and the tool found by halving.
+fn tool_by_the_moment(left: f64, t: f64, stress: f64, elasticity: f64) -> f64 {
+    let radius_left = |tool: f64| {
+        let steps = 4000;
+        let dy = t / f64::from(steps);
+        let moment: f64 = (0..steps)
+            .map(|i| {
+                let y = (f64::from(i) + 0.5) * dy - t / 2.0;
+                (elasticity * y / tool).clamp(-stress, stress) * y * dy
+            })
+            .sum();
+        1.0 / (1.0 / tool - 12.0 * moment / (elasticity * t * t * t))
+    };
+    let (mut low, mut high) = (1e-3, left);
+    for _ in 0..60 {
+        let middle = (low + high) / 2.0;
+        let found = radius_left(middle);
+        if found > left || found < 0.0 {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    low
+}
+
+#[test]
+fn tools_of_the_trades_table() {
+    for (left, sheet, half_hard, annealed) in TABLE {
+        for (stress, want) in [(300.0, half_hard), (110.0, annealed)] {
+            let tool = tool_of_stress(left, 1.0, sheet, stress, 105_000.0).unwrap();
+            close(tool.radius, want, 0.0501, "tool of the table");
+            let second = tool_by_the_moment(left, sheet, stress, 105_000.0);
+            close(tool.radius / second, 1.0, 2e-6, "tool by the moment");
+        }
+    }
+}
+
+/// The evaluated tempers of [`the_tables_tempers`] the other way round, and the angle of the textbook's case.
+#[test]
+fn tools_of_the_published_cases() {
+    for (left, sheet, stress, elasticity, tool) in [
+        (55.9886, 2.0, 300.0, 210_000.0, 50.0),
+        (0.530_56, 0.0359, 40_000.0, 29e6, 0.5),
+        (18.3083, 0.25, 430.0, 110_000.0, 10.0),
+        (16.0157, 0.25, 400.0, 125_000.0, 10.0),
+        (5.5103, 0.25, 170.0, 110_000.0, 5.0),
+    ] {
+        let found = tool_of_stress(left, 1.0, sheet, stress, elasticity).unwrap();
+        close(found.radius / tool, 1.0, 1e-5, "tool");
+        let share = (2.0 * tool / sheet + 1.0) / (2.0 * left / sheet + 1.0);
+        close(found.angle * share, 1.0, 1e-5, "angle to bend through");
     }
 }

@@ -1,6 +1,6 @@
 //! Footplate, valances and beams.
 
-use super::{TRADE, table};
+use super::{CHOSEN, TRADE, table};
 use crate::BodyError;
 use crate::error::AtKey;
 use crate::model::reader::Reader;
@@ -167,6 +167,10 @@ pub(crate) struct DragBeamSpec {
     pub(crate) end: End,
     pub(crate) bottom: f64,
     pub(crate) width: f64,
+    /// How far the pin of the drawbar stands inside the beam's face.
+    pub(crate) pin: f64,
+    /// Gap to the beam of the vehicle that is coupled on.
+    pub(crate) gap: f64,
 }
 
 /// A level part of the footplate.
@@ -227,6 +231,8 @@ impl FootplateSpec {
                     end: End::read(&t),
                     bottom: t.need("bottom"),
                     width: t.need("width"),
+                    pin: t.inches("pin", 9.0, CHOSEN),
+                    gap: t.inches("gap", 15.0, CHOSEN),
                 }
             }),
         }

@@ -1,6 +1,7 @@
 //! Axles, frames, rods and trucks.
 
 use super::{CHOSEN, TRADE, table};
+use crate::WheelStandard;
 use crate::model::reader::Reader;
 
 /// What an axle is held in.
@@ -33,6 +34,8 @@ pub(crate) struct AxleSpec {
     pub(crate) kind: AxleKind,
     /// Where a truck turns, if the file says.
     pub(crate) pivot: Option<f64>,
+    /// Side play each way in the bearings, if the file says.
+    pub(crate) side_play: Option<f64>,
 }
 
 const KINDS: [(&str, AxleKind); 5] = [
@@ -65,10 +68,12 @@ pub(crate) struct RunningSpec {
     pub(crate) outside: Option<OutsideFrameSpec>,
     pub(crate) throw: f64,
     pub(crate) rod_depth: f64,
+    /// The sharpest curve that the model is meant for: radius of the centre line.
+    pub(crate) least_radius: f64,
 }
 
 impl RunningSpec {
-    pub(crate) fn read(reader: &Reader<'_>) -> Self {
+    pub(crate) fn read(reader: &Reader<'_>, wheels: WheelStandard) -> Self {
         let axles: Vec<AxleSpec> = (0..reader.count("axles"))
             .map(|i| {
                 let name = format!("axles[{i}]");
@@ -78,6 +83,7 @@ impl RunningSpec {
                     diameter: t.need("diameter"),
                     kind: t.one_of("kind", &KINDS, AxleKind::Coupled, TRADE),
                     pivot: t.maybe("pivot"),
+                    side_play: t.maybe("side_play"),
                 }
             })
             .collect();
@@ -108,6 +114,11 @@ impl RunningSpec {
             }),
             throw: rods.inches("throw", 12.0, CHOSEN),
             rod_depth: rods.inches("depth", 4.0, CHOSEN),
+            least_radius: table(reader, "curves").model(
+                "least_radius",
+                wheels.least_radius(),
+                TRADE,
+            ),
         }
     }
 }

@@ -1,11 +1,10 @@
-//! Taking tools out of a solid by mesh boolean.
+//! Mesh booleans: the one place that knows the library behind them.
 
 use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{Error, MeshGL64, OpType};
 
-use super::shading::shaded;
-use super::surface::Mesh;
 use crate::SolidError;
+use crate::mesh::{Mesh, shaded};
 
 /// Takes `tools` out of a solid.
 ///
@@ -23,12 +22,45 @@ pub fn subtract(solid: &Mesh, tools: &[Mesh]) -> Result<Mesh, SolidError> {
     for tool in tools {
         left = left.boolean(&read(tool)?, OpType::Subtract);
     }
-    if left.status() != Error::NoError {
-        return Err(SolidError::Subtraction {
-            step: "subtraction",
-        });
+    written(&left, "subtraction")
+}
+
+/// Joins solids to one mesh; those that do not touch stay apart in it.
+///
+/// # Errors
+///
+/// As [`subtract`].
+pub fn unite(solids: &[Mesh]) -> Result<Mesh, SolidError> {
+    let mut all = solids.iter().map(read).collect::<Result<Vec<_>, _>>()?;
+    // By pairs, so that no large mesh is joined to a small one again and again.
+    while all.len() > 1 {
+        all = all
+            .chunks(2)
+            .map(|pair| match pair {
+                [one, other] => one.boolean(other, OpType::Add),
+                rest => rest[0].clone(),
+            })
+            .collect();
     }
-    let made = left.get_mesh_gl64(-1);
+    let none = SolidError::Subtraction { step: "joining" };
+    written(all.first().ok_or(none)?, "joining")
+}
+
+/// What two solids have in common.
+///
+/// # Errors
+///
+/// As [`subtract`]; also if they have nothing in common.
+pub fn common(one: &Mesh, other: &Mesh) -> Result<Mesh, SolidError> {
+    let both = read(one)?.boolean(&read(other)?, OpType::Intersect);
+    written(&both, "intersection")
+}
+
+fn written(manifold: &Manifold, step: &'static str) -> Result<Mesh, SolidError> {
+    if manifold.status() != Error::NoError {
+        return Err(SolidError::Subtraction { step });
+    }
+    let made = manifold.get_mesh_gl64(-1);
     let stride = made.num_prop as usize;
     let positions = made
         .vert_properties

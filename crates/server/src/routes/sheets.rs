@@ -1,0 +1,186 @@
+//! Sheets for the builder.
+
+use axum::extract::{FromRequestParts, State};
+use axum::http::request::Parts;
+use axum::response::Response;
+use body::SheetPaper;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::{JSON, ModelProblems, json};
+use crate::answer::{Product, if_none_match, product};
+use crate::asked::{Asked, id_of, model_of, overrides_of, path_and_words, word};
+use crate::problem::ProblemKind;
+use crate::{Problem, ServerState};
+
+const SHEETS: Product = Product::shown("sheets", JSON);
+const SHEET_PDF: Product = Product::saved("sheet.pdf", "application/pdf", "pdf");
+const SHEET_SVG: Product = Product::shown("sheet.svg", "image/svg+xml");
+const SHEET_DXF: Product = Product::saved("sheet.dxf", "image/vnd.dxf", "dxf");
+const SHEET_CSV: Product = Product::saved("sheet.csv", "text/csv; charset=utf-8", "csv");
+
+/// The sheets of a model.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct SheetList {
+    /// The sheets.
+    pub(crate) sheets: Vec<SheetView>,
+}
+
+/// A sheet for the builder.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct SheetView {
+    /// Its id.
+    pub(crate) id: String,
+    /// Its name in words.
+    pub(crate) title: String,
+    /// Addresses of its files, the PDF first.
+    pub(crate) files: Vec<String>,
+}
+
+/// A request for a file of a sheet.
+#[derive(Clone, Debug)]
+pub(crate) struct SheetAsked {
+    asked: Asked,
+    sheet: String,
+    product: Product,
+    paper: Option<SheetPaper>,
+}
+
+/// The words of a query for a sheet.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SheetWords {
+    scale: Option<String>,
+    wheels: Option<String>,
+    variant: Option<String>,
+    paper: Option<String>,
+}
+
+impl FromRequestParts<ServerState> for SheetAsked {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
+        let help = "scale, wheels, variant and paper may be asked for, each once";
+        let (path, words) = path_and_words::<SheetWords>(parts, state, help).await?;
+        let file = path.get("file").map_or("", String::as_str);
+        let (name, ending) = file.rsplit_once('.').unwrap_or((file, ""));
+        let sheet = id_of(name)?;
+        let product = match ending {
+            "pdf" => SHEET_PDF,
+            "svg" => SHEET_SVG,
+            "dxf" => SHEET_DXF,
+            "csv" => SHEET_CSV,
+            _ => {
+                return Err(Problem::at(
+                    ProblemKind::NotFound,
+                    "file",
+                    "there is no sheet of that name",
+                    "a sheet is asked for by its id and the ending of its file: .pdf; GET …/sheets lists them",
+                ));
+            }
+        };
+        let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
+        let paper = word(
+            "paper",
+            words.paper.as_deref(),
+            &SheetPaper::ALL,
+            SheetPaper::word,
+        )?;
+        // The paper stands in the file's name and in its tag if it was asked for.
+        let id = match paper {
+            Some(paper) => format!("{sheet}-{}", paper.word()),
+            None => sheet.clone(),
+        };
+        Ok(Self {
+            asked: Asked {
+                model: model_of(path.get("model").map_or("", String::as_str))?,
+                id,
+                overrides: overrides_of(scale, wheels, words.variant)?,
+                rivets: false,
+                threemf: false,
+                if_none_match: if_none_match(&parts.headers),
+            },
+            sheet,
+            product,
+            paper,
+        })
+    }
+}
+
+/// The sheets that the model has.
+#[utoipa::path(
+    get,
+    path = "/v1/models/{model}/sheets",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+    ),
+    responses((status = 200, description = "The sheets", body = SheetList), (status = 304), ModelProblems)
+)]
+pub(crate) async fn list_sheets(
+    State(state): State<ServerState>,
+    asked: Asked,
+) -> Result<Response, Problem> {
+    product(&state, asked, SHEETS, |workshop, _| {
+        let name = workshop.name();
+        let sheets = workshop.sheets().into_iter().map(|sheet| SheetView {
+            files: sheet
+                .endings
+                .iter()
+                .map(|ending| format!("/v1/models/{name}/sheets/{}.{ending}", sheet.id))
+                .collect(),
+            id: sheet.id,
+            title: sheet.title,
+        });
+        Ok(json(&SheetList {
+            sheets: sheets.collect(),
+        }))
+    })
+    .await
+}
+
+/// A sheet, for printing at true size.
+#[utoipa::path(
+    get,
+    path = "/v1/models/{model}/sheets/{file}",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("file" = String, Path, description = "Id of the sheet with the ending of a file of it: `parts.pdf`"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("paper" = Option<String>, Query, description = "a4, a3 or letter, if not the file's own"),
+    ),
+    responses(
+        (
+            status = 200,
+            description = "The sheet",
+            content(
+                ([u8] = "application/pdf"),
+                (String = "image/svg+xml"),
+                (String = "image/vnd.dxf"),
+                (String = "text/csv; charset=utf-8"),
+            )
+        ),
+        (status = 304),
+        ModelProblems
+    )
+)]
+pub(crate) async fn sheet(
+    State(state): State<ServerState>,
+    asked: SheetAsked,
+) -> Result<Response, Problem> {
+    let SheetAsked {
+        asked,
+        sheet,
+        product: kind,
+        paper,
+    } = asked;
+    let ending = kind.word.rsplit('.').next().unwrap_or_default();
+    product(&state, asked, kind, move |workshop, _| {
+        Ok(workshop.sheet(&sheet, ending, paper)?.into())
+    })
+    .await
+}
