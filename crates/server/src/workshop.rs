@@ -8,6 +8,7 @@ use std::sync::OnceLock;
 use artwork::{FlatDrawing, SideFile};
 use axum::body::Bytes;
 use body::{Body, Finding, FormerBlock, Model, ModelError, Overrides, Plate};
+use check::running::Vehicle;
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
 use export::{
     DimensionsJson, ExportError, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson, Report,
@@ -31,6 +32,7 @@ pub struct Workshop {
     fret: OnceLock<Result<artwork::Fret, WorkError>>,
     jigs: Vec<JigCell>,
     arrangement: OnceLock<Result<export::ArrangementViews, WorkError>>,
+    vehicle: OnceLock<Result<Vehicle, WorkError>>,
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -99,6 +101,7 @@ impl Workshop {
             fret: OnceLock::new(),
             jigs: jigs::cells(),
             arrangement: OnceLock::new(),
+            vehicle: OnceLock::new(),
         })
     }
 
@@ -185,6 +188,18 @@ impl Workshop {
     pub(crate) fn arrangement_views(&self) -> Result<&export::ArrangementViews, WorkError> {
         self.arrangement
             .get_or_init(|| self.draw_arrangement())
+            .as_ref()
+            .map_err(Clone::clone)
+    }
+
+    /// Axles, trucks and solids of the engine, ready to be led over tracks; made once, then kept.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Solid`] for a plate or fitting that has no solid.
+    pub fn vehicle(&self) -> Result<&Vehicle, WorkError> {
+        self.vehicle
+            .get_or_init(|| Ok(Vehicle::of(&self.model, &self.body)?))
             .as_ref()
             .map_err(Clone::clone)
     }

@@ -31,12 +31,14 @@ pub struct Approach {
 }
 
 /// The solids of a body, sorted into what stands still and what its trucks carry.
+#[derive(Clone, Debug)]
 pub struct Solids {
     still: Vec<Part>,
     /// For each truck the plates that it carries.
     carried: Vec<Vec<Part>>,
 }
 
+#[derive(Clone, Debug)]
 struct Part {
     id: String,
     mesh: TriMesh,

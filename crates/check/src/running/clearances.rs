@@ -16,6 +16,7 @@ use solid::SolidError;
 const MOST_ATTACK: f64 = 12.0 * math::PI / 180.0;
 
 /// An engine or a tender, ready to be led over tracks.
+#[derive(Clone, Debug)]
 pub struct Vehicle {
     /// Axles, trucks and ends.
     pub chassis: Chassis,
@@ -102,7 +103,7 @@ pub struct Clearances {
 }
 
 /// An engine, with its tender, whose clearances are asked for.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub struct Running<'v> {
     /// The engine.
     pub engine: &'v Vehicle,
@@ -114,7 +115,8 @@ pub struct Running<'v> {
 const RADII: (f64, f64) = (100.0, 20_000.0);
 
 impl Running<'_> {
-    fn train(&self) -> Train<'_> {
+    /// What is led over the track.
+    pub fn train(&self) -> Train<'_> {
         Train {
             engine: &self.engine.chassis,
             tender: self.tender.map(|tender| &tender.chassis),

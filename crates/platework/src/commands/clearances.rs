@@ -1,15 +1,14 @@
 //! `platework clearances`: the engine, with its tender, on curves.
 
-use check::running::{Approach, Clearances, Course, Running, Vehicle};
-use export::{ClearancesJson, FindingJson};
-use serde_json::json;
-use server::Workshop;
+use check::running::{Approach, Clearances};
+use server::{CourseAsked, OnCurve, RunningTrain, WorkError, Workshop};
 
 use super::Verdict;
 use super::check::table;
 use crate::cli::ClearancesArgs;
 use crate::failure::Failure;
 use crate::model_file;
+use crate::output_folder::{OutputFile, write_folder};
 use crate::progress::Steps;
 use crate::stdout;
 
@@ -22,82 +21,47 @@ pub(crate) fn run(args: &ClearancesArgs, json: bool) -> Result<Verdict, Failure>
     let engine = steps.step("body", || model_file::open(&args.model))?;
     let tender = match &args.tender {
         Some(path) => {
-            let mut overrides = args.model.overrides();
-            overrides.variant = None;
-            overrides.scale.get_or_insert(engine.model().scale);
-            overrides.wheels.get_or_insert(engine.model().wheels);
+            let overrides = RunningTrain::tender_overrides(&engine);
             Some(steps.step("tender", || model_file::open_as(path, &overrides))?)
         }
         None => None,
     };
-    let vehicle = |workshop: &Workshop| Vehicle::of(workshop.model(), workshop.body());
-    let own = steps.step("solids", || vehicle(&engine))?;
-    let behind = tender.as_ref().map(vehicle).transpose()?;
-    let running = Running {
-        engine: &own,
-        tender: behind.as_ref(),
+    let train = RunningTrain {
+        engine: &engine,
+        tender: tender.as_ref(),
     };
-    let course = course(args, own.chassis.least_radius);
-    let found = steps.step("curve", || running.over(course))?;
-    let least = if args.least {
-        running.least_radius(|radius| with_radius(course, radius))?
-    } else {
-        None
+    let asked = CourseAsked {
+        radius: args.radius,
+        reverse: args.reverse,
+        crossover: args.crossover,
+        spacing: Some(args.spacing),
+        transition: args.transition,
     };
+    let found = steps.step("curve", || train.on_curve(&asked, args.least))?;
+    if let Some(out) = &args.out {
+        let files = steps.step("drawings", || drawings(&train, &found))?;
+        write_folder(out, files)?;
+    }
     drop(steps);
     if json {
-        let mut all = serde_json::to_value(ClearancesJson::from(&found))
-            .expect("clearances are plain figures and words");
-        all["model"] = json!(engine.name());
-        all["wheels"] = json!(engine.model().wheels.word());
-        if args.least {
-            all["least_radius_mm"] = json!(least.as_ref().map(|(radius, _)| radius));
-            let stops = least.iter().flat_map(|(_, stops)| stops);
-            all["stops"] = json!(stops.map(FindingJson::from).collect::<Vec<_>>());
-        }
-        stdout::json(&all)?;
+        stdout::json(&train.json(&found))?;
     } else {
-        say(&engine, tender.as_ref(), &found)?;
-        if args.least {
+        say(&engine, tender.as_ref(), &found.clearances)?;
+        if let Some(least) = &found.least {
             say_least(least.as_ref())?;
         }
     }
-    Ok(Verdict::of(&found.findings))
+    Ok(Verdict::of(&found.clearances.findings))
 }
 
-/// The course that was asked for; a curve of the least radius that the model is meant for, if none was.
-fn course(args: &ClearancesArgs, least: f64) -> Course {
-    let radius = args.radius.unwrap_or(least);
-    if let Some(number) = args.crossover {
-        return Course::Crossover {
-            radius,
-            number,
-            spacing: args.spacing,
-        };
-    }
-    if let Some(straight) = args.reverse {
-        return Course::Reverse { radius, straight };
-    }
-    match args.transition {
-        Some(length) => Course::Transition { radius, length },
-        None => Course::Curve { radius },
-    }
-}
-
-/// The same course with another radius.
-fn with_radius(course: Course, radius: f64) -> Course {
-    match course {
-        Course::Curve { .. } => Course::Curve { radius },
-        Course::Reverse { straight, .. } => Course::Reverse { radius, straight },
-        Course::Transition { length, .. } => Course::Transition { radius, length },
-        Course::Crossover {
-            number, spacing, ..
-        } => Course::Crossover {
-            radius,
-            number,
-            spacing,
-        },
-    }
+/// The plan as SVG and PDF, and the train in motion.
+fn drawings(train: &RunningTrain<'_>, found: &OnCurve) -> Result<Vec<OutputFile>, WorkError> {
+    let plan = train.plan(found)?;
+    Ok(vec![
+        OutputFile::new("plan.svg", plan.svg()),
+        OutputFile::new("plan.pdf", plan.pdf()?),
+        OutputFile::new("run.glb", train.run_glb(found)?),
+    ])
 }
 
 fn say(engine: &Workshop, tender: Option<&Workshop>, found: &Clearances) -> Result<(), Failure> {
