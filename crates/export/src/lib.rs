@@ -30,6 +30,7 @@ mod page_dxf;
 mod page_svg;
 mod report;
 mod running_glb;
+mod service_json;
 mod sheets;
 mod stl;
 mod svg;
@@ -64,6 +65,9 @@ pub use report::{
     SideJson, StepJson, waived_json,
 };
 pub use running_glb::{RunningPart, RunningVehicle, running_glb};
+pub use service_json::{
+    AxleLoadJson, BalanceJson, BallastJson, GaugeJson, MarginJson, MassJson, MotorJson,
+};
 pub use sheets::{
     ArrangementViews, AssemblyPicture, DrawingSheet, OnCurveSource, PicturePart, SHEET_BAR_MM,
     SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, formed_plates,

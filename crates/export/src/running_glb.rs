@@ -70,10 +70,11 @@ pub fn running_glb(
         nodes.extend(parts_of(own, "tender")?);
         behind = Some(Rides::of("tender", own.chassis));
     }
-    let way = track.length() + train.length();
+    let before = 0.3 * train.length();
+    let way = track.length() + train.length() + before;
     for i in 0..=KEYS {
         let share = i as f64 / KEYS as f64;
-        let stood = train.at(track, way * share)?;
+        let stood = train.at(track, way * share - before)?;
         rides.take(RUN_S * share, &stood.engine);
         if let (Some(rides), Some((stood, _))) = (&mut behind, &stood.tender) {
             rides.take(RUN_S * share, stood);

@@ -1,10 +1,10 @@
 //! An engine, with its tender, on the curve that was asked for.
 
 use body::{Finding, Order, Overrides};
-use check::running::{Approach, Clearances, Course, Running, Vehicle};
+use check::running::{Approach, Balance, Clearances, Course, Running, Vehicle};
 use export::{
-    ClearancesJson, DrawingSheet, FindingJson, OnCurveSource, RunningPart, RunningVehicle,
-    SheetSource,
+    BalanceJson, ClearancesJson, DrawingSheet, FindingJson, GaugeJson, MotorJson, OnCurveSource,
+    RunningPart, RunningVehicle, SheetSource,
 };
 use serde_json::{Value, json};
 
@@ -64,6 +64,8 @@ pub struct RunningTrain<'w> {
 pub struct OnCurve {
     /// Positions, distances and findings.
     pub clearances: Clearances,
+    /// What the engine, and its tender, weigh.
+    pub balance: Vec<Balance>,
     /// The least radius that it runs on (mm) and what stops it on a sharper one, if that was asked for;
     /// `None` within if it runs on none.
     pub least: Option<Option<(f64, Vec<Finding>)>>,
@@ -99,8 +101,13 @@ impl<'w> RunningTrain<'w> {
     pub fn on_curve(&self, asked: &CourseAsked, least: bool) -> Result<OnCurve, WorkError> {
         let running = self.running()?;
         let course = asked.course(running.engine.chassis.least_radius);
+        let mut balance = vec![Balance::of(self.engine.model(), self.engine.body())?];
+        if let Some(own) = self.tender {
+            balance.push(Balance::of(own.model(), own.body())?);
+        }
         Ok(OnCurve {
             clearances: running.over(course)?,
+            balance,
             least: if least {
                 Some(running.least_radius(|radius| course.with_radius(radius))?)
             } else {
@@ -165,6 +172,15 @@ impl<'w> RunningTrain<'w> {
             .expect("clearances are plain figures and words");
         all["model"] = json!(self.engine.name());
         all["wheels"] = json!(self.engine.model().wheels.word());
+        let model = self.engine.model();
+        let gauge = GaugeJson::of(&found.clearances, model.scale.mm_per_foot());
+        all["gauge"] = json!(gauge);
+        all["motor"] = match self.engine.vehicle() {
+            Ok(vehicle) => json!(vehicle.motor.as_ref().map(MotorJson::from)),
+            Err(_) => Value::Null,
+        };
+        all["balance"] = json!(found.balance.first().map(BalanceJson::from));
+        all["tender_balance"] = json!(found.balance.get(1).map(BalanceJson::from));
         if let Some(least) = &found.least {
             all["least_radius_mm"] = json!(least.as_ref().map(|(radius, _)| radius));
             let stops = least.iter().flat_map(|(_, stops)| stops);

@@ -313,9 +313,18 @@ impl OnCurveSource<'_> {
         items
     }
 
-    /// The engine's nearest approaches, each pair of things once, with their numbers.
+    /// The engine's nearest approaches with their numbers, of two sides the nearer.
     fn marked(&self) -> Vec<(usize, &Approach)> {
-        (1..).zip(self.found.engine.iter().take(MARKED)).collect()
+        let mut told: Vec<(String, String)> = Vec::new();
+        let mut nearest = Vec::new();
+        for own in &self.found.engine {
+            let pair = own.without_hand();
+            if nearest.len() < MARKED && !told.contains(&pair) {
+                told.push(pair);
+                nearest.push(own);
+            }
+        }
+        (1..).zip(nearest).collect()
     }
 
     fn table(&self, paper: Paper) -> Table {

@@ -1,6 +1,7 @@
 //! `platework clearances`: the engine, with its tender, on curves.
 
-use check::running::{Approach, Clearances};
+use body::Finding;
+use check::running::{Approach, Balance, Clearances, Margin};
 use server::{CourseAsked, OnCurve, RunningTrain, WorkError, Workshop};
 
 use super::Verdict;
@@ -43,15 +44,32 @@ pub(crate) fn run(args: &ClearancesArgs, json: bool) -> Result<Verdict, Failure>
         write_folder(out, files)?;
     }
     drop(steps);
+    let weighed = found.balance.iter().flat_map(|own| &own.findings);
+    let findings: Vec<Finding> = found
+        .clearances
+        .findings
+        .iter()
+        .chain(weighed)
+        .cloned()
+        .collect();
     if json {
         stdout::json(&train.json(&found))?;
     } else {
         say(&engine, tender.as_ref(), &found.clearances)?;
+        say_motor(&engine)?;
+        for (title, own) in ["Weight", "Weight of the tender"]
+            .iter()
+            .zip(&found.balance)
+        {
+            say_balance(title, own)?;
+        }
+        stdout::line("\nFound")?;
+        stdout::line(&table(&findings))?;
         if let Some(least) = &found.least {
             say_least(least.as_ref())?;
         }
     }
-    Ok(Verdict::of(&found.clearances.findings))
+    Ok(Verdict::of(&findings))
 }
 
 /// The plan as SVG and PDF, and the train in motion.
@@ -110,8 +128,72 @@ fn say(engine: &Workshop, tender: Option<&Workshop>, found: &Clearances) -> Resu
             stdout::line(&nearest(approaches))?;
         }
     }
-    stdout::line("\nFound")?;
-    stdout::line(&table(&found.findings))
+    let mm_per_foot = model.scale.mm_per_foot();
+    say_gauges(found, mm_per_foot)
+}
+
+/// How much room the train leaves on the straight and on the course.
+fn say_gauges(found: &Clearances, mm_per_foot: f64) -> Result<(), Failure> {
+    stdout::line("\nGauges")?;
+    let least = |margins: &[Margin]| {
+        margins.first().map(|own| {
+            format!(
+                "{:.2} mm ({:.1} in full size) at {}",
+                own.margin,
+                own.margin * 12.0 / mm_per_foot,
+                own.part
+            )
+        })
+    };
+    for (word, margins) in ["Engine", "Tender"].iter().zip(&found.loading) {
+        if let Some(text) = least(margins) {
+            stdout::line(&format!("{word} within its loading gauge: {text}"))?;
+        }
+    }
+    let swept = &found.swept;
+    stdout::line(&format!(
+        "On the course: {:.2} mm to the left and {:.2} mm to the right of the middle; tracks {:.1} mm apart pass",
+        swept.reach[0], swept.reach[1], swept.tracks
+    ))?;
+    if let Some(text) = least(&swept.margins) {
+        stdout::line(&format!("Within the {}: {text}", found.structure.title))?;
+    }
+    Ok(())
+}
+
+fn say_motor(engine: &Workshop) -> Result<(), Failure> {
+    let Some(fit) = &engine.vehicle()?.motor else {
+        return Ok(());
+    };
+    let [length, width, height] = fit.size;
+    stdout::line(&format!(
+        "\nMotor and gearbox, {length:.1} × {width:.1} × {height:.1} mm: nearest"
+    ))?;
+    stdout::line(&nearest(&fit.nearest))
+}
+
+fn say_balance(title: &str, own: &Balance) -> Result<(), Failure> {
+    stdout::line(&format!(
+        "\n{title}: {:.0} g, centre of gravity at x {:.1}, z {:.1} mm; middle of the wheelbase that drives or carries at x {:.1}",
+        own.grams, own.centre.x, own.centre.z, own.middle
+    ))?;
+    if let Some(wanted) = own.wanted {
+        stdout::line(&format!(
+            "Full-size weight at this scale: {wanted:.0} g. With ballast {:.0} g, centre of gravity at x {:.1} mm",
+            own.ballasted.0, own.ballasted.1
+        ))?;
+    }
+    for space in &own.ballast {
+        stdout::line(&format!(
+            "  {:14} room for {:5.0} g at x {:6.1}: put in {:5.0} g",
+            space.space, space.room, space.x, space.grams
+        ))?;
+    }
+    let loads = own
+        .axles
+        .iter()
+        .map(|(axle, without, with)| format!("axle {axle}: {without:.0} g, ballasted {with:.0} g"));
+    stdout::line(&loads.collect::<Vec<_>>().join("; "))
 }
 
 fn nearest(approaches: &[Approach]) -> String {
@@ -133,7 +215,7 @@ fn nearest(approaches: &[Approach]) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
-fn say_least(least: Option<&(f64, Vec<body::Finding>)>) -> Result<(), Failure> {
+fn say_least(least: Option<&(f64, Vec<Finding>)>) -> Result<(), Failure> {
     let Some((radius, stops)) = least else {
         return stdout::line(
             "\nIt does not run on any radius that was looked at: see what was found",
