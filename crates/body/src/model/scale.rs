@@ -142,6 +142,16 @@ impl WheelStandard {
         }
     }
 
+    /// How far springs let a wheel rise, half of their travel (mm); zero where axles stand in plain holes: common
+    /// practice, no source.
+    pub fn spring_rise(self) -> f64 {
+        match self {
+            Self::P4 => 0.25,
+            Self::Exact => 0.4,
+            Self::Oo | Self::Em | Self::Fine => 0.0,
+        }
+    }
+
     /// Track gauge (mm), as the standards publish it.
     pub fn track_gauge(self) -> f64 {
         match self {

@@ -16,6 +16,9 @@ use body::{
 use geom::{Point3, math};
 use solid::SolidError;
 
+/// How far distances may be off (mm): solids are held to twice this. What is nearer to its limit keeps it.
+pub(super) const ACCURACY_MM: f64 = 0.005;
+
 /// Greatest angle at which a wheel of a rigid wheelbase may meet the rail (rad): NEM 111 (2016).
 const MOST_ATTACK: f64 = 12.0 * math::PI / 180.0;
 
@@ -57,11 +60,7 @@ impl Limits {
             wheel: scale.pick(0.3, 0.4),
             truck: scale.pick(0.3, 0.5),
             beams: scale.pick(0.5, 0.8),
-            rise: match wheels {
-                WheelStandard::P4 => 0.25,
-                WheelStandard::Exact => 0.4,
-                WheelStandard::Oo | WheelStandard::Em | WheelStandard::Fine => 0.0,
-            },
+            rise: wheels.spring_rise(),
             flange_play: wheels.flange_play(),
         }
     }
@@ -467,7 +466,7 @@ fn approach_finding(approach: &Approach, limits: &Limits) -> Option<Finding> {
     } else {
         (limits.truck, "truck-touches", "truck-near")
     };
-    if approach.distance >= least {
+    if approach.distance > least - ACCURACY_MM {
         return None;
     }
     let touching = approach.distance <= 0.0;

@@ -1,6 +1,7 @@
 //! The engine against the outline that the railway lets it fill, on the straight and on the curve.
 
 use super::approach::Solids;
+use super::clearances::ACCURACY_MM;
 use super::passage::Passage;
 use super::train::Train;
 use super::{Frame, RunningError};
@@ -308,7 +309,7 @@ pub(super) fn margin_findings(
 ) -> Vec<Finding> {
     margins
         .iter()
-        .filter(|own| own.margin < 0.0)
+        .filter(|own| own.margin < -ACCURACY_MM)
         .map(|own| Finding {
             path: own.part.clone(),
             rule,

@@ -1,6 +1,7 @@
 //! Motor and gearbox: a box that must fit inside the engine.
 
 use super::approach::{Approach, Solids, nearest_each};
+use super::clearances::ACCURACY_MM;
 use body::{Chassis, Finding, FindingPlace, Motor, Severity};
 use geom::Point3;
 use parry3d_f64::math::{Pose, Vector};
@@ -42,7 +43,7 @@ impl MotorFit {
         let nearest = nearest_each(solids.beside(MOTOR, &shape, &pose, middle, reach));
         let findings = nearest
             .iter()
-            .filter(|own| own.distance < motor.margin)
+            .filter(|own| own.distance < motor.margin - ACCURACY_MM)
             .map(|own| finding(own, motor.margin))
             .collect();
         Self {
