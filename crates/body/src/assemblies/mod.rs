@@ -32,6 +32,7 @@ mod tender_tank;
 mod trucks;
 mod tub;
 mod valances;
+mod wheel_room;
 
 use crate::rows::raised_findings;
 use crate::sound_flat::refuse_impossible_flat;
