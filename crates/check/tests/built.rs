@@ -164,7 +164,9 @@ fn every_engine_is_measured_where_builders_measure() {
             assert!(engine.has(id), "{} {id}", engine.name);
         }
         for id in of_engines {
-            assert_eq!(engine.has(id), !tender, "{} {id}", engine.name);
+            // The firebox of class S goes straight down.
+            let straight = engine.name == "class-s" && id.contains("waist");
+            assert_eq!(engine.has(id), !tender && !straight, "{} {id}", engine.name);
         }
         let ids: BTreeSet<&str> = engine.points.iter().map(|own| own.id.as_str()).collect();
         assert_eq!(ids.len(), engine.points.len(), "{}", engine.name);
@@ -337,7 +339,15 @@ fn places_lie_on_the_plates_that_they_name() {
         rivets: false,
         ..solid::MeshOptions::default()
     };
+    let shape = |engine: &Engine, id: &str| {
+        let plate = engine.body.plate(id).unwrap();
+        let mesh = solid::mesh_plate(plate, &options).unwrap().mesh;
+        let vertices = mesh.positions.iter().map(|p| Vector::from(*p));
+        parry3d_f64::shape::TriMesh::new(vertices.collect(), mesh.triangles).unwrap()
+    };
+    let mut off = Vec::new();
     for engine in engines() {
+        let mut meshes = std::collections::BTreeMap::new();
         for point in &engine.points {
             // Centres, gaps, and tops of fittings are on no plate.
             let places = match point.measurement {
@@ -355,29 +365,25 @@ fn places_lie_on_the_plates_that_they_name() {
             }
             for place in places {
                 let near = point.plates.iter().map(|id| {
-                    let plate = engine.body.plate(id).unwrap();
-                    let mesh = solid::mesh_plate(plate, &options).unwrap().mesh;
-                    let vertices = mesh.positions.iter().map(|p| Vector::new(p.x, p.y, p.z));
-                    let shape = parry3d_f64::shape::TriMesh::new(
-                        vertices.collect(),
-                        mesh.triangles.clone(),
-                    )
-                    .unwrap();
+                    let shape = meshes
+                        .entry(id.as_str())
+                        .or_insert_with(|| shape(engine, id));
                     let own = Vector::new(place.x, place.y, place.z);
-                    let found = shape.project_local_point(own, false);
-                    (found.point - own).length()
+                    (shape.project_local_point(own, false).point - own).length()
                 });
                 let near = near.fold(f64::INFINITY, f64::min);
-                // A wrapper's first and last ruling may be cut back by a film, an opening may be beside the place.
-                assert!(
-                    near < 0.75,
-                    "{} {}: {near} from {place:?}",
-                    engine.name,
-                    point.id
-                );
+                // Wrappers are cut back by films; the seam of a drum stands open below.
+                let seam = point.id == "smokebox-diameter-upright";
+                if near > if seam { 0.75 } else { 0.3 } {
+                    off.push(format!(
+                        "{} {}: {near:.2} from {place:.2?}",
+                        engine.name, point.id
+                    ));
+                }
             }
         }
     }
+    assert!(off.is_empty(), "{off:#?}");
 }
 
 #[test]
@@ -476,7 +482,7 @@ fn a_measure_at_a_place_that_there_is_not_is_refused_where_it_stands() {
     }
     for name in ["over-beams", "Own Name", ""] {
         let text = format!(
-            "{}\n[[measure]]\nname = \"{name}\"\nheight_of = \"cab-front/hole:window-left\"\n",
+            "{}\n[[measure]]\nname = \"{name}\"\nheight_of = \"cab-front/hole:window-1\"\n",
             FILES[0].1
         );
         let model = Model::read("class-b.toml", text.as_bytes(), &Overrides::default());
@@ -993,7 +999,7 @@ fn causes_are_found_and_named_and_none_is_invented() {
         (
             "class-b",
             oval,
-            &["built-unequal"],
+            &["built-unequal", "built-undecided", "built-undecided"],
             "boiler-diameter-front-across is 0.24 mm over",
         ),
     ];

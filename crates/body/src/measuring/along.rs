@@ -113,12 +113,18 @@ fn units(list: &mut List<'_>) {
     let model = list.model;
     let low = model.footplate.top;
     if let (Some(smokebox), Some(cab)) = (&model.smokebox, &model.cab) {
-        let z = model.boiler().axis_height(smokebox.front);
-        list.length(
+        // Beside the door; and outside firebox and windows, above the tanks.
+        let axis = model.boiler().axis_height(smokebox.front);
+        let eaves = list.derived("cab.eaves_height").unwrap_or(cab.roof_top);
+        let measurement = Measurement::Between {
+            a: BodyPoint::new(smokebox.front, smokebox.diameter * 0.46, axis),
+            b: BodyPoint::new(cab.front, cab.over * 0.46, eaves * 0.96),
+            direction: Vector3::x(),
+        };
+        list.push(
             "smokebox-front-to-cab-front",
             "Smokebox front to cab front",
-            (smokebox.front, cab.front),
-            (smokebox.diameter * 0.4, z),
+            measurement,
             UNITS,
         )
         .by(&["smokebox.front", "cab.front"])
@@ -153,7 +159,9 @@ fn units(list: &mut List<'_>) {
                 &["cab-front", "cab-side-left", "cab-side-right", "cab-back"],
             ),
         };
-        let place = (cab.over * 0.3, low + 0.2 * (cab.roof_top - low));
+        // The corners of a bunker are round; a cab may be open between its sides.
+        let share = if model.bunker.is_some() { 0.3 } else { 0.495 };
+        let place = (cab.over * share, low + 0.2 * (cab.roof_top - low));
         list.length(id, title, (cab.front, back), place, UNITS)
             .by(&["cab.front", key])
             .on(plates)
@@ -192,6 +200,7 @@ fn units(list: &mut List<'_>) {
             "tank-side-right",
             "tank-front-left",
             "tank-front-right",
+            "cab-front",
         ])
         .from("tank front");
     }

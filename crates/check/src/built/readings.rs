@@ -184,6 +184,11 @@ impl Reader<'_> {
         });
     }
 
+    /// True if nothing was found wrong.
+    pub(super) fn is_right(&self) -> bool {
+        self.problems.is_empty()
+    }
+
     /// True if the model has a place of that name; else puts down that it has none.
     pub(super) fn knows(&mut self, id: &str, span: Range<usize>) -> bool {
         let known = self.points.iter().map(|own| own.id.as_str());

@@ -51,7 +51,10 @@ pub(super) fn read(reader: &mut Reader<'_>) {
         }
     }
     let Some((key, value)) = table.iter().find(|(key, _)| key.get_ref() == "readings") else {
-        return reader.wrong("", 0..0, "the file has no [readings]", USUAL);
+        if reader.is_right() {
+            reader.wrong("", 0..0, "the file has no [readings]", USUAL);
+        }
+        return;
     };
     let DeValue::Table(own) = value.get_ref() else {
         return reader.wrong("readings", key.span(), "readings is a table", USUAL);
