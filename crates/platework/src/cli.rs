@@ -31,6 +31,11 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Leads the engine, with its tender, over a curve: throws, trucks, side play, what comes too near
     Clearances(ClearancesArgs),
+    /// Holds readings of the finished model (caliper, height gauge, rule) against its drawing: what conforms, what
+    /// does not, and which dimension and plate a deviation points to
+    ///
+    /// `platework build` and `platework sheets` write an empty list of readings to fill in.
+    Compare(CompareArgs),
     /// Says what a change of a model touches, before and after: what must be etched again
     ///
     /// Exit status: 0 nothing differs, 1 something does, 2 could not compute.
@@ -137,6 +142,21 @@ pub(crate) struct ClearancesArgs {
     /// Folder for the plan (SVG, PDF) and the train in motion (GLB)
     #[arg(long, value_name = "FOLDER")]
     pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct CompareArgs {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    /// Readings of the finished model (CSV or TOML)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) built: PathBuf,
+    /// Writes the comparison as a PDF too
+    #[arg(long, value_name = "OUT.pdf")]
+    pub(crate) sheet: Option<PathBuf>,
+    /// Paper of the PDF, if not the file's own
+    #[arg(long, requires = "sheet", value_parser = words(&SheetPaper::ALL, SheetPaper::word))]
+    pub(crate) paper: Option<SheetPaper>,
 }
 
 #[derive(Args, Debug)]
