@@ -29,6 +29,8 @@ mod page;
 mod page_dxf;
 mod page_svg;
 mod report;
+mod scan_glb;
+mod scan_json;
 mod sheets;
 mod stl;
 mod svg;
@@ -61,10 +63,14 @@ pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
     SideJson, StepJson, waived_json,
 };
+pub use scan_glb::{ScannedMesh, scan_glb};
+pub use scan_json::{
+    AlignmentJson, BuiltErrorJson, ScanFileJson, ScanJson, ScannedPartJson, SpreadJson,
+};
 pub use sheets::{
-    ArrangementViews, AssemblyPicture, DrawingSheet, PicturePart, SHEET_BAR_MM, SectionView,
-    SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, formed_plates, forming_pdf,
-    measuring_pdf, parts_csv, parts_pdf, sections_sheet,
+    ArrangementViews, AssemblyPicture, DrawingSheet, PicturePart, SHEET_BAR_MM, SectionMarks,
+    SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, formed_plates,
+    forming_pdf, measuring_pdf, parts_csv, parts_pdf, scanned_sections_sheet, sections_sheet,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

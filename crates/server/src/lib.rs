@@ -18,6 +18,7 @@ mod jigs;
 pub mod page;
 mod problem;
 mod routes;
+mod scanned;
 mod sheets;
 mod shelf;
 mod state;

@@ -21,5 +21,5 @@ pub use forming::{SheetSource, formed_plates, forming_pdf};
 pub use measuring::measuring_pdf;
 pub use paper::SHEET_BAR_MM;
 pub use parts::{parts_csv, parts_pdf};
-pub use sections::sections_sheet;
+pub use sections::{SectionMarks, scanned_sections_sheet, sections_sheet};
 pub use tiles::TILE_OVERLAP_MM;
