@@ -7,7 +7,7 @@ use super::fine::{Pull, Pulled, tukey};
 use super::parts::Made;
 use super::pose::{Normals, Pose, spread_at};
 use super::samples::Samples;
-use super::surface::BodySurface;
+use super::surface::{BodySurface, Faces};
 use super::thin::{dense, slopes, thinned};
 use geom::Vector3;
 use nalgebra::{Matrix6, Vector6};
@@ -182,7 +182,7 @@ fn side_normals(
     let mut sides = [0_usize; 2];
     for &i in numbers.iter().step_by(numbers.len().div_ceil(4000).max(1)) {
         let point = pose.point(&samples.points[i as usize]);
-        let near = surface.nearest(&point, None, surface.size() / 300.0);
+        let near = surface.nearest(&point, Faces::Fronts, surface.size() / 300.0);
         let normal = samples.normal(i as usize).map(|own| pose.direction(&own));
         if let (Some(near), Some(normal)) = (near, normal) {
             let along = normal.dot(&surface.facets[near.facet as usize].normal);

@@ -2,7 +2,7 @@
 
 use super::pose::{Normals, Pose, row};
 use super::samples::Samples;
-use super::surface::BodySurface;
+use super::surface::{BodySurface, Faces};
 use geom::{Point3, Vector3};
 use nalgebra::SVector;
 use rayon::prelude::*;
@@ -44,7 +44,9 @@ impl Pulled<'_> {
         all.map(|&i| {
             let point = pose.point(&self.samples.points[i as usize]);
             let normal = self.normal(i as usize, pose);
-            let near = self.surface.nearest(&point, normal.as_ref(), reach)?;
+            let near = self
+                .surface
+                .nearest(&point, fronts(normal.as_ref()), reach)?;
             let off = self.surface.off(&point, &near);
             Some(Pull {
                 part: self.surface.part_of(&near) as u32,
@@ -113,7 +115,7 @@ impl Pulled<'_> {
             .map(|&i| {
                 let point: Point3 = pose.point(&self.samples.points[i as usize]);
                 let normal = self.normal(i as usize, pose);
-                let near = self.surface.nearest(&point, normal.as_ref(), far);
+                let near = self.surface.nearest(&point, fronts(normal.as_ref()), far);
                 near.map_or(far * far, |near| near.square)
             })
             .collect();
@@ -127,6 +129,12 @@ impl Pulled<'_> {
         let mut offs: Vec<f64> = pulls.iter().flatten().map(|own| own.off.abs()).collect();
         median(&mut offs).map_or(0.0, |own| NORMAL * own)
     }
+}
+
+/// Faces like a normal, or the fronts of sheets where there is none: the back of a sheet is as near as its front while
+/// the scan is laid on, and would hold it a thickness off.
+fn fronts(normal: Option<&Vector3>) -> Faces<'_> {
+    normal.map_or(Faces::Fronts, Faces::Like)
 }
 
 /// Standard deviation of normal noise over the median of its amounts.

@@ -2,7 +2,7 @@
 
 use super::align::Alignment;
 use super::samples::Samples;
-use super::surface::BodySurface;
+use super::surface::{BodySurface, faces};
 use geom::{Point3, Vector3};
 use rayon::prelude::*;
 
@@ -56,8 +56,8 @@ pub(super) fn handedness(
                 .map(|own| laid.pose.direction(&own));
             let mirrored = normal.map(|own| Vector3::new(own.x, -own.y, own.z));
             let reach = size / 150.0;
-            let here = surface.nearest(&point, normal.as_ref(), reach);
-            let there = surface.nearest(&other, mirrored.as_ref(), reach);
+            let here = surface.nearest(&point, faces(normal.as_ref()), reach);
+            let there = surface.nearest(&other, faces(mirrored.as_ref()), reach);
             let off = |own: &Option<super::surface::Near>| {
                 own.as_ref().map_or(reach, |near| near.square.sqrt())
             };

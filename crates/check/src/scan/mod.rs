@@ -29,6 +29,7 @@ mod square_axes;
 mod stance;
 mod statistics;
 mod stl;
+mod strays;
 mod surface;
 mod thin;
 mod turned;

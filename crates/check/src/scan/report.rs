@@ -11,6 +11,7 @@ use super::samples::Samples;
 use super::scan_file::ScanFile;
 use super::stance::stances;
 use super::statistics::Spread;
+use super::strays::leave_out_strays;
 use super::surface::BodySurface;
 use super::unit::{ScanUnit, unit_of};
 use crate::tolerance::built_place;
@@ -58,6 +59,8 @@ pub struct ScanReport {
     pub beyond: usize,
     /// Points, of those measured, on wheels and rods, which are not judged.
     pub on_running_gear: usize,
+    /// Points near the body that have too few of their neighbours beside them: they belong to nothing either.
+    pub strays: usize,
     /// The tolerance of the surface (mm).
     pub tolerance: f64,
     /// Distances from the whole body.
@@ -146,11 +149,12 @@ pub fn compare_scan(
         });
     }
     let reach = surface.size() * REACH_SHARE;
-    let offs = offs(surface, &samples, &alignment, reach);
+    let stances = stances(surface, &samples, &alignment);
+    let mut offs = offs(surface, &samples, &alignment, &stances, reach);
+    let strays = leave_out_strays(&mut offs, &samples.points, alignment.noise);
     let tolerance = built_place(mm_per_foot);
     let (whole, parts) = spreads(surface, &samples, &offs, tolerance);
     let whole = whole.ok_or(ScanError::NoFit { share: 0.0, reach })?;
-    let stances = stances(surface, &samples, &alignment);
     let errors = built_errors(surface, &stances, mm_per_foot);
     let on_running_gear = count(&offs, |own| {
         own.part != NO_PART && surface.parts[usize::from(own.part)].group.is_none()
@@ -163,8 +167,9 @@ pub fn compare_scan(
         unit_guessed: options.unit.is_none() && unit != ScanUnit::Millimetre,
         handedness,
         reach,
-        beyond: count(&offs, |own| own.part == NO_PART),
+        beyond: count(&offs, |own| own.part == NO_PART) - strays,
         on_running_gear,
+        strays,
         tolerance,
         whole,
         not_scanned: not_scanned(surface, &parts),

@@ -11,14 +11,30 @@ use rayon::prelude::*;
 /// How far off the metal the line of sight begins (mm).
 const OFF_MM: f64 = 1e-3;
 
-/// A triangle of more area is looked at near its corners too (mm²).
-const LARGE_MM2: f64 = 1.0;
+/// A triangle of more area is looked at in more places, one for so much (mm²): a wall inside the cab is seen through a
+/// window in part.
+const LARGE_MM2: f64 = 3.0;
+
+/// Most places of a triangle, along a side.
+const MOST_ALONG: usize = 9;
+
+/// A scanner on the bench looks up at nothing from steeper below than this: sine of 6°.
+const BELOW: f64 = -0.1;
 
 /// A line of sight meets the face at no less than this: sine of 8°, flatter ones show a scanner nothing.
 const FLATTEST: f64 = 0.14;
 
-/// For each triangle of each part whether it is seen; all of the running gear is.
-pub(super) fn seen_triangles(parts: &[Part<'_>]) -> Vec<Vec<bool>> {
+/// How much of a triangle is seen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Seen {
+    /// From anywhere.
+    pub(super) at_all: bool,
+    /// Share of the directions before it that are open from its middle, those from below left out (0 to 1).
+    pub(super) open: f64,
+}
+
+/// For each triangle of each part how it is seen; all of the running gear is.
+pub(super) fn seen_triangles(parts: &[Part<'_>]) -> Vec<Vec<Seen>> {
     let body = parts.iter().filter(|part| part.group.is_some());
     let triangles: Vec<Triangle> = body
         .flat_map(|part| {
@@ -39,11 +55,15 @@ pub(super) fn seen_triangles(parts: &[Part<'_>]) -> Vec<Vec<bool>> {
         .iter()
         .map(|part| {
             if part.group.is_none() {
-                return vec![true; part.mesh.triangles.len()];
+                let all = Seen {
+                    at_all: true,
+                    open: 1.0,
+                };
+                return vec![all; part.mesh.triangles.len()];
             }
             let all = part.mesh.triangles.par_iter();
             all.map(|own| {
-                sight.sees(own.map(|corner| Point3::from(part.mesh.positions[corner as usize])))
+                sight.seen(own.map(|corner| Point3::from(part.mesh.positions[corner as usize])))
             })
             .collect()
         })
@@ -71,30 +91,36 @@ struct Sight {
 }
 
 impl Sight {
-    fn sees(&self, corners: [Point3; 3]) -> bool {
+    fn seen(&self, corners: [Point3; 3]) -> Seen {
         let [a, b, c] = corners;
         let twice = (b - a).cross(&(c - a));
         let Some(normal) = twice.try_normalize(0.0) else {
-            return false;
+            return Seen {
+                at_all: false,
+                open: 0.0,
+            };
         };
-        let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0);
-        let mut places = vec![middle];
-        if twice.norm() / 2.0 > LARGE_MM2 {
-            places.extend(corners.map(|corner| middle + (corner - middle) * 0.8));
+        let off = normal * OFF_MM;
+        let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0) + off;
+        let ways = self.directions.iter();
+        let ways: Vec<&Vector3> = ways.filter(|way| way.dot(&normal) > FLATTEST).collect();
+        let mut open = [0_usize; 2];
+        let mut at_all = false;
+        for way in &ways {
+            let is_open = self.is_open(&middle, way);
+            at_all |= is_open;
+            open[1] += 1;
+            open[0] += usize::from(is_open && way.z > BELOW);
         }
-        // The straight way out first: most that is seen at all is seen so.
-        let mut ways: Vec<(f64, &Vector3)> = self
-            .directions
-            .iter()
-            .map(|way| (way.dot(&normal), way))
-            .filter(|(sine, _)| *sine > FLATTEST)
-            .collect();
-        ways.sort_by(|a, b| b.0.total_cmp(&a.0));
-        ways.iter().any(|(_, way)| {
-            places
+        let open = open[0] as f64 / open[1].max(1) as f64;
+        if !at_all {
+            let along = (twice.norm() / LARGE_MM2).sqrt().ceil() as usize;
+            let places = places(corners, along.min(MOST_ALONG));
+            at_all = places
                 .iter()
-                .any(|place| self.is_open(&(place + normal * OFF_MM), way))
-        })
+                .any(|place| ways.iter().any(|way| self.is_open(&(place + off), way)));
+        }
+        Seen { at_all, open }
     }
 
     /// True if a line from a point meets nothing.
@@ -112,4 +138,16 @@ impl Sight {
                 .is_some()
         })
     }
+}
+
+/// Places spread over a triangle, so many along each side.
+fn places([a, b, c]: [Point3; 3], along: usize) -> Vec<Point3> {
+    let mut places = Vec::new();
+    for i in 0..along {
+        for j in 0..along - i {
+            let at = |own: usize| (own as f64 + 1.0 / 3.0) / along as f64;
+            places.push(a + (b - a) * at(i) + (c - a) * at(j));
+        }
+    }
+    places
 }

@@ -5,7 +5,7 @@ use super::fine::{NORMAL, median, tukey};
 use super::parts::Side;
 use super::pose::{Normals, Pose, row, spread_at};
 use super::samples::Samples;
-use super::surface::{BodySurface, Near};
+use super::surface::{BodySurface, Near, faces};
 use geom::{Point3, Vector3};
 use nalgebra::{Matrix6, SMatrix, SVector};
 use rayon::prelude::*;
@@ -140,7 +140,8 @@ fn drawn_to(
             continue;
         }
         let turned = normal.map(|own| stance.pose.inverse().direction(own));
-        let found = surface.of_group[group].nearest(&surface.facets, &back, turned.as_ref(), least);
+        let found =
+            surface.of_group[group].nearest(&surface.facets, &back, faces(turned.as_ref()), least);
         if let Some(near) = found {
             least = near.square.sqrt();
             best = Some((group, near, back));
@@ -148,7 +149,7 @@ fn drawn_to(
     }
     let (group, near, back) = best?;
     // The running gear draws its own points away.
-    let whole = surface.nearest(point, normal, least);
+    let whole = surface.nearest(point, faces(normal), least);
     if whole.is_some_and(|own| surface.parts[surface.part_of(&own)].group.is_none()) {
         return None;
     }

@@ -1,6 +1,7 @@
 //! The outside of a body as a scanner sees it, and the search for its nearest place.
 
 use super::parts::{Group, Part, parts_of};
+use super::seen::Seen;
 use super::seen::seen_triangles;
 use body::Body;
 use geom::{Point3, Vector3};
@@ -9,7 +10,7 @@ use parry3d_f64::math::Vector;
 use parry3d_f64::partitioning::{Bvh, BvhBuildStrategy};
 use parry3d_f64::query::PointQuery;
 use parry3d_f64::shape::Triangle;
-use solid::SolidError;
+use solid::{PlateFace, SolidError};
 
 /// A normal of the scan and one of the body that meet at more than this are not of the same face: cosine of 75°.
 const SAME_FACE: f64 = 0.26;
@@ -23,6 +24,34 @@ pub(super) struct Facet {
     pub(super) triangle: u32,
     /// Unit vector out of the metal.
     pub(super) normal: Vector3,
+    /// Whether the other side of the sheet is seen more openly.
+    pub(super) is_back: bool,
+}
+
+/// Which facets a point may belong to.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Faces<'n> {
+    /// All.
+    All,
+    /// Those on the side of the sheet that is seen more openly, where nothing tells the sides apart.
+    Fronts,
+    /// Those that look the same way as a normal.
+    Like(&'n Vector3),
+}
+
+impl Faces<'_> {
+    fn take(self, facet: &Facet) -> bool {
+        match self {
+            Self::All => true,
+            Self::Fronts => !facet.is_back,
+            Self::Like(normal) => normal.dot(&facet.normal) >= SAME_FACE,
+        }
+    }
+}
+
+/// Faces like a normal, or all where there is none.
+pub(super) fn faces(normal: Option<&Vector3>) -> Faces<'_> {
+    normal.map_or(Faces::All, Faces::Like)
 }
 
 /// The nearest place of the surface.
@@ -86,17 +115,19 @@ impl<'b> BodySurface<'b> {
         let mut facets = Vec::new();
         let mut triangles = Vec::new();
         for (i, (part, seen)) in parts.iter().zip(&seen).enumerate() {
+            let back = back_of(part, seen);
             for (k, own) in part.mesh.triangles.iter().enumerate() {
                 let [a, b, c] =
                     own.map(|corner| Point3::from(part.mesh.positions[corner as usize]));
                 let normal = (b - a).cross(&(c - a)).try_normalize(0.0);
-                let (Some(normal), true) = (normal, seen[k]) else {
+                let (Some(normal), true) = (normal, seen[k].at_all) else {
                     continue;
                 };
                 facets.push(Facet {
                     part: i as u32,
                     triangle: k as u32,
                     normal,
+                    is_back: back.is_some_and(|back| side_of(part, k) == Some(back)),
                 });
                 triangles.push(Triangle::new(to_parry(&a), to_parry(&b), to_parry(&c)));
             }
@@ -134,15 +165,9 @@ impl<'b> BodySurface<'b> {
         self.low + (self.high - self.low) / 2.0
     }
 
-    /// The nearest place of the whole surface within a reach (mm), on a face that looks the same way if the
-    /// normal is known.
-    pub(super) fn nearest(
-        &self,
-        point: &Point3,
-        normal: Option<&Vector3>,
-        reach: f64,
-    ) -> Option<Near> {
-        self.whole.nearest(&self.facets, point, normal, reach)
+    /// The nearest place of the whole surface within a reach (mm).
+    pub(super) fn nearest(&self, point: &Point3, faces: Faces<'_>, reach: f64) -> Option<Near> {
+        self.whole.nearest(&self.facets, point, faces, reach)
     }
 
     pub(super) fn part_of(&self, near: &Near) -> usize {
@@ -170,7 +195,7 @@ impl Searched {
         &self,
         facets: &[Facet],
         point: &Point3,
-        normal: Option<&Vector3>,
+        faces: Faces<'_>,
         reach: f64,
     ) -> Option<Near> {
         let at = to_parry(point);
@@ -182,7 +207,7 @@ impl Searched {
             },
             |leaf, _| {
                 let own = &facets[self.numbers[leaf as usize] as usize];
-                if normal.is_some_and(|normal| normal.dot(&own.normal) < SAME_FACE) {
+                if !faces.take(own) {
                     return None;
                 }
                 let place = self.triangles[leaf as usize]
@@ -215,6 +240,32 @@ impl Searched {
             },
         );
         found.map(|(leaf, (_, place))| (leaf as usize, from_parry(place)))
+    }
+}
+
+/// Whether a triangle of a plate is of the outside or inside of its sheet.
+fn side_of(part: &Part<'_>, triangle: usize) -> Option<bool> {
+    match part.faces.get(triangle)? {
+        PlateFace::Outside { .. } | PlateFace::Rivet { .. } => Some(true),
+        PlateFace::Inside { .. } => Some(false),
+        PlateFace::Edge => None,
+    }
+}
+
+/// The side of a plate that is seen less openly, if one is.
+fn back_of(part: &Part<'_>, seen: &[Seen]) -> Option<bool> {
+    let mut open = [0.0; 2];
+    for (k, own) in part.mesh.triangles.iter().enumerate() {
+        let [a, b, c] = own.map(|corner| Point3::from(part.mesh.positions[corner as usize]));
+        if let Some(side) = side_of(part, k) {
+            open[usize::from(side)] += (b - a).cross(&(c - a)).norm() * seen[k].open;
+        }
+    }
+    let [inside, outside] = open;
+    match (inside < outside, outside < inside) {
+        (true, _) => Some(false),
+        (_, true) => Some(true),
+        _ => None,
     }
 }
 

@@ -15,15 +15,15 @@ use solid::{Mesh, MeshOptions, mesh_fitting, mesh_plate};
 const CHORD_ERROR_MM: f64 = 0.002;
 
 /// Numbers that look as if drawn by lot, the same each time.
-pub struct Lot(u64);
+pub(crate) struct Lot(u64);
 
 impl Lot {
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed)
     }
 
     /// A number from 0 to 1 (SplitMix64; Steele, Lea and Flood 2014).
-    pub fn share(&mut self) -> f64 {
+    pub(crate) fn share(&mut self) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -32,18 +32,18 @@ impl Lot {
     }
 
     /// A number with mean 0 and standard deviation 1: twelve shares summed.
-    pub fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.share()).sum::<f64>() - 6.0
     }
 
-    pub fn vector(&mut self) -> Vector3 {
+    pub(crate) fn vector(&mut self) -> Vector3 {
         Vector3::new(self.normal(), self.normal(), self.normal())
     }
 }
 
 /// What is built wrong about a sub-assembly.
 #[derive(Clone, Copy, Debug)]
-pub enum Wrong {
+pub(crate) enum Wrong {
     /// Moved (mm).
     Moved(Vector3),
     /// Twisted about an upright axis through its middle (rad).
@@ -54,7 +54,7 @@ pub enum Wrong {
 
 /// What is kept of a scan.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Kept {
+pub(crate) enum Kept {
     All,
     /// Seen from the left alone.
     LeftSide,
@@ -62,15 +62,15 @@ pub enum Kept {
     Above(f64),
 }
 
-pub struct Scanner {
-    pub seed: u64,
-    pub points: usize,
-    pub noise: f64,
+pub(crate) struct Scanner {
+    pub(crate) seed: u64,
+    pub(crate) points: usize,
+    pub(crate) noise: f64,
     /// Share of points that belong to nothing.
-    pub outliers: f64,
-    pub holes: usize,
-    pub kept: Kept,
-    pub wrong: Vec<(&'static str, Wrong)>,
+    pub(crate) outliers: f64,
+    pub(crate) holes: usize,
+    pub(crate) kept: Kept,
+    pub(crate) wrong: Vec<(&'static str, Wrong)>,
 }
 
 impl Default for Scanner {
@@ -88,16 +88,16 @@ impl Default for Scanner {
 }
 
 /// A scan, and from where it was taken.
-pub struct Scanned {
-    pub points: Vec<Point3>,
+pub(crate) struct Scanned {
+    pub(crate) points: Vec<Point3>,
     /// Outward, as a scanner gives them; those of outliers by lot.
-    pub normals: Vec<Vector3>,
+    pub(crate) normals: Vec<Vector3>,
     /// From the body to the scan.
-    pub pose: Pose,
+    pub(crate) pose: Pose,
 }
 
 /// The body's parts but its running gear: sub-assembly and mesh.
-pub fn fine_meshes(body: &Body) -> Vec<(&'static str, Mesh)> {
+pub(crate) fn fine_meshes(body: &Body) -> Vec<(&'static str, Mesh)> {
     let options = MeshOptions {
         rivets: true,
         chord_error: CHORD_ERROR_MM,
@@ -115,7 +115,7 @@ pub fn fine_meshes(body: &Body) -> Vec<(&'static str, Mesh)> {
 }
 
 impl Scanner {
-    pub fn scan(&self, meshes: &[(&'static str, Mesh)]) -> Scanned {
+    pub(crate) fn scan(&self, meshes: &[(&'static str, Mesh)]) -> Scanned {
         let mut lot = Lot::new(self.seed);
         let built = self.built(meshes);
         let (low, high) = box_of(&built);
@@ -314,7 +314,7 @@ fn box_of(meshes: &[Mesh]) -> (Vector3, Vector3) {
 
 impl Scanned {
     /// The scan as a cloud of points, with or without normals: PLY, little-endian.
-    pub fn ply(&self, normals: bool) -> Vec<u8> {
+    pub(crate) fn ply(&self, normals: bool) -> Vec<u8> {
         let mut out = b"ply\nformat binary_little_endian 1.0\n".to_vec();
         out.extend(format!("element vertex {}\n", self.points.len()).bytes());
         out.extend(b"property float x\nproperty float y\nproperty float z\n");
@@ -334,7 +334,7 @@ impl Scanned {
     }
 
     /// The scan as a mesh of a small triangle for each point, its corners 0.05 mm from it: STL.
-    pub fn stl(&self) -> Vec<u8> {
+    pub(crate) fn stl(&self) -> Vec<u8> {
         let mut out = vec![b' '; 80];
         out.extend((self.points.len() as u32).to_le_bytes());
         for (point, normal) in self.points.iter().zip(&self.normals) {
@@ -361,7 +361,7 @@ impl Scanned {
     }
 
     /// How far a pose found misses, at the farthest of some places of the body (mm).
-    pub fn missed_by(&self, found: &Pose, places: &[Point3]) -> f64 {
+    pub(crate) fn missed_by(&self, found: &Pose, places: &[Point3]) -> f64 {
         places
             .iter()
             .map(|place| (found.point(&self.pose.point(place)) - place).norm())
