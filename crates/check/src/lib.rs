@@ -6,6 +6,7 @@
 
 mod adopt;
 mod artwork_check;
+pub mod built;
 mod cause;
 mod comparison;
 mod datum;

@@ -6,6 +6,7 @@
 //! body.
 
 mod as_drawn_glb;
+mod built_json;
 mod clearances_json;
 mod cp1252;
 mod dimensions;
@@ -39,6 +40,9 @@ mod test_build_picture;
 mod threemf;
 
 pub use as_drawn_glb::{AsDrawnMesh, as_drawn_glb, deviation_colour};
+pub use built_json::{
+    BuiltCauseJson, BuiltEqualJson, BuiltJson, BuiltPointJson, EstimateJson, ReadingJson,
+};
 pub use clearances_json::{ApproachJson, ClearancesJson, ComparedJson, CoupledJson, VehicleJson};
 pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJson};
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
@@ -69,8 +73,9 @@ pub use scan_json::{
 };
 pub use sheets::{
     ArrangementViews, AssemblyPicture, DrawingSheet, PicturePart, SHEET_BAR_MM, SectionMarks,
-    SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, formed_plates,
-    forming_pdf, measuring_pdf, parts_csv, parts_pdf, scanned_sections_sheet, sections_sheet,
+    SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, built_pdf,
+    formed_plates, forming_pdf, measuring_pdf, parts_csv, parts_pdf, scanned_sections_sheet,
+    sections_sheet,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

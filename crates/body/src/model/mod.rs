@@ -89,6 +89,7 @@ pub struct Model {
     pub(crate) rivets: RivetSpec,
     /// Plates that are drawn by hand and adopted.
     pub own_plates: Vec<OwnPlate>,
+    pub(crate) measures: Vec<MeasureSpec>,
     file: String,
     text: String,
 }
@@ -158,6 +159,7 @@ impl Model {
             sandboxes: SandboxSpec::read_all(&reader),
             rivets: RivetSpec::read(&reader, &metal),
             own_plates: OwnPlate::read_all(&reader),
+            measures: MeasureSpec::read_all(&reader),
             defaults: Vec::new(),
             inputs: Vec::new(),
             variant: overrides.variant.clone(),

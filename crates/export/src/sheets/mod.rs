@@ -2,6 +2,7 @@
 
 mod arrangement;
 mod assembly;
+mod built;
 mod cut_face;
 mod dimension_line;
 mod flat_view;
@@ -17,6 +18,7 @@ mod words;
 
 pub use arrangement::{ArrangementViews, DrawingSheet, SectionView, arrangement_sheet};
 pub use assembly::{AssemblyPicture, PicturePart, assembly_pdf};
+pub use built::built_pdf;
 pub use forming::{SheetSource, formed_plates, forming_pdf};
 pub use measuring::measuring_pdf;
 pub use paper::SHEET_BAR_MM;

@@ -4,7 +4,7 @@ use std::fs::{self, File};
 use std::path::Path;
 
 use check::scan::{
-    BodySurface, Handedness, ScanKind, ScanOptions, ScanReport, ScanUnit, compare_scan, read_scan,
+    BodySurface, Handedness, ScanKind, ScanOptions, ScanReport, Spread, compare_scan, read_scan,
 };
 use export::ScanJson;
 use serde_json::json;
@@ -12,7 +12,7 @@ use server::Workshop;
 
 use super::Verdict;
 use super::check::table;
-use crate::cli::{ModelArgs, ScanArgs};
+use crate::cli::CompareArgs;
 use crate::failure::Failure;
 use crate::model_file;
 use crate::progress::Steps;
@@ -27,17 +27,13 @@ pub(super) fn is_scan(built: &Path) -> bool {
 }
 
 /// Holds a scan against the body and says what is built wrong.
-pub(super) fn run(
-    model: &ModelArgs,
-    built: &Path,
-    args: &ScanArgs,
-    json: bool,
-) -> Result<Verdict, Failure> {
+pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
+    let built = &args.built;
     let mut steps = Steps::new(4);
-    let workshop = steps.step("body", || model_file::open(model))?;
+    let workshop = steps.step("body", || model_file::open(&args.model))?;
     let scan = steps.step("scan", || {
         let file = File::open(built).map_err(|cause| Failure::Read {
-            path: built.to_owned(),
+            path: built.clone(),
             cause,
         })?;
         let kind = ScanKind::of_name(&built.to_string_lossy());
@@ -53,7 +49,7 @@ pub(super) fn run(
     if let Some(path) = &args.glb {
         write(path, workshop.scan_glb(&report)?)?;
     }
-    if let Some(path) = &args.sections {
+    if let Some(path) = args.sections.as_ref().or(args.sheet.as_ref()) {
         write(path, workshop.scan_sections_pdf(&report)?)?;
     }
     if json {
@@ -105,13 +101,17 @@ fn say(workshop: &Workshop, report: &ScanReport) -> Result<(), Failure> {
 }
 
 fn unit_words(report: &ScanReport) -> String {
-    let guessed = if report.unit_guessed { " (guessed)" } else { "" };
+    let guessed = if report.unit_guessed {
+        " (guessed)"
+    } else {
+        ""
+    };
     format!("{}{guessed}", report.unit.word())
 }
 
 /// The whole, and the parts that keep the tolerance least.
 fn parts(report: &ScanReport) -> String {
-    let mut shown: Vec<(&str, &check::scan::Spread)> = report
+    let mut shown: Vec<(&str, &Spread)> = report
         .parts
         .iter()
         .map(|own| (own.id.as_str(), &own.spread))

@@ -1,6 +1,7 @@
 //! One file a noun: the handlers with what they answer.
 
 pub(crate) mod artwork;
+pub(crate) mod built;
 pub(crate) mod description;
 pub(crate) mod difference;
 pub(crate) mod dimensions;
