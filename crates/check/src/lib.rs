@@ -29,6 +29,7 @@ mod plate_difference;
 mod report;
 mod rule;
 pub mod running;
+pub mod scan;
 mod skin;
 mod tabs;
 mod test_build;

@@ -479,4 +479,30 @@ pub const RULES: &[Rule] = &[
         "Every place of the finished model is measured.",
     ),
     rule("built-no-readings", "A file of readings holds some."),
+    rule(
+        "scan-shifted",
+        "Each sub-assembly of the finished model stands in its place.",
+    ),
+    rule(
+        "scan-turned",
+        "Each sub-assembly of the finished model stands square.",
+    ),
+    rule(
+        "scan-width",
+        "Each sub-assembly of the finished model has its width, as scanned.",
+    ),
+    rule("scan-unit-guessed", "The unit of a scan is known."),
+    rule(
+        "scan-mirror-open",
+        "A scan can be told from its mirror image.",
+    ),
+    rule(
+        "scan-datum-open",
+        "Footplate and beams as scanned fix the place of the whole.",
+    ),
+    rule(
+        "scan-uncertain",
+        "A scan is laid on the body surely enough.",
+    ),
+    rule("scan-coverage", "Every plate that can be seen is scanned."),
 ];

@@ -32,6 +32,8 @@ mod page_svg;
 mod report;
 mod running_glb;
 mod service_json;
+mod scan_glb;
+mod scan_json;
 mod sheets;
 mod stl;
 mod svg;
@@ -72,10 +74,15 @@ pub use running_glb::{RunningPart, RunningVehicle, running_glb};
 pub use service_json::{
     AxleLoadJson, BalanceJson, BallastJson, GaugeJson, MarginJson, MassJson, MotorJson,
 };
+pub use scan_glb::{ScannedMesh, scan_glb};
+pub use scan_json::{
+    AlignmentJson, BuiltErrorJson, ScanFileJson, ScanJson, ScannedPartJson, SpreadJson,
+};
 pub use sheets::{
     ArrangementViews, AssemblyPicture, DrawingSheet, OnCurveSource, PicturePart, SHEET_BAR_MM,
-    SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, built_pdf,
-    formed_plates, forming_pdf, measuring_pdf, on_curve_sheet, parts_csv, parts_pdf,
+    SectionMarks, SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf,
+    built_pdf, formed_plates, forming_pdf, measuring_pdf, on_curve_sheet, parts_csv, parts_pdf,
+    scanned_sections_sheet,
     sections_sheet,
 };
 pub use stl::{stl_of, stl_of_triangles};

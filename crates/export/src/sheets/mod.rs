@@ -25,5 +25,5 @@ pub use measuring::measuring_pdf;
 pub use on_curve::{OnCurveSource, on_curve_sheet};
 pub use paper::SHEET_BAR_MM;
 pub use parts::{parts_csv, parts_pdf};
-pub use sections::sections_sheet;
+pub use sections::{SectionMarks, scanned_sections_sheet, sections_sheet};
 pub use tiles::TILE_OVERLAP_MM;
