@@ -7,6 +7,7 @@ pub(crate) mod dimensions;
 pub(crate) mod events;
 pub(crate) mod findings;
 pub(crate) mod jigs;
+pub(crate) mod joints;
 pub(crate) mod models;
 pub(crate) mod order;
 pub(crate) mod page;
