@@ -3,6 +3,7 @@
 // OUT_DIR   where the pictures go (default: a folder in the system's temporary folder)
 // CHROMIUM  the browser (default: /usr/bin/chromium)
 // MODEL     the model to look at (default: the first that is served)
+// STEPS     only steps whose title has these words
 
 import { mkdir } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
@@ -10,6 +11,7 @@ import { join } from 'node:path';
 import { chromium } from 'playwright-core';
 import { Pixels } from './pixels.mjs';
 import { takeServer } from './server.mjs';
+import { VIEW_STEPS } from './views.mjs';
 import { Walk } from './walk.mjs';
 
 const STEPS = [
@@ -25,8 +27,9 @@ const STEPS = [
   ['the keyboard alone is enough', 'keyboardOnly'],
   ['the address keeps plate, view and scale', 'addressKeeps'],
   ['the page follows the model file, broken and mended', 'followsTheFile'],
+  ...VIEW_STEPS,
   ['a narrow window holds the sheet', 'narrowWindow'],
-];
+].filter(([title]) => title.includes(process.env.STEPS ?? ''));
 
 const server = await takeServer();
 const browser = await chromium.launch({
@@ -54,18 +57,19 @@ try {
   const model = process.env.MODEL ?? models[0]?.name;
   if (!model) throw new Error('the server has no model');
   const shoot = (name) => page.screenshot({ path: join(out, `${name}.png`) });
-  const walk = new Walk({ page, pixels, base: server.base, models: server.models, model, shoot });
+  const print = (name) => page.pdf({ path: join(out, `${name}.pdf`), preferCSSPageSize: true, printBackground: true });
+  const walk = new Walk({ page, pixels, base: server.base, models: server.models, model, shoot, print });
   for (const [title, step] of STEPS) {
     const start = Date.now();
     const before = complaints.length;
     try {
-      await walk[step]();
+      await (typeof step === 'string' ? walk[step]() : step(walk));
       if (complaints.length > before) throw new Error(complaints.slice(before).join('\n'));
       console.log(`ok    ${title} (${((Date.now() - start) / 1000).toFixed(1)} s)`);
     } catch (error) {
       failed += 1;
       console.log(`FAILED ${title}\n${error.stack ?? error}`);
-      await shoot(`failed-${step}`).catch(() => undefined);
+      await shoot(`failed-${step.name ?? step}`).catch(() => undefined);
     }
   }
   console.log(`${STEPS.length - failed} of ${STEPS.length} steps passed; pictures in ${out}`);
