@@ -26,6 +26,7 @@ const SOLID_STEP: Product = Product::saved("solid.step", "model/step", "step");
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses((status = 200, description = "The plates", body = PlateList), (status = 304), ModelProblems)
 )]
@@ -49,6 +50,7 @@ pub(crate) async fn list_plates(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The file", body = String, content_type = "image/svg+xml"),
@@ -76,6 +78,7 @@ pub(crate) async fn flat_svg(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The file", body = [u8], content_type = "image/vnd.dxf"),
@@ -103,6 +106,7 @@ pub(crate) async fn flat_dxf(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The file", body = serde_json::Value, content_type = "application/json"),
@@ -130,6 +134,7 @@ pub(crate) async fn flat_json(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
         ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
     ),
     responses(
@@ -158,6 +163,7 @@ pub(crate) async fn formed_glb(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
         ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
     ),
     responses(
@@ -186,6 +192,7 @@ pub(crate) async fn formed_stl(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The file", body = String, content_type = "model/step"),

@@ -46,6 +46,7 @@ export class BodyView {
   private height = 1;
   private frameAsked = false;
   private frames = 0;
+  private waiting: ((frame_ms: number) => void)[] = [];
   private flatRoom: FlatRoom = { half: 0, taken: 0 };
 
   constructor(
@@ -108,6 +109,20 @@ export class BodyView {
     this.scene.add(body.root);
     this.dress();
     if (first || reframe || this.view !== 'turned') this.setView(this.view === 'turned' ? 'isometric' : this.view);
+  }
+
+  /** Parts in place of those of the same ids; the eye and all else stay. */
+  takeParts(parts: Body | null, gone: readonly string[]): void {
+    if (!this.body) return;
+    this.section.forget();
+    this.body.adopt(parts, gone);
+    this.dress();
+  }
+
+  /** Calls back when the next frame is drawn to its end, with the time (ms) that it took. */
+  afterFrame(drawn: (frame_ms: number) => void): void {
+    this.waiting.push(drawn);
+    this.ask();
   }
 
   pick(id: string): void {
@@ -268,9 +283,21 @@ export class BodyView {
   }
 
   private draw(): void {
+    const begun = performance.now();
     this.renderer.render(this.scene, this.camera);
+    this.tellDrawn(begun);
     this.frames += 1;
     document.documentElement.dataset.frames = String(this.frames);
+  }
+
+  private tellDrawn(begun: number): void {
+    if (this.waiting.length === 0) return;
+    // Reading a pixel waits until all is drawn.
+    const gl = this.renderer.getContext();
+    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+    const told = this.waiting;
+    this.waiting = [];
+    for (const drawn of told) drawn(performance.now() - begun);
   }
 
   private partAt(event: PointerEvent): Part | null {

@@ -108,6 +108,22 @@ export class Body {
     return all;
   }
 
+  /** Takes the parts of another body in place of its own of the same ids, and gives up those that are gone. */
+  adopt(other: Body | null, gone: readonly string[]): void {
+    for (const id of [...(other?.parts.keys() ?? []), ...gone]) {
+      const part = this.parts.get(id);
+      if (!part) continue;
+      part.object.removeFromParent();
+      for (const mesh of part.meshes) mesh.geometry.dispose();
+      for (const lines of part.edges) lines.geometry.dispose();
+    }
+    for (const id of gone) this.parts.delete(id);
+    for (const [id, part] of other?.parts ?? []) {
+      this.root.attach(part.object);
+      this.parts.set(id, part);
+    }
+  }
+
   dispose(): void {
     for (const part of this.parts.values()) {
       for (const mesh of part.meshes) mesh.geometry.dispose();

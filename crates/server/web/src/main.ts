@@ -1,6 +1,9 @@
 import './style.css';
+import './desk.css';
 import { BodyView, type Show } from './body-view';
+import { Desk } from './desk';
 import { byId } from './dom';
+import { Drawers } from './drawers';
 import { FlatView } from './flat-view';
 import { Office } from './office';
 import { splitter } from './splitter';
@@ -69,6 +72,8 @@ function start(): void {
     laidOut: () => office?.drawn(),
   });
   office = new Office(body, flat);
+  new Desk(office, body);
+  new Drawers(byId('column'));
   const canvas = byId<HTMLCanvasElement>('body-canvas');
   if (body) viewKeys(body, canvas);
   standardViewKeys(canvas);
