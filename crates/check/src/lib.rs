@@ -19,6 +19,7 @@ mod fault;
 mod fits;
 mod known_faults;
 mod match_notes;
+mod mend;
 mod one_bend;
 mod openings;
 mod pairs;
@@ -49,6 +50,7 @@ pub use difference::{
 pub use error::CheckError;
 pub use fault::{Fault, faults_of, worst_first};
 pub use fits::check_body;
+pub use mend::mend_of;
 pub use plate_difference::{
     HoleDifference, PlateChange, PlateDifference, RegionDifference, RivetDifference,
 };

@@ -12,6 +12,7 @@ mod dimensions;
 mod dxf;
 mod dxf_tables;
 mod error;
+mod features_json;
 mod films_pdf;
 mod flat_json;
 mod fret_dxf;
@@ -42,6 +43,7 @@ pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJ
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
 pub use dxf_tables::{DXF_LAYERS, DxfLayer};
 pub use error::ExportError;
+pub use features_json::{FeatureJson, FeaturesJson, RunJson, SpotJson};
 pub use films_pdf::{FILM_MARGIN_MM, films_pdf};
 pub use flat_json::{
     EdgeJson, FlatJson, HoleJson, MarkJson, NamedPointJson, PointJson, RegionJson, RivetJson,

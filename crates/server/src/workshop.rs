@@ -11,8 +11,8 @@ use axum::body::Bytes;
 use body::{Body, Finding, Fitting, FormerBlock, Model, ModelError, Overrides, Plate};
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
 use export::{
-    DimensionsJson, ExportError, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson, Report,
-    ReportHead,
+    DimensionsJson, ExportError, FeaturesJson, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson,
+    Report, ReportHead,
 };
 use rayon::prelude::*;
 use solid::{Mesh, MeshOptions, PlateMesh};
@@ -270,6 +270,15 @@ impl Workshop {
     /// Text of the JSON of a flat.
     pub fn flat_json(&self, flat: &FlatDrawing) -> String {
         FlatJson::of(flat, self.model.scale.word()).to_text()
+    }
+
+    /// What can be pointed at on a plate, flat and formed.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoPlate`], [`WorkError::Export`].
+    pub fn features(&self, plate: &str) -> Result<FeaturesJson, WorkError> {
+        Ok(FeaturesJson::of(self.plate(plate)?)?)
     }
 
     /// The formed plate alone as a GLB.

@@ -2,6 +2,8 @@
 
 use axum::extract::State;
 use axum::response::Response;
+use body::Finding;
+use check::{RULES, mend_of};
 use export::{FindingJson, waived_json};
 use serde::Serialize;
 
@@ -15,8 +17,30 @@ const FINDINGS: Product = Product::shown("findings", JSON);
 /// Findings.
 #[derive(Serialize)]
 struct FindingList {
-    findings: Vec<FindingJson>,
+    findings: Vec<Told>,
     waived: serde_json::Value,
+}
+
+/// A finding with what its rule asks and what would mend it.
+#[derive(Serialize)]
+struct Told {
+    #[serde(flatten)]
+    finding: FindingJson,
+    /// What the rule asks, in a sentence.
+    asks: Option<&'static str>,
+    /// What would mend it.
+    mend: Option<&'static str>,
+}
+
+impl Told {
+    fn of(finding: &Finding) -> Self {
+        let rule = RULES.iter().find(|rule| rule.word == finding.rule);
+        Self {
+            finding: finding.into(),
+            asks: rule.map(|rule| rule.meaning),
+            mend: mend_of(finding.rule),
+        }
+    }
 }
 
 /// What the body breaks: found while building, at its joints, and by its etch rules.
@@ -31,7 +55,7 @@ struct FindingList {
         ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
-        (status = 200, description = "The findings that stand: path, rule, severity, found_mm, limit_mm, at, sentence; and those that the waivers beside the model file let pass, each with its waiver", body = serde_json::Value),
+        (status = 200, description = "The findings that stand: path, rule, severity, found_mm, limit_mm, at, sentence, asks (what the rule asks) and mend (what would mend it, null where nothing general can be said); and those that the waivers beside the model file let pass, each with its waiver", body = serde_json::Value),
         (status = 304),
         ModelProblems
     )
@@ -51,7 +75,7 @@ pub(crate) async fn list_findings(
     product_beside(&state, asked, FINDINGS, &beside, move |workshop, _| {
         let judged = waivers.judge(workshop.findings().to_vec(), &day);
         Ok(json(&FindingList {
-            findings: judged.left.iter().map(FindingJson::from).collect(),
+            findings: judged.left.iter().map(Told::of).collect(),
             waived: waived_json(&judged),
         }))
     })

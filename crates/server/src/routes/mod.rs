@@ -9,6 +9,7 @@ pub(crate) mod drafts;
 pub(crate) mod events;
 pub(crate) mod findings;
 pub(crate) mod jigs;
+pub(crate) mod joints;
 pub(crate) mod models;
 pub(crate) mod order;
 pub(crate) mod page;

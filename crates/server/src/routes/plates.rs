@@ -13,6 +13,7 @@ const PLATES: Product = Product::shown("plates", JSON);
 const FLAT_SVG: Product = Product::shown("flat.svg", "image/svg+xml");
 const FLAT_DXF: Product = Product::saved("flat.dxf", "image/vnd.dxf", "dxf");
 const FLAT_JSON: Product = Product::shown("flat.json", JSON);
+const FEATURES: Product = Product::shown("features", JSON);
 const FORMED_GLB: Product = Product::shown("formed.glb", "model/gltf-binary");
 const FORMED_STL: Product = Product::saved("formed.stl", "model/stl", "stl");
 const SOLID_STEP: Product = Product::saved("solid.step", "model/step", "step");
@@ -120,6 +121,33 @@ pub(crate) async fn flat_json(
 ) -> Result<Response, Problem> {
     product(&state, asked, FLAT_JSON, |workshop, asked| {
         Ok(workshop.flat_json(&workshop.flat(&asked.id)?).into())
+    })
+    .await
+}
+
+/// What can be pointed at on a plate, flat and formed: edges, openings, bends, rivets, named points.
+#[utoipa::path(
+    get,
+    path = "/v1/models/{model}/plates/{id}/features",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("id" = String, Path, description = "Id of the plate"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+    ),
+    responses(
+        (status = 200, description = "plate and features, each with id, kind, name, at (flat_mm, body_mm), runs (flat_mm, body_mm, point by point) and its figures", body = serde_json::Value),
+        (status = 304),
+        ModelProblems
+    )
+)]
+pub(crate) async fn list_features(
+    State(state): State<ServerState>,
+    asked: Asked,
+) -> Result<Response, Problem> {
+    product(&state, asked, FEATURES, |workshop, asked| {
+        Ok(json(&workshop.features(&asked.id)?))
     })
     .await
 }

@@ -118,6 +118,9 @@ export interface Finding {
   limit_mm: number | null;
   at: { plate: string | null; flat_mm: [number, number] | null; body_mm: [number, number, number] | null } | null;
   sentence: string;
+  /** What the rule asks, and what would mend it. */
+  asks?: string | null;
+  mend?: string | null;
 }
 
 export interface ProblemPlace {
@@ -213,4 +216,47 @@ export async function fetchFlat(reading: Reading, plate: string, signal: AbortSi
 export async function fetchFindings(reading: Reading, signal: AbortSignal): Promise<Finding[]> {
   const answer = await ask(`${model(reading.model)}/findings${query(reading)}`, signal);
   return ((await answer.json()) as { findings: Finding[] }).findings;
+}
+
+/** One side of a joint. */
+export interface Side {
+  plate: string;
+  feature: string;
+}
+
+/** A meeting of two plates. */
+export interface Joint {
+  id: string;
+  kind: 'edge' | 'tab' | 'hole' | 'face';
+  a: Side;
+  b: Side;
+  gap_mm: number;
+  range_mm: [number, number];
+  limit_mm: [number, number];
+  largest_contributor: string;
+  at: [number, number, number];
+}
+
+/** Something that can be pointed at on a plate, flat and formed. */
+export interface Feature {
+  /** Unique on its plate: `edge:front`, `rivet:17`. */
+  id: string;
+  kind: 'edge' | 'hole' | 'bend' | 'rivet' | 'point';
+  name: string;
+  at?: { flat_mm: [number, number]; body_mm: [number, number, number] };
+  runs: { flat_mm: [number, number][]; body_mm: [number, number, number][] }[];
+  length_mm?: number;
+  diameter_mm?: number;
+  turn_deg?: number;
+  radii_mm?: [number, number];
+}
+
+export async function fetchJoints(reading: Reading, signal: AbortSignal): Promise<Joint[]> {
+  const answer = await ask(`${model(reading.model)}/joints${query(reading)}`, signal);
+  return ((await answer.json()) as { joints: Joint[] }).joints;
+}
+
+export async function fetchFeatures(reading: Reading, plate: string): Promise<Feature[]> {
+  const path = `${model(reading.model)}/plates/${encodeURIComponent(plate)}/features${query(reading)}`;
+  return ((await (await ask(path)).json()) as { features: Feature[] }).features;
 }

@@ -48,15 +48,15 @@ function extent(boxes: Box3[], direction: Vector3): [number, number] {
   return [low, high];
 }
 
-/** The largest drawing of all boxes in which the anchor stands where the flat has room below it. */
-export function frame(camera: Camera, boxes: Box3[], anchor: Vector3 | null, room: Room): Framed {
+/** The largest drawing of all boxes in which the anchor stands where the flat has room below it; or one to a fixed scale. */
+export function frame(camera: Camera, boxes: Box3[], anchor: Vector3 | null, room: Room, fixed: number | null = null): Framed {
   const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
   const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
   const [left, far] = extent(boxes, right);
   const [low, high] = extent(boxes, up);
   const wide = Math.max(room.width - 2 * MARGIN_PX, 20);
   const tall = Math.max(room.height - 2 * MARGIN_PX, 20);
-  let pxPerMm = Math.min(wide / Math.max(far - left, 1e-3), tall / Math.max(high - low, 1e-3));
+  let pxPerMm = fixed ?? Math.min(wide / Math.max(far - left, 1e-3), tall / Math.max(high - low, 1e-3));
   const middle = (left + far) / 2;
   const height = (low + high) / 2;
   const target: Vector3 = new Vector3().copy(camera.position);
@@ -68,8 +68,8 @@ export function frame(camera: Camera, boxes: Box3[], anchor: Vector3 | null, roo
   const at = right.dot(anchor);
   const line = clampLine(room.width / 2 + (at - middle) * pxPerMm, room.width, room.flat);
   // With the line moved, the longer arm of the body decides.
-  if (at - left > 1e-3) pxPerMm = Math.min(pxPerMm, (line - MARGIN_PX) / (at - left));
-  if (far - at > 1e-3) pxPerMm = Math.min(pxPerMm, (room.width - MARGIN_PX - line) / (far - at));
+  if (fixed === null && at - left > 1e-3) pxPerMm = Math.min(pxPerMm, (line - MARGIN_PX) / (at - left));
+  if (fixed === null && far - at > 1e-3) pxPerMm = Math.min(pxPerMm, (room.width - MARGIN_PX - line) / (far - at));
   pxPerMm = Math.max(pxPerMm, 1e-3);
   const shiftX = line - (room.width / 2 + (at - middle) * pxPerMm) + offX * pxPerMm;
   return { pxPerMm, shiftX, shiftY: offY * pxPerMm };

@@ -1,9 +1,9 @@
 import './style.css';
 import './desk.css';
-import { BodyView, type Show } from './body-view';
-import { Desk } from './desk';
+import { BodyView } from './body-view';
 import { byId } from './dom';
 import { Drawers } from './drawers';
+import { EditDesk } from './edit-desk';
 import { FlatView } from './flat-view';
 import { Office } from './office';
 import { splitter } from './splitter';
@@ -14,18 +14,15 @@ const SHIFT_PX = 30;
 
 let office: Office | null = null;
 
-function hovered(id: string | null): void {
-  byId('under-pointer').textContent = id ? (office?.nameOf(id) ?? '') : '';
-}
-
 function makeBodyView(): BodyView | null {
   try {
     // Asked first on another canvas: the drawing library would complain aloud where there is no WebGL.
     if (!document.createElement('canvas').getContext('webgl2')) throw new Error('no WebGL');
     return new BodyView(byId<HTMLCanvasElement>('body-canvas'), {
-      picked: (id) => void office?.pick(id ?? ''),
-      hovered,
+      clicked: (at) => office?.views.clicked(at),
+      pointed: (at) => (byId('under-pointer').textContent = office?.views.pointed(at) ?? ''),
       moved: () => office?.drawn(),
+      drawn: () => office?.views.drawn(),
     });
   } catch {
     // Without WebGL the flats, lists and findings still serve.
@@ -70,9 +67,10 @@ function start(): void {
     named: (text) => (byId('flat-named').textContent = text),
     chosen: (text) => office?.say(`${text}.`),
     laidOut: () => office?.drawn(),
+    drawn: (content, layout, turns) => office?.views.flatDrawn(content, layout, turns),
   });
   office = new Office(body, flat);
-  new Desk(office, body);
+  new EditDesk(office, body);
   new Drawers(byId('column'));
   const canvas = byId<HTMLCanvasElement>('body-canvas');
   if (body) viewKeys(body, canvas);
@@ -83,9 +81,6 @@ function start(): void {
       const name = button.dataset.view ?? '';
       if (isViewName(name)) office?.setView(name);
     });
-  }
-  for (const choice of document.querySelectorAll<HTMLInputElement>('input[name="show"]')) {
-    choice.addEventListener('change', () => body?.setShow(choice.value as Show));
   }
   byId('skip').addEventListener('click', (event) => {
     // The address behind # says what is shown, so the link moves the focus only.

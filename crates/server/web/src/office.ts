@@ -7,15 +7,15 @@ import type { BodyView } from './body-view';
 import { byId, mm, words } from './dom';
 import { draftOf } from './draft-name';
 import { listen } from './events';
-import { countWords, fillFindings } from './findings';
+import { countWords } from './findings';
 import { FlatView } from './flat-view';
 import { PartsList, type ListedAssembly } from './parts-list';
 import { fillPlateTable } from './plate-table';
 import { hideProblem, problemLine, showProblem } from './problem';
-import { SectionControls } from './section-controls';
 import { Sheet } from './sheet';
 import type { ViewName } from './standard-views';
 import { TitleBlock } from './title-block';
+import { Views } from './views';
 
 const page = document.documentElement.dataset;
 
@@ -42,13 +42,19 @@ export class Office {
   private readonly problem = byId('problem');
   private readonly parts = new PartsList(byId('parts'), (id) => void this.pick(id));
   private readonly title: TitleBlock;
-  private readonly section: SectionControls;
   private readonly sheet: Sheet;
+  readonly views: Views;
 
   constructor(private readonly body: BodyView | null, private readonly flatView: FlatView) {
     if (this.shown.view !== 'turned') body?.setView(this.shown.view);
     this.sheet = new Sheet(body, flatView, () => this.moved());
-    this.section = new SectionControls((cut) => body?.setCut(cut));
+    this.views = new Views(body, flatView, {
+      reading: () => ({ ...this.shown }),
+      nameOf: (id) => this.nameOf(id),
+      pick: (id) => this.pick(id),
+      say: (text) => this.say(text),
+      mmPerFoot: () => this.list?.mm_per_foot ?? 1,
+    });
     this.title = new TitleBlock({
       model: (name) => this.reread({ model: name, scale: '', wheels: '', variant: '', plate: '' }, true),
       scale: (scale) => this.reread({ scale }, true),
@@ -207,8 +213,6 @@ export class Office {
     this.title.setModels(this.models, this.list.model);
     this.title.setList(this.list);
     byId<HTMLInputElement>('rivets').checked = this.shown.rivets;
-    const bounds = this.body?.bounds();
-    if (bounds) this.section.setBounds(bounds);
     const listed = this.listed();
     if (!listed.some((assembly) => assembly.parts.some((part) => part.id === this.shown.plate))) {
       // A sheet that is opened shows something set out: the first plate that has to be formed.
@@ -218,7 +222,7 @@ export class Office {
     this.opened = this.list.model;
     this.parts.fill(listed);
     byId('findings-count').textContent = countWords(this.findings);
-    fillFindings(byId('findings'), this.findings, (plate) => void this.pick(plate));
+    this.views.opened(this.findings);
     this.parts.select(this.shown.plate);
     this.body?.pick(this.shown.plate);
     writeAddress(this.shown);
@@ -272,6 +276,7 @@ export class Office {
     this.flatView.show(flat, title);
     this.title.setPicked(plate, title);
     this.title.setDrawn(flat ? this.flatView.drawnRatio : null);
+    this.views.plateShown(this.shown.plate, plate);
     this.sheet.line();
     byId('plate-heading').textContent = title;
     if (plate) fillPlateTable(byId('plate-table'), plate, flat, this.flatView.size());
@@ -281,6 +286,7 @@ export class Office {
   drawn(): void {
     this.title?.setDrawn(this.flat ? this.flatView.drawnRatio : null);
     this.sheet?.line();
+    this.views?.moved();
   }
 
   private pickedWords(): string {
