@@ -169,6 +169,7 @@ export class BodyView {
   takeParts(parts: Body | null, gone: readonly string[]): void {
     if (!this.body) return;
     this.section.forget();
+    this.outlines.forget();
     this.body.adopt(parts, gone);
     this.dress();
   }

@@ -155,8 +155,9 @@ export class Body {
       const look = lookOf(part);
       part.object.visible = look !== 'hidden';
       if (look === 'hidden') continue;
-      const material = metals.material(part.metal, part.kind === 'fitting', look);
-      for (const mesh of part.meshes) mesh.material = material;
+      for (const mesh of part.meshes) {
+        mesh.material = metals.material(part.metal, part.kind === 'fitting', look, mesh.geometry.hasAttribute('color'));
+      }
       for (const lines of part.edges) lines.material = INK[look];
     }
   }

@@ -2,7 +2,7 @@
 
 import { readAddress, writeAddress, type Shown } from './address';
 import * as api from './api';
-import { readBody } from './body';
+import { readBody, type Body } from './body';
 import type { BodyView } from './body-view';
 import { byId, mm, words } from './dom';
 import { draftOf } from './draft-name';
@@ -37,6 +37,8 @@ export class Office {
   /** The model that the sheet was last filled with. */
   private opened = '';
   desk: FileDesk | null = null;
+  /** Told when the sheet was filled anew, or another plate is picked. */
+  follow: () => void = () => undefined;
   private loading: AbortController | null = null;
   private picking: AbortController | null = null;
   private readonly problem = byId('problem');
@@ -126,6 +128,23 @@ export class Office {
   /** How the model is read. */
   get reading(): api.Reading {
     return { ...this.shown };
+  }
+
+  /** The flat that is set out. */
+  get flatShown(): api.Flat | null {
+    return this.flat;
+  }
+
+  /** Id and name of what is picked; empty if nothing is. */
+  get picked(): { id: string; title: string } {
+    const id = this.shown.plate;
+    return { id, title: id ? this.nameOf(id) : '' };
+  }
+
+  /** Something else stands in place of the body until it is brought back by nothing. */
+  async showInstead(body: Body | null): Promise<void> {
+    if (body) this.body?.setBody(body, false);
+    else await this.load(false, 'Drawn');
   }
 
   /** Lists, findings and flat anew; the body is brought along by whoever asks. */
@@ -280,6 +299,7 @@ export class Office {
     this.sheet.line();
     byId('plate-heading').textContent = title;
     if (plate) fillPlateTable(byId('plate-table'), plate, flat, this.flatView.size());
+    this.follow();
   }
 
   /** The flat was laid out anew: the stated scale follows. */
