@@ -73,6 +73,8 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::jigs::jig_file))
         .routes(routes!(routes::sheets::list_sheets))
         .routes(routes!(routes::sheets::sheet))
+        .routes(routes!(routes::clearances::clearances))
+        .routes(routes!(routes::clearances::clearances_file))
         .merge(model)
         .merge(drawing)
         .layer(guard::time_limit())

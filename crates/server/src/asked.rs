@@ -198,7 +198,7 @@ pub(crate) fn variant_of(key: &str, name: Option<String>) -> Result<Option<Strin
     ))
 }
 
-fn on_off(on: bool) -> &'static str {
+pub(crate) fn on_off(on: bool) -> &'static str {
     if on { "on" } else { "off" }
 }
 

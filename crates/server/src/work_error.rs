@@ -57,6 +57,9 @@ pub enum WorkError {
     /// A file cannot be written.
     #[error(transparent)]
     Export(#[from] ExportError),
+    /// The train cannot be stood on the track.
+    #[error(transparent)]
+    Running(#[from] check::running::RunningError),
     /// A check cannot be made.
     #[error(transparent)]
     Check(#[from] CheckError),

@@ -9,6 +9,7 @@ use std::sync::{Mutex, OnceLock, PoisonError};
 use artwork::{FlatDrawing, SideFile};
 use axum::body::Bytes;
 use body::{Body, Finding, Fitting, FormerBlock, Model, ModelError, Overrides, Plate};
+use check::running::Vehicle;
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
 use export::{
     DimensionsJson, ExportError, FeaturesJson, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson,
@@ -36,6 +37,7 @@ pub struct Workshop {
     arrangement: OnceLock<Result<export::ArrangementViews, WorkError>>,
     /// Sizes of the files of a build that have been made, by group and name.
     sizes: Mutex<BTreeMap<String, u64>>,
+    vehicle: OnceLock<Result<Vehicle, WorkError>>,
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -106,6 +108,7 @@ impl Workshop {
             jigs: jigs::cells(),
             arrangement: OnceLock::new(),
             sizes: Mutex::default(),
+            vehicle: OnceLock::new(),
         })
     }
 
@@ -243,6 +246,18 @@ impl Workshop {
     pub(crate) fn arrangement_views(&self) -> Result<&export::ArrangementViews, WorkError> {
         self.arrangement
             .get_or_init(|| self.draw_arrangement())
+            .as_ref()
+            .map_err(Clone::clone)
+    }
+
+    /// Axles, trucks and solids of the engine, ready to be led over tracks; made once, then kept.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Solid`] for a plate or fitting that has no solid.
+    pub fn vehicle(&self) -> Result<&Vehicle, WorkError> {
+        self.vehicle
+            .get_or_init(|| Ok(Vehicle::of(&self.model, &self.body)?))
             .as_ref()
             .map_err(Clone::clone)
     }

@@ -19,7 +19,10 @@ pub use problem::{ModelError, Problem, line_and_column};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
 pub use specs::OwnPlate;
-pub use specs::{AllowanceBy, FretSpec, PrintSpec, RearFilm, Rolling, SheetPaper, SheetsSpec};
+pub use specs::{
+    AllowanceBy, FretSpec, GaugePoint, Load, Motor, PrintSpec, RearFilm, Rolling, SheetPaper,
+    SheetsSpec, WeightSpec,
+};
 pub use variant::{Variant, is_variant_name};
 
 use crate::BodyError;
@@ -67,6 +70,10 @@ pub struct Model {
     pub sheets: SheetsSpec,
     /// How formers and jigs are printed.
     pub print: PrintSpec,
+    /// Corners of the right half of the loading gauge from the rail up; none if the file gives none.
+    pub loading_gauge: Vec<GaugePoint>,
+    /// What the engine weighs beside its plates, and what drives it.
+    pub weight: WeightSpec,
     pub(crate) boiler: Option<BoilerSpec>,
     pub(crate) chimney: Option<ChimneySpec>,
     pub(crate) dome: Option<DomeSpec>,
@@ -172,6 +179,8 @@ impl Model {
             fret: FretSpec::read(reader, &metal),
             sheets: SheetsSpec::read(reader),
             print: PrintSpec::read(reader),
+            loading_gauge: GaugePoint::read_all(reader),
+            weight: WeightSpec::read(reader),
             metal: metal.clone(),
             boiler,
             chimney: part(reader, "chimney", ChimneySpec::read),

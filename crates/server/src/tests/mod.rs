@@ -1,6 +1,7 @@
 //! The server as a value, asked without a socket; and once over a real one.
 
 mod changes;
+mod clearances;
 mod conditions;
 mod guards;
 mod live;
