@@ -73,6 +73,14 @@ function finishOf(metal: string, fitting: boolean): string {
 /** `lit` is a neighbour of the picked plate; `outline` hides what is behind and shows only lines. */
 export type Look = 'plain' | 'picked' | 'lit' | 'faint' | 'outline';
 
+/** A ball of no metal in particular, to be coloured. */
+export function plainBall(): DataTexture {
+  plain ??= ball({ base: '#ffffff', shade: '#6a6a6a', shine: 0.1 });
+  return plain;
+}
+
+let plain: DataTexture | null = null;
+
 /** Materials shared by all parts, made on first use. */
 export class Metals {
   private readonly made = new Map<string, Material>();

@@ -135,6 +135,11 @@ export class Office {
     return this.flat;
   }
 
+  /** All models of the folder. */
+  get allModels(): api.ModelEntry[] {
+    return this.models;
+  }
+
   /** Id and name of what is picked; empty if nothing is. */
   get picked(): { id: string; title: string } {
     const id = this.shown.plate;

@@ -8,6 +8,7 @@ import { EditDesk } from './edit-desk';
 import type { FlatView } from './flat-view';
 import type { Office } from './office';
 import { Output } from './output';
+import { Running } from './running';
 
 export class Side {
   readonly artwork: Artwork;
@@ -29,6 +30,15 @@ export class Side {
       redraw: () => flat.redraw(),
       open: () => this.drawers.open('artwork'),
     });
-    office.follow = () => output.follow();
+    const running = new Running(byId('running'), body, {
+      reading: () => office.reading,
+      models: () => office.allModels,
+      say: (text) => office.say(text),
+      pick: (id) => office.pick(id),
+    });
+    office.follow = () => {
+      output.follow();
+      running.follow();
+    };
   }
 }
