@@ -498,12 +498,21 @@ export class BodyView {
 
   private tellDrawn(begun: number): void {
     if (this.waiting.length === 0) return;
-    // Reading a pixel waits until all is drawn.
-    const gl = this.renderer.getContext();
-    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
     const told = this.waiting;
     this.waiting = [];
-    for (const drawn of told) drawn(performance.now() - begun);
+    const gl = this.renderer.getContext() as WebGL2RenderingContext;
+    const fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+    gl.flush();
+    // Asked again and again, so that nothing has to wait for the drawing.
+    const ask = (): void => {
+      if (fence && !gl.isContextLost() && gl.getSyncParameter(fence, gl.SYNC_STATUS) !== gl.SIGNALED) {
+        setTimeout(ask, 3);
+        return;
+      }
+      gl.deleteSync(fence);
+      for (const drawn of told) drawn(performance.now() - begun);
+    };
+    setTimeout(ask);
   }
 
   /** What lies under a place of the picture (px). */
