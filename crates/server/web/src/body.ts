@@ -2,7 +2,6 @@
 
 import {
   Box3,
-  EdgesGeometry,
   Group,
   LineBasicMaterial,
   LineSegments,
@@ -16,6 +15,7 @@ import {
   type Object3D,
 } from 'three';
 import { GLTFLoader } from 'three/addons/loaders/GLTFLoader.js';
+import { creaseLines } from './creases';
 import type { Look, Metals } from './metal';
 import { Bend } from './strips';
 
@@ -119,7 +119,7 @@ export class Body {
       return still;
     });
     const edges = meshes.map((mesh) => {
-      const lines = new LineSegments(new EdgesGeometry(mesh.geometry as BufferGeometry, CREASE_DEGREES), INK.plain);
+      const lines = new LineSegments(creaseLines(mesh.geometry as BufferGeometry, CREASE_DEGREES), INK.plain);
       lines.raycast = () => undefined;
       mesh.add(lines);
       return lines;
