@@ -148,10 +148,10 @@ export class Beneath {
     this.rest.append(
       html('p', { class: 'line' }, this.pointsButton, this.moveButton),
       html('p', { class: 'line' }, html('label', {}, 'apart, full size ', this.length), set),
-      html('label', { class: 'line' }, this.straight, ' line between them is level or upright'),
+      html('label', {}, this.straight, ' line between them is level or upright'),
       fade('beneath-fade', 'Drawing', (share) => (this.picture.style.opacity = String(share))),
       fade('body-fade', 'Body', (share) => (this.canvas.style.opacity = String(share))),
-      html('label', { class: 'line' }, outline, ' body in outline'),
+      html('label', {}, outline, ' body in outline'),
     );
     this.tray.append(html('label', { class: 'line' }, 'Picture ', this.chooser), this.rest, this.note);
   }

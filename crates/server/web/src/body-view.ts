@@ -5,7 +5,7 @@ import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 import { Body, inks, setPaperInk, type Part } from './body';
 import type { Seen } from './features';
 import { PX_PER_PAPER_MM } from './flat-view';
-import { clampLine, frame, type FlatRoom } from './framing';
+import { clampLine, frame, MARGIN_PX, type FlatRoom, type Margins } from './framing';
 import { Metals, type Look } from './metal';
 import { Outlines } from './outlines';
 import { Section, type Cut } from './section';
@@ -80,6 +80,7 @@ export class BodyView {
   private flight = 0;
   private flatRoom: FlatRoom = { half: 0, taken: 0 };
   private reach = new Map<string, Box3>();
+  private margins: Margins = { round: MARGIN_PX, right: 0 };
 
   constructor(
     private readonly canvas: HTMLCanvasElement,
@@ -231,6 +232,14 @@ export class BodyView {
   setReach(reach: Map<string, Box3>): void {
     if (reach.size === 0 && this.reach.size === 0) return;
     this.reach = reach;
+    this.settle();
+  }
+
+  /** Room to be left for what is inked or laid round the body (px). */
+  setMargins(change: Partial<Margins>): void {
+    const margins = { ...this.margins, ...change };
+    if (margins.round === this.margins.round && margins.right === this.margins.right) return;
+    this.margins = margins;
     this.settle();
   }
 
@@ -402,7 +411,7 @@ export class BodyView {
     this.camera.updateMatrixWorld();
     const anchor = this.stage ? null : (this.part(this.picked)?.bounds.getCenter(new Vector3()) ?? null);
     const fixed = this.ratio === null ? null : this.ratio * PX_PER_PAPER_MM;
-    const framed = frame(this.camera, boxes, anchor, { width: this.width, height: this.height, flat: this.flatRoom }, fixed);
+    const framed = frame(this.camera, boxes, anchor, { width: this.width, height: this.height, flat: this.flatRoom, margins: this.margins }, fixed);
     this.camera.zoom = framed.pxPerMm;
     this.camera.updateProjectionMatrix();
     this.shiftBy(framed.shiftX, framed.shiftY);
@@ -560,7 +569,6 @@ export class BodyView {
       this.events.pointed(null);
     });
     this.canvas.addEventListener('webglcontextrestored', () => this.ask());
-    addEventListener('beforeprint', () => this.drawNow());
   }
 }
 

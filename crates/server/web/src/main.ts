@@ -4,6 +4,7 @@ import { BodyView } from './body-view';
 import { byId } from './dom';
 import { FlatView } from './flat-view';
 import { Office } from './office';
+import { fitToPaper } from './print';
 import { Side } from './side';
 import { splitter } from './splitter';
 import { isViewName, VIEW_NAMES, VIEWS } from './standard-views';
@@ -78,6 +79,7 @@ function start(): void {
   if (body) viewKeys(body, canvas);
   standardViewKeys(canvas);
   splitter(byId('splitter'), byId('field'));
+  fitToPaper(byId('sheet'), () => body?.drawNow());
   for (const button of document.querySelectorAll<HTMLButtonElement>('[data-view]')) {
     button.addEventListener('click', () => {
       const name = button.dataset.view ?? '';

@@ -27,6 +27,17 @@ function seen(view: BodyView, box: Box3): { x0: number; x1: number; y0: number; 
   };
 }
 
+/** Room (px) that dimension lines take round the body. */
+export const OVERALL_PX = 58;
+
+/** No centre line runs here, so the figure stands in the middle of its line. */
+function centred(dimension: SVGGElement): SVGGElement {
+  const figure = dimension.querySelector('text.before');
+  figure?.setAttribute('class', 'middle');
+  figure?.setAttribute('x', String(Number(figure.getAttribute('x')) + 5));
+  return dimension;
+}
+
 /** Dimension lines of the body below and on the left, of the plate above and on the right. Heights are from rail. */
 export function overall(view: BodyView, plate: Box3 | null, mmPerFoot: number): SVGElement[] {
   const name = view.currentView;
@@ -46,7 +57,7 @@ export function overall(view: BodyView, plate: Box3 | null, mmPerFoot: number): 
     rail.append(svg('path', { d: `M${body.x0 - OFF_PX - 8} ${body.y1}H${body.x1 + OFF_PX + 8}` }));
     rail.append(svg('text', { x: body.x1 + 6, y: body.y1 - 3 }, 'rail'));
   }
-  if (!plate) return [rail, ...drawn];
+  if (!plate) return [rail, ...drawn.map(centred)];
   const own = seen(view, plate);
   drawn.push(levelDimension(own.x0, own.x1, own.y0, body.y0 - OFF_PX + 4, figure(own.across)));
   drawn.push(uprightDimension(own.y0, own.y1, own.x1, body.x1 + OFF_PX, figure(own.up)));
@@ -54,5 +65,5 @@ export function overall(view: BodyView, plate: Box3 | null, mmPerFoot: number): 
     const { y } = view.see(new Vector3(plate.min.x, plate.min.y, plate.min.z));
     drawn.push(uprightDimension(y, body.y1, own.x1, body.x1 + OFF_PX + ROW_PX, figure(plate.min.z)));
   }
-  return [rail, ...drawn];
+  return [rail, ...drawn.map(centred)];
 }

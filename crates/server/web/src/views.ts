@@ -11,13 +11,14 @@ import { FeatureStore, featureAt, featureWords, point } from './features';
 import { FindingsList } from './findings';
 import { FlatFeatures } from './flat-features';
 import { DRAWING_SCALES, PX_PER_PAPER_MM, scaleName, type FlatView } from './flat-view';
+import { MARGIN_PX } from './framing';
 import { Gauge } from './gauge';
 import { Ink, seenPath } from './ink';
 import { Instruments } from './instruments';
 import { meetingsOf, meetingsTable, type Meeting } from './joints';
 import { caught, Measure, onFlat } from './measure';
 import type { Layout } from './outline';
-import { overall } from './overall';
+import { overall, OVERALL_PX } from './overall';
 import { SectionControls } from './section-controls';
 
 /** A place that is flown to is seen with this much (mm, full size of a foot or two) round it, or a part of its plate. */
@@ -263,9 +264,15 @@ export class Views {
     instruments.add({ id: 'measure', title: 'Dividers', says: 'Measure between two features', tray: measure.tray, used: (on) => measure.use(on) });
     instruments.add({
       id: 'overall', title: 'Dimensions', says: 'Overall dimensions, full size and on the model, on the standard views',
-      used: (on) => this.ink?.set('overall', on ? (view) => overall(view, this.pickedBounds(), this.desk.mmPerFoot()) : null),
+      used: (on) => {
+        body.setMargins({ round: on ? OVERALL_PX : MARGIN_PX });
+        this.ink?.set('overall', on ? (view) => overall(view, this.pickedBounds(), this.desk.mmPerFoot()) : null);
+      },
     });
     instruments.add({ id: 'beneath', title: 'Drawing beneath', says: 'Lay a picture of a works drawing under the body', tray: beneath.tray, used: (on) => beneath.use(on) });
+    // The body makes room for the trays that lie on it.
+    const trays = byId('trays');
+    new ResizeObserver(() => body.setMargins({ right: trays.offsetHeight > 0 ? trays.offsetWidth : 0 })).observe(trays);
     const scale = byId<HTMLSelectElement>('body-scale');
     scale.append(html('option', { value: '' }, 'to fit'), ...DRAWING_SCALES.map((ratio) => html('option', { value: String(ratio) }, scaleName(ratio))));
     scale.addEventListener('change', () => body.setRatio(Number(scale.value) || null));
