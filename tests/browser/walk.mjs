@@ -12,8 +12,10 @@ const CUT_PICKED = '#7a1f2b';
 const PX_PER_PAPER_MM = 96 / 25.4;
 
 export class Walk {
-  constructor({ page, pixels, base, models, model, shoot, print }) {
-    Object.assign(this, { page, pixels, base, model, shoot, print });
+  constructor({ page, pixels, base, models, model, shoot, print, server, out }) {
+    Object.assign(this, { page, pixels, base, model, shoot, print, server, out });
+    /** Complaints of the browser that a step brings about on purpose. */
+    this.permitted = null;
     this.file = join(models, `${model}.toml`);
   }
 

@@ -394,4 +394,33 @@ pub const RULES: &[Rule] = &[
         "tender-near-engine",
         "The beams of engine and tender keep apart on curves.",
     ),
+    rule(
+        "outside-loading-gauge",
+        "Every part keeps within the loading gauge of the line, on the straight.",
+    ),
+    rule(
+        "outside-structure",
+        "Nothing reaches out to the structures beside the track as the train runs.",
+    ),
+    rule(
+        "motor-touches",
+        "The box of motor and gearbox does not reach into metal.",
+    ),
+    rule(
+        "motor-near",
+        "Motor and gearbox have the air that they want.",
+    ),
+    rule(
+        "weight-beyond-axles",
+        "The centre of gravity lies between the coupled axles.",
+    ),
+    rule(
+        "too-light",
+        "With ballast the model weighs what the full-size engine weighs at its scale.",
+    ),
+    rule(
+        "too-heavy",
+        "The model weighs no more than the full-size engine at its scale.",
+    ),
+    rule("axle-lifts", "Every axle carries its share of the weight."),
 ];

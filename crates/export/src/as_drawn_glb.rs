@@ -169,7 +169,7 @@ fn legend(low: [f64; 3], high: [f64; 3]) -> Result<Vec<GlbNode>, ExportError> {
 }
 
 /// An upright block between two corners.
-fn block(low: [f64; 3], high: [f64; 3]) -> Mesh {
+pub(crate) fn block(low: [f64; 3], high: [f64; 3]) -> Mesh {
     let corner = |i: usize| -> [f64; 3] {
         std::array::from_fn(|k| if i >> k & 1 == 1 { high[k] } else { low[k] })
     };

@@ -30,6 +30,8 @@ mod page;
 mod page_dxf;
 mod page_svg;
 mod report;
+mod running_glb;
+mod service_json;
 mod sheets;
 mod stl;
 mod svg;
@@ -52,7 +54,8 @@ pub use flat_json::{
 pub use fret_dxf::{FRET_LAYERS, face_dxf, fret_dxf, side_file};
 pub use fret_json::FretJson;
 pub use fret_svg::fret_svg;
-pub use glb::{glb_of, glb_of_nodes};
+pub use glb::{glb_of, glb_of_nodes, glb_of_rides};
+pub use glb_motion::{GlbRide, RideKey};
 pub use glb_node::{GlbNode, GlbSkin, PartMesh};
 pub use jigs_json::{FormedBendJson, FormedSheetJson, JigJson, JigPieceJson, PrintJson};
 pub use key_plan::{key_plan_pdf, key_plan_svg};
@@ -63,10 +66,14 @@ pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
     SideJson, StepJson, waived_json,
 };
+pub use running_glb::{RunningPart, RunningVehicle, running_glb};
+pub use service_json::{
+    AxleLoadJson, BalanceJson, BallastJson, GaugeJson, MarginJson, MassJson, MotorJson,
+};
 pub use sheets::{
-    ArrangementViews, AssemblyPicture, DrawingSheet, PicturePart, SHEET_BAR_MM, SectionView,
-    SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, formed_plates, forming_pdf,
-    measuring_pdf, parts_csv, parts_pdf, sections_sheet,
+    ArrangementViews, AssemblyPicture, DrawingSheet, OnCurveSource, PicturePart, SHEET_BAR_MM,
+    SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, formed_plates,
+    forming_pdf, measuring_pdf, on_curve_sheet, parts_csv, parts_pdf, sections_sheet,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

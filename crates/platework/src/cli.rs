@@ -134,6 +134,9 @@ pub(crate) struct ClearancesArgs {
     /// Looks for the least radius that it runs on
     #[arg(long)]
     pub(crate) least: bool,
+    /// Folder for the plan (SVG, PDF) and the train in motion (GLB)
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) out: Option<PathBuf>,
 }
 
 #[derive(Args, Debug)]

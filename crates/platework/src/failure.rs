@@ -14,12 +14,6 @@ pub(crate) enum Failure {
     /// The model, its drawing or one of its products.
     #[error(transparent)]
     Work(#[from] WorkError),
-    /// A train that cannot be stood on a track.
-    #[error(transparent)]
-    Running(#[from] check::running::RunningError),
-    /// A plate or fitting that has no solid.
-    #[error(transparent)]
-    Solid(#[from] solid::SolidError),
     /// A file that cannot be read.
     #[error("{path} cannot be read: {cause}", path = path.display())]
     Read {

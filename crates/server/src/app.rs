@@ -45,6 +45,7 @@ fn described() -> OpenApiRouter<ServerState> {
             routes::difference::difference,
             routes::difference::difference_of_text
         ))
+        .routes(routes!(routes::drafts::make_draft))
         .layer(DefaultBodyLimit::max(body::MODEL_FILE_LIMIT));
     let drawing = OpenApiRouter::new()
         .routes(routes!(routes::artwork::check_artwork))
@@ -66,10 +67,14 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::joints::list_joints))
         .routes(routes!(routes::order::list_order))
         .routes(routes!(routes::dimensions::list_dimensions))
+        .routes(routes!(routes::build_files::list_build))
+        .routes(routes!(routes::build_files::build_file))
         .routes(routes!(routes::jigs::list_jigs))
         .routes(routes!(routes::jigs::jig_file))
         .routes(routes!(routes::sheets::list_sheets))
         .routes(routes!(routes::sheets::sheet))
+        .routes(routes!(routes::clearances::clearances))
+        .routes(routes!(routes::clearances::clearances_file))
         .merge(model)
         .merge(drawing)
         .layer(guard::time_limit())

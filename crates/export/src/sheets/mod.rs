@@ -8,6 +8,7 @@ mod flat_view;
 mod flow;
 mod forming;
 mod measuring;
+mod on_curve;
 mod operations;
 mod paper;
 mod parts;
@@ -19,6 +20,7 @@ pub use arrangement::{ArrangementViews, DrawingSheet, SectionView, arrangement_s
 pub use assembly::{AssemblyPicture, PicturePart, assembly_pdf};
 pub use forming::{SheetSource, formed_plates, forming_pdf};
 pub use measuring::measuring_pdf;
+pub use on_curve::{OnCurveSource, on_curve_sheet};
 pub use paper::SHEET_BAR_MM;
 pub use parts::{parts_csv, parts_pdf};
 pub use sections::sections_sheet;

@@ -58,6 +58,7 @@ impl Told {
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The findings that stand: path, rule, severity, found_mm, limit_mm, at, sentence, asks (what the rule asks) and mend (what would mend it, null where nothing general can be said); and those that the waivers beside the model file let pass, each with its waiver", body = serde_json::Value),

@@ -1,5 +1,7 @@
 // What the server answers, and how it is asked. Lengths are millimetres of the model, as `_mm` says.
 
+import { draftOf, sendAgain } from './draft-name';
+
 export interface ModelEntry {
   name: string;
   title: string;
@@ -153,27 +155,32 @@ export interface Reading {
   rivets: boolean;
 }
 
-function query(reading: Reading, rivets?: boolean): string {
+export function query(reading: Reading, rivets?: boolean): string {
   const words = new URLSearchParams();
   if (reading.scale) words.set('scale', reading.scale);
   if (reading.wheels) words.set('wheels', reading.wheels);
   if (reading.variant) words.set('variant', reading.variant);
   if (rivets !== undefined) words.set('rivets', rivets ? 'on' : 'off');
+  const draft = draftOf(reading.model);
+  if (draft) words.set('draft', draft);
   const text = words.toString();
   return text ? `?${text}` : '';
 }
 
-async function ask(path: string, signal?: AbortSignal): Promise<Response> {
+export async function ask(path: string, how: AbortSignal | RequestInit = {}, again = true): Promise<Response> {
+  const options = how instanceof AbortSignal ? { signal: how } : how;
   let answer: Response;
   try {
-    answer = await fetch(path, signal ? { signal } : {});
+    answer = await fetch(path, options);
   } catch (reason) {
-    if (signal?.aborted) throw reason;
-    throw new Refusal({ title: 'The server does not answer', detail: 'Start it again, then load this page anew.' });
+    if (options.signal?.aborted) throw reason;
+    throw new Refusal({ title: 'The server does not answer', detail: 'Start it again; this page waits for it.', status: 0 });
   }
   if (answer.ok) return answer;
-  const text = await answer.text();
-  throw new Refusal(readProblem(text, answer.status));
+  const problem = readProblem(await answer.text(), answer.status);
+  // A server that was started anew knows no draft of before.
+  if (problem.type === '/problems/draft' && again && (await sendAgain())) return ask(path, how, false);
+  throw new Refusal(problem);
 }
 
 function readProblem(text: string, status: number): Problem {
@@ -186,7 +193,7 @@ function readProblem(text: string, status: number): Problem {
   return { title: `The server answered ${status}`, detail: text.slice(0, 400), status };
 }
 
-const model = (name: string): string => `/v1/models/${encodeURIComponent(name)}`;
+export const model = (name: string): string => `/v1/models/${encodeURIComponent(name)}`;
 
 export async function fetchModels(): Promise<ModelEntry[]> {
   const answer = await ask('/v1/models');

@@ -1,6 +1,6 @@
 // The body above: an orthographic eye that turns, shifts and enlarges; drawn only when something changed.
 
-import { Box3, OrthographicCamera, Raycaster, Scene, Spherical, Vector2, Vector3, WebGLRenderer } from 'three';
+import { Box3, OrthographicCamera, Raycaster, Scene, Spherical, Vector2, Vector3, WebGLRenderer, type Object3D } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 import { Body, inks, setPaperInk, type Part } from './body';
 import type { Seen } from './features';
@@ -74,6 +74,9 @@ export class BodyView {
   private height = 1;
   private frameAsked = false;
   private frames = 0;
+  private stage: Object3D | null = null;
+  private stageSeen: Box3 | null = null;
+  private waiting: ((frame_ms: number) => void)[] = [];
   private flight = 0;
   private flatRoom: FlatRoom = { half: 0, taken: 0 };
   private reach = new Map<string, Box3>();
@@ -159,10 +162,38 @@ export class BodyView {
       this.body.dispose();
     }
     this.body = body;
+    body.root.visible = this.stage === null;
     this.scene.add(body.root);
     this.dress();
     if (first || reframe) this.setView(this.view === 'turned' ? 'isometric' : this.view);
     else this.settle();
+  }
+
+  /** Parts in place of those of the same ids; the eye and all else stay. */
+  takeParts(parts: Body | null, gone: readonly string[]): void {
+    if (!this.body) return;
+    this.section.forget();
+    this.outlines.forget();
+    this.body.adopt(parts, gone);
+    this.dress();
+  }
+
+  /** Something else in place of the body, with what is to be seen of it; nothing brings the body back. */
+  showStage(stage: Object3D | null, seen: Box3 | null = null): void {
+    const wasThere = this.stage !== null;
+    if (this.stage && this.stage !== stage) this.scene.remove(this.stage);
+    if (stage && this.stage !== stage) this.scene.add(stage);
+    this.stage = stage;
+    this.stageSeen = seen;
+    if (this.body) this.body.root.visible = stage === null;
+    if (wasThere !== (stage !== null) || this.view !== 'turned') this.setView(this.view === 'turned' ? 'isometric' : this.view);
+    this.ask();
+  }
+
+  /** Calls back when the next frame is drawn to its end, with the time (ms) that it took. */
+  afterFrame(drawn: (frame_ms: number) => void): void {
+    this.waiting.push(drawn);
+    this.ask();
   }
 
   pick(id: string): void {
@@ -369,7 +400,7 @@ export class BodyView {
     this.land();
     const alone = this.look.show === 'alone' && this.body.parts.has(this.picked);
     const shown = this.parts().filter((part) => !alone || part.id === this.picked);
-    const boxes = shown.map((part) => this.reach.get(part.id) ?? part.bounds);
+    const boxes = this.stageSeen ? [this.stageSeen] : shown.map((part) => this.reach.get(part.id) ?? part.bounds);
     const bounds = boxes.reduce((all, box) => all.union(box), new Box3());
     const distance = this.body.bounds(false).union(bounds).getSize(new Vector3()).length() * 2 + 1;
     bounds.getCenter(this.controls.target);
@@ -378,7 +409,7 @@ export class BodyView {
     this.camera.far = distance * 3;
     this.camera.lookAt(this.controls.target);
     this.camera.updateMatrixWorld();
-    const anchor = this.part(this.picked)?.bounds.getCenter(new Vector3()) ?? null;
+    const anchor = this.stage ? null : (this.part(this.picked)?.bounds.getCenter(new Vector3()) ?? null);
     const fixed = this.ratio === null ? null : this.ratio * PX_PER_PAPER_MM;
     const framed = frame(this.camera, boxes, anchor, { width: this.width, height: this.height, flat: this.flatRoom, margins: this.margins }, fixed);
     this.camera.zoom = framed.pxPerMm;
@@ -464,12 +495,33 @@ export class BodyView {
   }
 
   private draw(): void {
+    const begun = performance.now();
     if (this.look.outline) this.outlines.draw(this.parts().filter((part) => this.isSolid(part)), this.axes().towardsEye);
     else this.outlines.hide();
     this.renderer.render(this.scene, this.camera);
+    this.tellDrawn(begun);
     this.frames += 1;
     document.documentElement.dataset.frames = String(this.frames);
     this.events.drawn();
+  }
+
+  private tellDrawn(begun: number): void {
+    if (this.waiting.length === 0) return;
+    const told = this.waiting;
+    this.waiting = [];
+    const gl = this.renderer.getContext() as WebGL2RenderingContext;
+    const fence = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+    gl.flush();
+    // Asked again and again, so that nothing has to wait for the drawing.
+    const ask = (): void => {
+      if (fence && !gl.isContextLost() && gl.getSyncParameter(fence, gl.SYNC_STATUS) !== gl.SIGNALED) {
+        setTimeout(ask, 3);
+        return;
+      }
+      gl.deleteSync(fence);
+      for (const drawn of told) drawn(performance.now() - begun);
+    };
+    setTimeout(ask);
   }
 
   /** What lies under a place of the picture (px). */

@@ -2,7 +2,6 @@
 
 import {
   Box3,
-  EdgesGeometry,
   Group,
   LineBasicMaterial,
   LineSegments,
@@ -16,6 +15,7 @@ import {
   type Object3D,
 } from 'three';
 import { GLTFLoader } from 'three/addons/loaders/GLTFLoader.js';
+import { creaseLines } from './creases';
 import type { Look, Metals } from './metal';
 import { Bend } from './strips';
 
@@ -119,7 +119,7 @@ export class Body {
       return still;
     });
     const edges = meshes.map((mesh) => {
-      const lines = new LineSegments(new EdgesGeometry(mesh.geometry as BufferGeometry, CREASE_DEGREES), INK.plain);
+      const lines = new LineSegments(creaseLines(mesh.geometry as BufferGeometry, CREASE_DEGREES), INK.plain);
       lines.raycast = () => undefined;
       mesh.add(lines);
       return lines;
@@ -155,8 +155,9 @@ export class Body {
       const look = lookOf(part);
       part.object.visible = look !== 'hidden';
       if (look === 'hidden') continue;
-      const material = metals.material(part.metal, part.kind === 'fitting', look);
-      for (const mesh of part.meshes) mesh.material = material;
+      for (const mesh of part.meshes) {
+        mesh.material = metals.material(part.metal, part.kind === 'fitting', look, mesh.geometry.hasAttribute('color'));
+      }
       for (const lines of part.edges) lines.material = INK[look];
     }
   }
@@ -165,6 +166,22 @@ export class Body {
     const all = new Box3();
     for (const part of this.parts.values()) if (!visibleOnly || part.object.visible) all.union(part.bounds);
     return all;
+  }
+
+  /** Takes the parts of another body in place of its own of the same ids, and gives up those that are gone. */
+  adopt(other: Body | null, gone: readonly string[]): void {
+    for (const id of [...(other?.parts.keys() ?? []), ...gone]) {
+      const part = this.parts.get(id);
+      if (!part) continue;
+      part.object.removeFromParent();
+      for (const mesh of part.meshes) mesh.geometry.dispose();
+      for (const lines of part.edges) lines.geometry.dispose();
+    }
+    for (const id of gone) this.parts.delete(id);
+    for (const [id, part] of other?.parts ?? []) {
+      this.root.attach(part.object);
+      this.parts.set(id, part);
+    }
   }
 
   dispose(): void {

@@ -97,6 +97,11 @@ export class FlatView {
     this.lay();
   }
 
+  /** What lies over the flat is another. */
+  redraw(): void {
+    this.lay();
+  }
+
   /** Width (px) at the right-hand edge that the tables take from the flat. */
   get tablesWidth(): number {
     return this.tables;

@@ -1,9 +1,11 @@
 import './style.css';
+import './desk.css';
 import { BodyView } from './body-view';
 import { byId } from './dom';
 import { FlatView } from './flat-view';
 import { Office } from './office';
 import { fitToPaper } from './print';
+import { Side } from './side';
 import { splitter } from './splitter';
 import { isViewName, VIEW_NAMES, VIEWS } from './standard-views';
 
@@ -11,6 +13,7 @@ const QUARTER = Math.PI / 12;
 const SHIFT_PX = 30;
 
 let office: Office | null = null;
+let side: Side | null = null;
 
 function makeBodyView(): BodyView | null {
   try {
@@ -65,9 +68,13 @@ function start(): void {
     named: (text) => (byId('flat-named').textContent = text),
     chosen: (text) => office?.say(`${text}.`),
     laidOut: () => office?.drawn(),
-    drawn: (content, layout, turns) => office?.views.flatDrawn(content, layout, turns),
+    drawn: (content, layout, turns) => {
+      office?.views.flatDrawn(content, layout, turns);
+      side?.artwork.flatDrawn(content, office?.flatShown ?? null, layout, turns);
+    },
   });
   office = new Office(body, flat);
+  side = new Side(office, body, flat);
   const canvas = byId<HTMLCanvasElement>('body-canvas');
   if (body) viewKeys(body, canvas);
   standardViewKeys(canvas);

@@ -73,6 +73,14 @@ function finishOf(metal: string, fitting: boolean): string {
 /** `lit` is a neighbour of the picked plate; `outline` hides what is behind and shows only lines. */
 export type Look = 'plain' | 'picked' | 'lit' | 'faint' | 'outline';
 
+/** A ball of no metal in particular, to be coloured. */
+export function plainBall(): DataTexture {
+  plain ??= ball({ base: '#ffffff', shade: '#6a6a6a', shine: 0.1 });
+  return plain;
+}
+
+let plain: DataTexture | null = null;
+
 /** Materials shared by all parts, made on first use. */
 export class Metals {
   private readonly made = new Map<string, Material>();
@@ -81,12 +89,13 @@ export class Metals {
     return this.made.values();
   }
 
-  material(metal: string, fitting: boolean, look: Look): Material {
+  /** `coloured` parts show the colours that they bring along, as those of an engine that is drawn wrong. */
+  material(metal: string, fitting: boolean, look: Look, coloured = false): Material {
     const finish = look === 'picked' || look === 'lit' ? look : finishOf(metal, fitting);
-    const key = `${finish} ${look}`;
+    const key = `${coloured ? 'coloured' : finish} ${look}`;
     const known = this.made.get(key);
     if (known) return known;
-    const material = look === 'outline' ? hiding() : metalOf(finish, look);
+    const material = look === 'outline' ? hiding() : coloured ? colouredOf(look) : metalOf(finish, look);
     this.made.set(key, material);
     return material;
   }
@@ -97,6 +106,18 @@ const BEHIND_LINES = { polygonOffset: true, polygonOffsetFactor: 1, polygonOffse
 
 function hiding(): Material {
   return new MeshBasicMaterial({ colorWrite: false, side: DoubleSide, ...BEHIND_LINES });
+}
+
+/** Needs no lamps: shading would change the colours, which are to be read. */
+function colouredOf(look: Look): Material {
+  return new MeshBasicMaterial({
+    vertexColors: true,
+    side: DoubleSide,
+    ...BEHIND_LINES,
+    transparent: look === 'faint',
+    opacity: look === 'faint' ? 0.13 : 1,
+    depthWrite: look !== 'faint',
+  });
 }
 
 function metalOf(finish: string, look: Look): Material {

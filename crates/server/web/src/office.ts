@@ -2,9 +2,10 @@
 
 import { readAddress, writeAddress, type Shown } from './address';
 import * as api from './api';
-import { readBody } from './body';
+import { readBody, type Body } from './body';
 import type { BodyView } from './body-view';
 import { byId, mm, words } from './dom';
+import { draftOf } from './draft-name';
 import { listen } from './events';
 import { countWords } from './findings';
 import { FlatView } from './flat-view';
@@ -18,6 +19,15 @@ import { Views } from './views';
 
 const page = document.documentElement.dataset;
 
+/** Who edits the model file, and is told what the sheet shows. */
+export interface FileDesk {
+  opened(list: api.PlateList, drafted: string): Promise<void>;
+  broken(model: string): Promise<void>;
+  fileChanged(model: string): boolean;
+  lost(): void;
+  resumed(): Promise<boolean>;
+}
+
 export class Office {
   private shown: Shown = readAddress(location.hash);
   private models: api.ModelEntry[] = [];
@@ -26,6 +36,9 @@ export class Office {
   private findings: api.Finding[] = [];
   /** The model that the sheet was last filled with. */
   private opened = '';
+  desk: FileDesk | null = null;
+  /** Told when the sheet was filled anew, or another plate is picked. */
+  follow: () => void = () => undefined;
   private loading: AbortController | null = null;
   private picking: AbortController | null = null;
   private readonly problem = byId('problem');
@@ -74,14 +87,19 @@ export class Office {
     listen({
       rebuilt: (model) => this.onRebuilt(model),
       failed: (model, problem) => {
-        if (model === this.shown.model) this.outOfDate(problem);
+        if (model !== this.shown.model || this.desk?.fileChanged(model)) return;
+        this.outOfDate(problem);
+        void this.desk?.broken(model);
       },
-      resumed: () => void this.load(false, 'The server is back'),
+      lost: () => this.desk?.lost(),
+      resumed: () => void this.resumed(),
     });
     this.sheet.setView(this.shown.view);
     const problem = this.models.find((entry) => entry.name === this.shown.model)?.problem;
-    if (problem) this.outOfDate(problem);
-    else await this.load(true, 'Drawn');
+    if (problem) {
+      this.outOfDate(problem);
+      await this.desk?.broken(this.shown.model);
+    } else await this.load(true, 'Drawn');
   }
 
   setView(view: ViewName): void {
@@ -105,6 +123,49 @@ export class Office {
 
   nameOf(id: string): string {
     return this.list?.plates.find((plate) => plate.id === id)?.title ?? capital(words(id));
+  }
+
+  /** How the model is read. */
+  get reading(): api.Reading {
+    return { ...this.shown };
+  }
+
+  /** The flat that is set out. */
+  get flatShown(): api.Flat | null {
+    return this.flat;
+  }
+
+  /** All models of the folder. */
+  get allModels(): api.ModelEntry[] {
+    return this.models;
+  }
+
+  /** Id and name of what is picked; empty if nothing is. */
+  get picked(): { id: string; title: string } {
+    const id = this.shown.plate;
+    return { id, title: id ? this.nameOf(id) : '' };
+  }
+
+  /** Something else stands in place of the body until it is brought back by nothing. */
+  async showInstead(body: Body | null): Promise<void> {
+    if (body) this.body?.setBody(body, false);
+    else await this.load(false, 'Drawn');
+  }
+
+  /** Lists, findings and flat anew; the body is brought along by whoever asks. */
+  async relist(): Promise<void> {
+    await this.load(false, 'Drawn', false);
+  }
+
+  /** The body stands as the edited text says. */
+  bodyFollows(): void {
+    hideProblem(this.problem);
+    this.sheet.outOfDate(false);
+    delete page.error;
+  }
+
+  private async resumed(): Promise<void> {
+    if (!(await this.desk?.resumed())) await this.load(false, 'The server is back');
   }
 
   private plate(): api.Plate | null {
@@ -135,20 +196,21 @@ export class Office {
   }
 
   private onRebuilt(model: string): void {
-    if (model === this.shown.model) void this.load(false, 'The model file changed and was built again');
+    if (model === this.shown.model && !this.desk?.fileChanged(model)) void this.load(false, 'The model file changed and was built again');
   }
 
-  private async load(reframe: boolean, done: string): Promise<void> {
+  private async load(reframe: boolean, done: string, withBody = true): Promise<void> {
     this.loading?.abort();
     const loading = new AbortController();
     this.loading = loading;
-    const reading: api.Reading = { ...this.shown };
+    const reading = this.reading;
+    const drafted = draftOf(reading.model);
     this.sheet.busy(true);
     try {
       // One after the other: a broken file is then refused once, not three times.
       const list = await api.fetchPlates(reading, loading.signal);
       const [bytes, findings] = await Promise.all([
-        this.body ? api.fetchBody(reading, loading.signal) : null,
+        this.body && withBody ? api.fetchBody(reading, loading.signal) : null,
         api.fetchFindings(reading, loading.signal),
       ]);
       const body = bytes ? await readBody(bytes) : null;
@@ -162,6 +224,7 @@ export class Office {
       await this.refresh();
       if (loading.signal.aborted) return;
       this.upToDate(done);
+      if (withBody) void this.desk?.opened(list, drafted);
     } catch (reason) {
       if (!loading.signal.aborted) this.fail(reason);
     } finally {
@@ -241,6 +304,7 @@ export class Office {
     this.sheet.line();
     byId('plate-heading').textContent = title;
     if (plate) fillPlateTable(byId('plate-table'), plate, flat, this.flatView.size());
+    this.follow();
   }
 
   /** The flat was laid out anew: the stated scale follows. */
@@ -270,7 +334,7 @@ export class Office {
     this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${plates} plates; findings: ${countWords(this.findings)}.`);
   }
 
-  private outOfDate(problem: api.Problem): void {
+  outOfDate(problem: api.Problem): void {
     this.loading?.abort();
     this.sheet.busy(false);
     page.error = problemLine(problem);
