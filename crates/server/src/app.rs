@@ -48,6 +48,7 @@ fn described() -> OpenApiRouter<ServerState> {
             routes::difference::difference,
             routes::difference::difference_of_text
         ))
+        .routes(routes!(routes::drafts::make_draft))
         .layer(DefaultBodyLimit::max(body::MODEL_FILE_LIMIT));
     let drawing = OpenApiRouter::new()
         .routes(routes!(routes::artwork::check_artwork))
@@ -65,12 +66,16 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::plates::flat_svg))
         .routes(routes!(routes::plates::flat_dxf))
         .routes(routes!(routes::plates::flat_json))
+        .routes(routes!(routes::plates::list_features))
         .routes(routes!(routes::plates::formed_glb))
         .routes(routes!(routes::plates::formed_stl))
         .routes(routes!(routes::plates::solid_step))
         .routes(routes!(routes::findings::list_findings))
+        .routes(routes!(routes::joints::list_joints))
         .routes(routes!(routes::order::list_order))
         .routes(routes!(routes::dimensions::list_dimensions))
+        .routes(routes!(routes::build_files::list_build))
+        .routes(routes!(routes::build_files::build_file))
         .routes(routes!(routes::jigs::list_jigs))
         .routes(routes!(routes::jigs::jig_file))
         .routes(routes!(routes::sheets::list_sheets))

@@ -9,12 +9,17 @@
 mod answer;
 mod app;
 mod asked;
+mod build_files;
 mod compared;
+mod drafts;
 mod error;
 mod events;
+mod field_view;
 mod folder;
+mod fret_files;
 mod guard;
 mod jigs;
+mod marks;
 pub mod page;
 mod problem;
 mod routes;
@@ -34,6 +39,7 @@ mod workshop;
 mod tests;
 
 pub use app::{app, openapi, serve};
+pub use build_files::is_former;
 pub use error::ServerError;
 pub use folder::{FolderError, ModelFolder, ModelName, Source, sha256_hex};
 pub use jigs::Jigs;

@@ -33,6 +33,12 @@ pub enum WorkError {
         /// Name asked for.
         id: String,
     },
+    /// A build has no such file.
+    #[error("a build has no file {file}")]
+    NoFile {
+        /// Name asked for.
+        file: String,
+    },
     /// The side file of the drawing handed in is wrong.
     #[error(transparent)]
     SideFile(Box<ModelError>),

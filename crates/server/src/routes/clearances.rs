@@ -1,5 +1,7 @@
 //! The engine, with its tender, on a curve.
 
+use std::sync::Arc;
+
 use axum::extract::{FromRequestParts, State};
 use axum::http::request::Parts;
 use axum::response::Response;
@@ -23,6 +25,8 @@ const RUN_GLB: Product = Product::shown("clearances-run.glb", "model/gltf-binary
 pub(crate) struct CurveAsked {
     model: ModelName,
     overrides: Overrides,
+    /// Hash of the text that is read instead of the engine's file, if it is a draft.
+    draft: Option<String>,
     tender: Option<ModelName>,
     course: CourseAsked,
     least: bool,
@@ -37,6 +41,7 @@ struct Words {
     scale: Option<String>,
     wheels: Option<String>,
     variant: Option<String>,
+    draft: Option<String>,
     tender: Option<String>,
     radius: Option<f64>,
     reverse: Option<f64>,
@@ -50,7 +55,7 @@ impl FromRequestParts<ServerState> for CurveAsked {
     type Rejection = Problem;
 
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
-        let help = "tender, radius, reverse, crossover, spacing, transition, least, scale, wheels and variant may be \
+        let help = "tender, radius, reverse, crossover, spacing, transition, least, scale, wheels, variant and draft may be \
                     asked for, each once; lengths are millimetres";
         let (path, words) = path_and_words::<Words>(parts, state, help).await?;
         let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
@@ -75,6 +80,7 @@ impl FromRequestParts<ServerState> for CurveAsked {
         Ok(Self {
             model: model_of(path.get("model").map_or("", String::as_str))?,
             overrides: overrides_of(scale, wheels, words.variant)?,
+            draft: words.draft,
             tender: words.tender.as_deref().map(model_of).transpose()?,
             course: CourseAsked {
                 radius: words.radius,
@@ -117,7 +123,10 @@ async fn led(
     + Send
     + 'static,
 ) -> Result<Response, Problem> {
-    let engine = state.source(&asked.model).await?;
+    let engine = match &asked.draft {
+        Some(sha256) => state.drafts().text(&asked.model, sha256)?,
+        None => Arc::new(state.source(&asked.model).await?),
+    };
     let tender = match &asked.tender {
         Some(name) => Some((name.clone(), state.source(name).await?)),
         None => None,
@@ -130,10 +139,11 @@ async fn led(
     let bytes = state
         .work(move |state| {
             let shelf = state.shelf();
-            let engine = shelf.take(&asked.model, &engine, &asked.overrides)?;
+            let is_draft = asked.draft.is_some();
+            let engine = state.take_text(&asked.model, &engine, &asked.overrides, is_draft)?;
             let overrides = RunningTrain::tender_overrides(&engine);
             let tender = tender
-                .map(|(name, source)| shelf.take(&name, &source, &overrides))
+                .map(|(name, source)| shelf.take(&name, &source, &overrides, None))
                 .transpose()?;
             let train = RunningTrain {
                 engine: &engine,
@@ -161,6 +171,7 @@ async fn led(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "Positions, distances and findings", body = serde_json::Value),
@@ -195,6 +206,7 @@ pub(crate) async fn clearances(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (

@@ -3,6 +3,7 @@
 mod changes;
 mod clearances;
 mod conditions;
+mod drafts;
 mod guards;
 mod live;
 mod products;

@@ -95,7 +95,12 @@ impl Table<'_, '_> {
 
     /// A dimension that the file may have.
     fn maybe(&self, key: &str) -> Option<f64> {
-        self.has(key).then(|| self.need(key))
+        if !self.has(key) {
+            self.reader
+                .may_stand(&self.path(key), Sign::Positive.into());
+            return None;
+        }
+        Some(self.need(key))
     }
 
     /// An angle in degrees with a default (rad).
