@@ -8,7 +8,7 @@ use check::scan::{
 };
 use export::ScanJson;
 use serde_json::json;
-use server::Workshop;
+use server::{WorkError, Workshop};
 
 use super::Verdict;
 use super::check::table;
@@ -39,7 +39,9 @@ pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
         let kind = ScanKind::of_name(&built.to_string_lossy());
         Ok::<_, Failure>(read_scan(file, kind)?)
     })?;
-    let surface = steps.step("surface", || BodySurface::of(workshop.body()))?;
+    let surface = steps.step("surface", || {
+        BodySurface::of(workshop.body()).map_err(WorkError::from)
+    })?;
     let mm_per_foot = workshop.model().scale.mm_per_foot();
     let options = ScanOptions { unit: args.unit };
     let report = steps.step("compare", || {
