@@ -209,6 +209,12 @@ pub(crate) struct ServeArgs {
     /// Address and port to listen on
     #[arg(long, default_value = "127.0.0.1:8730", value_name = "ADDRESS:PORT")]
     pub(crate) listen: SocketAddr,
+    /// File that holds the token which others than this machine have to show; PLATEWORK_TOKEN does too
+    #[arg(long, value_name = "FILE")]
+    pub(crate) token_file: Option<PathBuf>,
+    /// Logs a line of JSON an event
+    #[arg(long)]
+    pub(crate) json_log: bool,
 }
 
 #[derive(Args, Debug)]

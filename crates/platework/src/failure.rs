@@ -17,6 +17,12 @@ pub(crate) enum Failure {
     /// A scan that cannot be read, or does not fit the body.
     #[error(transparent)]
     Scan(#[from] check::scan::ScanError),
+    /// A token that is none.
+    #[error("{from} holds no token: sixteen characters or more, of letters, digits and -._~+/=")]
+    Token {
+        /// Where it was looked for.
+        from: String,
+    },
     /// A file that cannot be read.
     #[error("{path} cannot be read: {cause}", path = path.display())]
     Read {

@@ -17,7 +17,7 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use crate::watch::Watch;
-use crate::{ServerError, ServerState, guard, routes};
+use crate::{ServerError, ServerState, guard, metrics, routes};
 
 /// Largest drawing that is read (bytes).
 const ARTWORK_LIMIT: usize = artwork::MAX_ARTWORK_BYTES;
@@ -80,6 +80,8 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::jigs::jig_file))
         .routes(routes!(routes::sheets::list_sheets))
         .routes(routes!(routes::sheets::sheet))
+        .routes(routes!(routes::health::health))
+        .routes(routes!(routes::health::metrics))
         .routes(routes!(routes::clearances::clearances))
         .routes(routes!(routes::clearances::clearances_file))
         .merge(model)
@@ -117,6 +119,7 @@ pub fn app(state: ServerState) -> Router {
         .layer(guard::request_limit())
         .layer(CatchPanicLayer::custom(guard::after_panic))
         .layer(from_fn_with_state(state.clone(), guard::admit))
+        .layer(from_fn_with_state(state.clone(), metrics::count))
         .layer(map_response(guard::in_one_shape))
         .layer(map_response(guard::with_headers))
         // Faults are logged where they happen, once.

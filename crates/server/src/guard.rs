@@ -16,6 +16,7 @@ use tower::load_shed::LoadShedLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::problem::{PROBLEM_JSON, ProblemKind};
+use crate::token::Token;
 use crate::{Problem, ServerState, page};
 
 /// Longest time that a request may take; the stream of events has no end.
@@ -82,10 +83,47 @@ pub(crate) async fn admit(
     request: Request,
     next: Next,
 ) -> Response {
-    match check(&state, &request) {
-        Ok(()) => next.run(request).await,
-        Err(problem) => problem.into_response(),
+    if let Err(problem) = check(&state, &request) {
+        return problem.into_response();
     }
+    match state.token() {
+        Some(token) if request.uri().path() != HEALTH && !token.is_shown(request.headers()) => {
+            entered(token, &request)
+        }
+        _ => next.run(request).await,
+    }
+}
+
+/// What is answered without a token, so that who keeps the server running need not know it.
+const HEALTH: &str = "/health";
+
+/// The answer to a request without the token: the page asked for with it as a word of the query gives a browser its
+/// cookie and sends it on to an address without it; everything else is refused.
+fn entered(token: &Token, request: &Request) -> Response {
+    let uri = request.uri();
+    let cookie = (uri.path() == "/")
+        .then(|| token.cookie(uri.query().unwrap_or_default()))
+        .flatten();
+    let Some(cookie) = cookie else {
+        let mut response = Problem::at(
+            ProblemKind::Token,
+            "Authorization",
+            "this server asks for its token",
+            "send  Authorization: Bearer TOKEN;  in a browser open the page once with  /?token=TOKEN",
+        )
+        .into_response();
+        response.headers_mut().insert(
+            header::WWW_AUTHENTICATE,
+            HeaderValue::from_static("Bearer realm=\"platework\""),
+        );
+        return response;
+    };
+    let mut response = StatusCode::SEE_OTHER.into_response();
+    let headers = response.headers_mut();
+    headers.insert(header::LOCATION, HeaderValue::from_static("/"));
+    headers.insert(header::SET_COOKIE, cookie);
+    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    response
 }
 
 fn check(state: &ServerState, request: &Request) -> Result<(), Problem> {

@@ -50,6 +50,8 @@ pub struct ProblemPlace {
 pub enum ProblemKind {
     /// A query or a path that cannot be read.
     Request,
+    /// A request without the token of a server on a network.
+    Token,
     /// A write that comes from another site.
     Origin,
     /// There is nothing of that name.
@@ -89,6 +91,11 @@ impl ProblemKind {
                 "request",
                 StatusCode::BAD_REQUEST,
                 "The request cannot be read",
+            ),
+            Self::Token => (
+                "token",
+                StatusCode::UNAUTHORIZED,
+                "This server asks for its token",
             ),
             Self::Origin => (
                 "origin",

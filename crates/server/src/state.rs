@@ -13,8 +13,10 @@ use crate::asked::Asked;
 use crate::drafts::Drafts;
 use crate::events::Events;
 use crate::folder::{FolderError, ModelFolder, ModelName, Source};
+use crate::metrics::Metrics;
 use crate::problem::ProblemKind;
 use crate::shelf::Shelf;
+use crate::token::Token;
 use crate::{Problem, ServerError, WorkError, Workshop};
 
 /// The folder that is served, the address, and what has been built. Cloning it shares it.
@@ -25,6 +27,8 @@ pub struct ServerState(Arc<Shared>);
 struct Shared {
     folder: ModelFolder,
     address: SocketAddr,
+    token: Option<Token>,
+    metrics: Metrics,
     shelf: Shelf,
     /// Bodies of drafts, apart from those of files: a draft follows another with every key.
     draft_shelf: Shelf,
@@ -35,12 +39,20 @@ struct Shared {
 }
 
 impl ServerState {
-    /// Serves the model files of a folder; `address` is the one that is bound, with its port.
+    /// Serves the model files of a folder; `address` is the one that is bound, with its port. On another address
+    /// than those of the machine itself whoever asks has to show the token.
     ///
     /// # Errors
     ///
-    /// [`ServerError::Folder`] if the folder cannot be read.
-    pub fn new(folder: &Path, address: SocketAddr) -> Result<Self, ServerError> {
+    /// [`ServerError::Folder`] if the folder cannot be read, [`ServerError::NoToken`] on a network without one.
+    pub fn new(
+        folder: &Path,
+        address: SocketAddr,
+        token: Option<Token>,
+    ) -> Result<Self, ServerError> {
+        if token.is_none() && !address.ip().is_loopback() {
+            return Err(ServerError::NoToken { address });
+        }
         let folder = ModelFolder::open(folder)?;
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         Ok(Self(Arc::new(Shared {
@@ -49,6 +61,8 @@ impl ServerState {
             drafts: Drafts::default(),
             folder,
             address,
+            token,
+            metrics: Metrics::default(),
             events: Events::new(),
             writing: Mutex::new(()),
             working: Arc::new(Semaphore::new(cores.max(2))),
@@ -63,6 +77,15 @@ impl ServerState {
     /// The address that is bound.
     pub fn address(&self) -> SocketAddr {
         self.0.address
+    }
+
+    /// The token that has to be shown, if any.
+    pub(crate) fn token(&self) -> Option<&Token> {
+        self.0.token.as_ref()
+    }
+
+    pub(crate) fn metrics(&self) -> &Metrics {
+        &self.0.metrics
     }
 
     pub(crate) fn shelf(&self) -> &Shelf {
@@ -93,6 +116,7 @@ impl ServerState {
             .acquire_owned()
             .await
             .map_err(|_| Problem::internal())?;
+        self.metrics().work_begun();
         let state = self.clone();
         let span = tracing::Span::current();
         let task = spawn_blocking(move || {

@@ -1,12 +1,13 @@
 //! `platework serve`: the page and the HTTP interface over a folder of models.
 
 use serde_json::json;
-use server::{ServerError, ServerState, page};
+use server::{ServerError, ServerState, Token, page};
 use tokio::net::TcpListener;
 
 use super::Verdict;
 use crate::cli::ServeArgs;
 use crate::failure::Failure;
+use crate::model_file::read_bytes;
 use crate::stdout;
 
 /// Serves until it is told to end.
@@ -22,13 +23,14 @@ pub(crate) fn run(args: &ServeArgs, json: bool) -> Result<Verdict, Failure> {
 }
 
 async fn serve(args: &ServeArgs, json: bool) -> Result<(), Failure> {
+    let token = token(args)?;
     let failed = |cause| ServerError::Listen {
         address: args.listen,
         cause,
     };
     let listener = TcpListener::bind(args.listen).await.map_err(failed)?;
     let address = listener.local_addr().map_err(failed)?;
-    let state = ServerState::new(&args.folder, address)?;
+    let state = ServerState::new(&args.folder, address, token)?;
     warn(&state);
     let models = state.folder().names().map_err(ServerError::from)?.len();
     if json {
@@ -46,6 +48,28 @@ async fn serve(args: &ServeArgs, json: bool) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Largest file of a token (bytes).
+const TOKEN_FILE_LIMIT: usize = 4096;
+
+/// The token of the file, or of the environment; none if neither is given.
+fn token(args: &ServeArgs) -> Result<Option<Token>, Failure> {
+    let (text, from) = match &args.token_file {
+        Some(path) => {
+            let bytes = read_bytes(path, TOKEN_FILE_LIMIT)?;
+            let text = String::from_utf8_lossy(&bytes).into_owned();
+            (text, path.display().to_string())
+        }
+        None => match std::env::var("PLATEWORK_TOKEN") {
+            Ok(text) => (text, "PLATEWORK_TOKEN".to_owned()),
+            Err(_) => return Ok(None),
+        },
+    };
+    match Token::new(&text) {
+        Some(token) => Ok(Some(token)),
+        None => Err(Failure::Token { from }),
+    }
+}
+
 /// Says what the user would else wonder about.
 fn warn(state: &ServerState) {
     if !page::PAGE_EMBEDDED {
@@ -54,7 +78,9 @@ fn warn(state: &ServerState) {
         );
     }
     if !state.address().ip().is_loopback() {
-        tracing::warn!("everyone who reaches this address can read and change the model files");
+        tracing::warn!(
+            "the token and all files go over the network as they are: put a server that speaks TLS before this one"
+        );
     }
     for path in state.folder().misnamed().unwrap_or_default() {
         tracing::warn!(

@@ -10,6 +10,7 @@ pub(crate) mod dimensions;
 pub(crate) mod drafts;
 pub(crate) mod events;
 pub(crate) mod findings;
+pub(crate) mod health;
 pub(crate) mod jigs;
 pub(crate) mod joints;
 pub(crate) mod models;

@@ -1,4 +1,4 @@
-use super::{CLASS_B, Office};
+use super::{CLASS_B, Office, TOKEN};
 
 #[tokio::test]
 async fn only_own_names_are_answered_to() {
@@ -33,13 +33,87 @@ async fn only_own_names_are_answered_to() {
 #[tokio::test]
 async fn bound_to_the_network_the_name_is_free() {
     let office = Office::at("0.0.0.0:8730");
+    let bearer = format!("Bearer {TOKEN}");
+    let headers = [("host", "workshop.lan:8730"), ("authorization", &bearer)];
     assert_eq!(
-        office
-            .ask("GET", "/v1/models", &[("host", "workshop.lan:8730")], "")
-            .await
-            .status,
+        office.ask("GET", "/v1/models", &headers, "").await.status,
         200
     );
+}
+
+#[tokio::test]
+async fn on_a_network_the_token_is_asked_for() {
+    let folder = super::Folder::new();
+    let address = "0.0.0.0:8730".parse().unwrap();
+    let refused = crate::ServerState::new(folder.path(), address, None);
+    let words = refused.err().unwrap().to_string();
+    assert!(words.contains("--token-file"), "{words}");
+
+    let office = Office::at("0.0.0.0:8730");
+    let wrong = format!("Bearer {TOKEN}x");
+    for headers in [
+        vec![],
+        vec![("authorization", wrong.as_str())],
+        vec![("authorization", TOKEN)],
+        vec![("cookie", "platework-token=")],
+    ] {
+        for (method, path) in [
+            ("GET", "/"),
+            ("GET", "/v1/models"),
+            ("GET", "/openapi.json"),
+            ("GET", "/metrics"),
+            ("GET", "/nothing"),
+            ("PUT", "/v1/models/class-b"),
+        ] {
+            let answer = office.ask(method, path, &headers, "").await;
+            assert!(
+                answer.header("www-authenticate").starts_with("Bearer"),
+                "{path}"
+            );
+            answer.problem(401);
+        }
+    }
+    // Who keeps it running asks without.
+    assert_eq!(office.get("/health").await.json()["status"], "ok");
+
+    // A browser is given its cookie, and the token leaves the address.
+    office.get("/?token=wrong").await.problem(401);
+    office
+        .get(&format!("/v1/models?token={TOKEN}"))
+        .await
+        .problem(401);
+    let entered = office.get(&format!("/?token={TOKEN}")).await;
+    assert_eq!(entered.status, 303);
+    assert_eq!(entered.header("location"), "/");
+    let cookie = entered.header("set-cookie");
+    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"));
+    let own = cookie.split(';').next().unwrap();
+    let answer = office
+        .ask("GET", "/v1/models", &[("cookie", own)], "")
+        .await;
+    assert_eq!(answer.status, 200);
+}
+
+#[tokio::test]
+async fn counters_say_what_was_answered() {
+    let office = Office::new();
+    office.get("/v1/models").await;
+    office.get("/v1/models/class-x").await;
+    let answer = office.get("/metrics").await;
+    assert!(
+        answer
+            .header("content-type")
+            .starts_with("application/openmetrics-text")
+    );
+    let text = String::from_utf8(answer.body.to_vec()).unwrap();
+    for line in [
+        "platework_answers_total{status=\"2xx\"} 1",
+        "platework_answers_total{status=\"4xx\"} 1",
+        "platework_requests_open 1",
+        "# EOF",
+    ] {
+        assert!(text.lines().any(|own| own == line), "{line}\n{text}");
+    }
 }
 
 #[tokio::test]

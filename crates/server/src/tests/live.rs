@@ -65,7 +65,7 @@ async fn changes_on_disk_are_told_and_streams_end_with_the_server() {
     let folder = Folder::new();
     let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
-    let state = ServerState::new(folder.path(), address).unwrap();
+    let state = ServerState::new(folder.path(), address, None).unwrap();
     let (end, ended) = oneshot::channel::<()>();
     let server = tokio::spawn(serve(listener, state, async {
         let _ = ended.await;

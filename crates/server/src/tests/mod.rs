@@ -21,7 +21,10 @@ use http_body_util::BodyExt as _;
 use serde_json::Value;
 use tower::ServiceExt as _;
 
-use crate::{ServerState, app};
+use crate::{ServerState, Token, app};
+
+/// Token of offices on a network.
+const TOKEN: &str = "sixteen-or-more-letters";
 
 const CLASS_B: &str = include_str!("../../../../demo-models/class-b.toml");
 
@@ -114,7 +117,8 @@ impl Office {
     pub(super) fn at(address: &str) -> Self {
         let folder = Folder::new();
         let address: SocketAddr = address.parse().unwrap();
-        let app = app(ServerState::new(folder.path(), address).unwrap());
+        let token = (!address.ip().is_loopback()).then(|| Token::new(TOKEN).unwrap());
+        let app = app(ServerState::new(folder.path(), address, token).unwrap());
         Self { folder, app }
     }
 
