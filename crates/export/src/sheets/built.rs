@@ -3,8 +3,8 @@
 use super::flow::{Column, Flow};
 use super::forming::SheetSource;
 use super::paper::Paper;
-use crate::ExportError;
 use crate::page::pdf_of;
+use crate::{ExportError, rounded};
 use body::{Severity, SheetPaper};
 use check::built::{BuiltPoint, BuiltReport, Decision};
 
@@ -61,7 +61,8 @@ pub fn built_pdf(
 }
 
 fn verdict(report: &BuiltReport) -> String {
-    let file = &report.file;
+    // Where the file lay is nobody's business on paper.
+    let file = report.file.rsplit(['/', '\\']).next().unwrap_or_default();
     let Some(decision) = report.decision() else {
         return format!("{file} holds no readings.");
     };
@@ -88,11 +89,16 @@ fn found(flow: &mut Flow, report: &BuiltReport) {
     }
     flow.heading("Found");
     for (i, own) in counting.into_iter().enumerate() {
+        let mut letters = own.sentence.chars();
+        let sentence: String = letters
+            .next()
+            .map(|first| first.to_uppercase().chain(letters).collect())
+            .unwrap_or_default();
         let word = match own.severity {
             Severity::Error => "",
-            _ => "Undecided: ",
+            _ => "Not proved: ",
         };
-        flow.item(i + 1, &format!("{word}{}", own.sentence));
+        flow.item(i + 1, &format!("{word}{sentence}"));
     }
 }
 
@@ -104,7 +110,7 @@ fn row(own: &BuiltPoint, mm_per_foot: f64) -> Option<Vec<String>> {
         format!("{:.2}", own.point.mm()),
         format!("{:.3}", found.mean),
         own.readings.len().to_string(),
-        format!("{:+.3}", found.mean - own.point.mm()),
+        format!("{:+.3}", rounded(found.mean - own.point.mm(), 3)),
         format!("{:.3}", found.expanded()),
         format!("{:.2}", own.point.tolerance),
         decision.words().to_owned(),
