@@ -27,7 +27,10 @@ async function untilItAnswers(base, child) {
   throw new Error('the server did not answer within 30 s');
 }
 
-/** `{ base, models, stop }`: address, folder of model files that may be edited, and how to end it. */
+/**
+ * `{ base, models, stop, kill, start }`: address, folder of model files that may be edited, how to end it; and, of a
+ * server of our own, how to kill it and start it again at the same address.
+ */
 export async function takeServer() {
   const { BASE_URL, MODEL_DIR, PLATEWORK_BIN } = process.env;
   if (BASE_URL) {
@@ -39,20 +42,28 @@ export async function takeServer() {
   await cp(process.env.DEMO_MODELS ?? resolve(here, '../../demo-models'), models, { recursive: true });
   const port = await freePort();
   const base = `http://127.0.0.1:${port}`;
-  const child = spawn(PLATEWORK_BIN, ['serve', models, '--listen', `127.0.0.1:${port}`], { stdio: ['ignore', 'inherit', 'inherit'] });
+  let child = null;
+  const gone = () => new Promise((done) => (child.exitCode === null && child.signalCode === null ? child.once('exit', done) : done()));
+  const start = async () => {
+    child = spawn(PLATEWORK_BIN, ['serve', models, '--listen', `127.0.0.1:${port}`], { stdio: ['ignore', 'inherit', 'inherit'] });
+    await untilItAnswers(base, child);
+  };
+  const kill = async () => {
+    child.kill('SIGKILL');
+    await gone();
+  };
   const stop = async () => {
     child.kill('SIGTERM');
-    const gone = new Promise((done) => (child.exitCode === null ? child.once('exit', done) : done()));
     const late = new Promise((done) => setTimeout(done, 3000).unref());
-    await Promise.race([gone, late]);
+    await Promise.race([gone(), late]);
     if (child.exitCode === null) child.kill('SIGKILL');
     await rm(models, { recursive: true, force: true });
   };
   try {
-    await untilItAnswers(base, child);
+    await start();
   } catch (reason) {
     await stop();
     throw reason;
   }
-  return { base, models, stop };
+  return { base, models, stop, kill, start };
 }

@@ -42,10 +42,11 @@ pub use measuring::{
     measuring_points,
 };
 pub use model::{
-    AllowanceBy, DefaultUsed, Dimension, FretSpec, InputLength, InputOrigin, MODEL_FILE_LIMIT,
-    Metal, Model, ModelError, Overrides, OwnPlate, PrintSpec, Problem, PrototypeLength, RearFilm,
-    Rolling, Scale, SheetPaper, SheetsSpec, Variant, WheelDimensions, WheelStandard,
-    is_variant_name, line_and_column, parse_dimension,
+    AllowanceBy, DefaultUsed, Dimension, Field, FieldKind, FretSpec, GaugePoint, InputLength,
+    InputOrigin, Load, MODEL_FILE_LIMIT, Metal, Model, ModelError, Motor, Opening, Overrides,
+    OwnPlate, PrintSpec, Problem, PrototypeLength, RearFilm, Rolling, Scale, SheetPaper,
+    SheetsSpec, Variant, WeightSpec, WheelDimensions, WheelStandard, is_variant_name,
+    line_and_column, parse_dimension,
 };
 pub use order::{Order, Precedence, Step};
 pub use own_plate::OwnShape;

@@ -182,7 +182,7 @@ pub struct Mark {
 }
 
 /// A plate of the body, in both its states.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Plate {
     /// Kebab-case name by assembly: `boiler-wrapper`, `tank-side-left`.
     pub id: String,

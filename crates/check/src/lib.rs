@@ -18,8 +18,10 @@ mod error;
 mod etch;
 mod fault;
 mod fits;
+mod flat_place;
 mod known_faults;
 mod match_notes;
+mod mend;
 mod one_bend;
 mod openings;
 mod pairs;
@@ -29,6 +31,7 @@ mod plate_difference;
 mod report;
 mod rule;
 pub mod running;
+pub mod scan;
 mod skin;
 mod tabs;
 mod test_build;
@@ -50,6 +53,8 @@ pub use difference::{
 pub use error::CheckError;
 pub use fault::{Fault, faults_of, worst_first};
 pub use fits::check_body;
+pub use flat_place::flat_place;
+pub use mend::mend_of;
 pub use plate_difference::{
     HoleDifference, PlateChange, PlateDifference, RegionDifference, RivetDifference,
 };

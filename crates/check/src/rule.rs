@@ -395,6 +395,35 @@ pub const RULES: &[Rule] = &[
         "The beams of engine and tender keep apart on curves.",
     ),
     rule(
+        "outside-loading-gauge",
+        "Every part keeps within the loading gauge of the line, on the straight.",
+    ),
+    rule(
+        "outside-structure",
+        "Nothing reaches out to the structures beside the track as the train runs.",
+    ),
+    rule(
+        "motor-touches",
+        "The box of motor and gearbox does not reach into metal.",
+    ),
+    rule(
+        "motor-near",
+        "Motor and gearbox have the air that they want.",
+    ),
+    rule(
+        "weight-beyond-axles",
+        "The centre of gravity lies between the coupled axles.",
+    ),
+    rule(
+        "too-light",
+        "With ballast the model weighs what the full-size engine weighs at its scale.",
+    ),
+    rule(
+        "too-heavy",
+        "The model weighs no more than the full-size engine at its scale.",
+    ),
+    rule("axle-lifts", "Every axle carries its share of the weight."),
+    rule(
         "built-out-of-tolerance",
         "A place of the finished model lies within its tolerance.",
     ),
@@ -450,4 +479,30 @@ pub const RULES: &[Rule] = &[
         "Every place of the finished model is measured.",
     ),
     rule("built-no-readings", "A file of readings holds some."),
+    rule(
+        "scan-shifted",
+        "Each sub-assembly of the finished model stands in its place.",
+    ),
+    rule(
+        "scan-turned",
+        "Each sub-assembly of the finished model stands square.",
+    ),
+    rule(
+        "scan-width",
+        "Each sub-assembly of the finished model has its width, as scanned.",
+    ),
+    rule("scan-unit-guessed", "The unit of a scan is known."),
+    rule(
+        "scan-mirror-open",
+        "A scan can be told from its mirror image.",
+    ),
+    rule(
+        "scan-datum-open",
+        "Footplate and beams as scanned fix the place of the whole.",
+    ),
+    rule(
+        "scan-uncertain",
+        "A scan is laid on the body surely enough.",
+    ),
+    rule("scan-coverage", "Every plate that can be seen is scanned."),
 ];

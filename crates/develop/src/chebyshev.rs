@@ -7,7 +7,7 @@ use geom::math::{PI, cos};
 pub(crate) const TERMS: usize = 18;
 
 /// A function on an interval as Σ cₖ Tₖ(x), x running from −1 to 1 over the interval.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Series {
     from: f64,
     to: f64,

@@ -20,7 +20,7 @@ impl Place {
 }
 
 /// The map from a plate's flat to its place in space, which keeps lengths.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Forming {
     /// The plate stays flat.
     Flat(Placement),

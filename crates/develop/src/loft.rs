@@ -64,7 +64,7 @@ pub struct SurfacePoint {
 /// Travel along the sections has the outside on its left. On the flat x runs along the datum
 /// ruling from the front section, y along the section in its direction of travel; the flat is
 /// seen from outside.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Loft {
     pub(crate) frame: LoftFrame,
     pub(crate) length: f64,

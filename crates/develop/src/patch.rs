@@ -70,13 +70,13 @@ pub(crate) struct Rates {
 }
 
 /// A patch of a loft with its table of the flat.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Patch {
     pub(crate) shape: PatchShape,
     table: FlatTable,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 enum FlatTable {
     Plane {
         start: FlatPoint,
@@ -90,7 +90,7 @@ enum FlatTable {
 }
 
 /// Series of the flat over a part of a cone's turn.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 struct Panel {
     to: f64,
     direction: Series,

@@ -120,15 +120,18 @@ fn vehicle(ranges: &VehicleRanges, approaches: &[Approach]) -> VehicleJson {
             .map(|range| both(range).map(degrees))
             .collect(),
         beam_offsets_mm: [both(&ranges.ends[0]), both(&ranges.ends[1])],
-        approaches: approaches
-            .iter()
-            .map(|own| ApproachJson {
-                mover: own.mover.clone(),
-                part: own.part.clone(),
-                distance_mm: own.distance,
-                at_mm: own.at.coords.into(),
-            })
-            .collect(),
+        approaches: approaches.iter().map(ApproachJson::from).collect(),
+    }
+}
+
+impl From<&Approach> for ApproachJson {
+    fn from(own: &Approach) -> Self {
+        Self {
+            mover: own.mover.clone(),
+            part: own.part.clone(),
+            distance_mm: own.distance,
+            at_mm: own.at.coords.into(),
+        }
     }
 }
 

@@ -68,6 +68,9 @@ pub enum ExportError {
         /// The file or the solid.
         name: String,
     },
+    /// A train that cannot be stood on its track.
+    #[error(transparent)]
+    Running(#[from] check::running::RunningError),
     /// A PDF that cannot be written.
     #[error("{what} of a PDF cannot be written")]
     Pdf {

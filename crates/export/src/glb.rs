@@ -2,7 +2,7 @@
 
 use crate::glb_motion::{self, Motions, direction_to_scene, to_scene};
 use crate::stl::check;
-use crate::{ExportError, GlbNode, Material, PartMesh};
+use crate::{ExportError, GlbNode, GlbRide, Material, PartMesh};
 use body::Body;
 use gltf_json::accessor::{ComponentType, Type};
 use gltf_json::buffer::{Stride, Target, View};
@@ -60,6 +60,20 @@ pub fn glb_of<'m>(
 /// [`ExportError::NoTriangles`] without parts or for a part without triangles; the other variants
 /// for a part that does not hold together.
 pub fn glb_of_nodes(nodes: &[GlbNode]) -> Result<Vec<u8>, ExportError> {
+    glb_of_rides(nodes, &[])
+}
+
+/// As [`glb_of_nodes`], with sub-assemblies that are carried along: played, `run` takes each along its keys;
+/// while it does not play they stand at their first.
+///
+/// # Errors
+///
+/// As [`glb_of_nodes`].
+///
+/// # Panics
+///
+/// If a sub-assembly rides within one that has no part.
+pub fn glb_of_rides(nodes: &[GlbNode], rides: &[GlbRide]) -> Result<Vec<u8>, ExportError> {
     if nodes.is_empty() {
         return Err(ExportError::NoTriangles {
             name: "body".to_owned(),
@@ -92,22 +106,36 @@ pub fn glb_of_nodes(nodes: &[GlbNode]) -> Result<Vec<u8>, ExportError> {
             None => groups.push((&node.assembly, vec![part])),
         }
     }
+    let mut of_group: BTreeMap<&str, Index<Node>> = BTreeMap::new();
+    let mut in_body = Vec::new();
+    for (name, children) in groups {
+        let ride = rides.iter().find(|ride| ride.assembly == name);
+        let group = motions.root().push(Node {
+            name: Some(name.to_owned()),
+            children: Some(children),
+            ..Node::default()
+        });
+        if let Some(ride) = ride {
+            motions.ride(group, ride);
+        }
+        match ride.and_then(|ride| ride.within.as_deref()) {
+            Some(within) => {
+                let carrier = of_group
+                    .get(within)
+                    .expect("what carries a sub-assembly is written before it");
+                let children = &mut motions.root().nodes[carrier.value()].children;
+                children.get_or_insert_default().push(group);
+            }
+            None => in_body.push(group),
+        }
+        of_group.insert(name, group);
+    }
     layout.bytes.extend(motions.finish());
     let buffer = &mut root.buffers[0];
     buffer.byte_length = USize64::from(layout.bytes.len());
-    let groups = groups
-        .into_iter()
-        .map(|(name, children)| {
-            root.push(Node {
-                name: Some(name.to_owned()),
-                children: Some(children),
-                ..Node::default()
-            })
-        })
-        .collect();
     let body = root.push(Node {
         name: Some("body".to_owned()),
-        children: Some(groups),
+        children: Some(in_body),
         rotation: Some(UnitQuaternion(Z_UP_TO_Y_UP)),
         scale: Some(MM_TO_M),
         ..Node::default()

@@ -1,6 +1,7 @@
 //! What moves in a GLB: skins of rolled plates, and the two animations.
 
 use crate::GlbNode;
+use geom::math::sin_cos;
 use gltf_json::accessor::{ComponentType, GenericComponentType, Type};
 use gltf_json::animation::{Animation, Channel, Interpolation, Property, Sampler, Target};
 use gltf_json::buffer::{self, Stride, View};
@@ -46,6 +47,29 @@ pub(crate) struct Motions<'a> {
     times: BTreeMap<Vec<u32>, Index<Accessor>>,
     form: Animation,
     apart: Animation,
+    run: Animation,
+}
+
+/// Where a sub-assembly that is carried along is at a time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RideKey {
+    /// Time (s).
+    pub seconds: f64,
+    /// Where its origin is in the frame of what carries it (mm).
+    pub at: [f64; 3],
+    /// How far it is turned about z, anticlockwise seen from above (rad).
+    pub turn: f64,
+}
+
+/// A sub-assembly that is carried along.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GlbRide {
+    /// The sub-assembly.
+    pub assembly: String,
+    /// The sub-assembly that carries it, itself carried along; the ground if none.
+    pub within: Option<String>,
+    /// Its way, in order of time; it turns by less than half a turn from one to the next.
+    pub keys: Vec<RideKey>,
 }
 
 /// Attributes of a skinned mesh.
@@ -66,6 +90,7 @@ impl<'a> Motions<'a> {
             times: BTreeMap::new(),
             form: animation("form"),
             apart: animation("draw-apart"),
+            run: animation("run"),
         }
     }
 
@@ -177,6 +202,24 @@ impl<'a> Motions<'a> {
         );
     }
 
+    /// Keys by which a sub-assembly is carried along, and its place at the first of them.
+    pub(crate) fn ride(&mut self, node: Index<Node>, ride: &GlbRide) {
+        let Some(first) = ride.keys.first() else {
+            return;
+        };
+        let own = &mut self.root.nodes[node.value()];
+        own.translation = Some(first.at.map(|x| x as f32 + 0.0));
+        own.rotation = Some(UnitQuaternion(about_z(first.turn).map(|x| x as f32 + 0.0)));
+        let times: Vec<f64> = ride.keys.iter().map(|key| key.seconds).collect();
+        let places: Vec<f64> = ride.keys.iter().flat_map(|key| key.at).collect();
+        let turns: Vec<f64> = ride.keys.iter().flat_map(|key| about_z(key.turn)).collect();
+        let input = self.times(&times);
+        let output = self.keys(&places, 3, Type::Vec3);
+        channel(&mut self.run, node, Property::Translation, (input, output));
+        let output = self.keys(&turns, 4, Type::Vec4);
+        channel(&mut self.run, node, Property::Rotation, (input, output));
+    }
+
     fn times(&mut self, times: &[f64]) -> Index<Accessor> {
         let bits: Vec<u32> = times.iter().map(|t| (*t as f32).to_bits()).collect();
         if let Some(known) = self.times.get(&bits) {
@@ -250,7 +293,7 @@ impl<'a> Motions<'a> {
             view.byte_length = USize64::from(self.keys.len());
             self.bytes.extend(self.keys);
         }
-        for animation in [self.apart, self.form] {
+        for animation in [self.apart, self.form, self.run] {
             if !animation.channels.is_empty() {
                 self.root.push(animation);
             }
@@ -292,6 +335,12 @@ fn inverse_bind(strip: &Strip) -> [f64; 16] {
 fn bytes_of(numbers: &[f64]) -> impl Iterator<Item = u8> {
     // Adding zero turns −0 into 0.
     numbers.iter().flat_map(|x| (*x as f32 + 0.0).to_le_bytes())
+}
+
+/// A turn about z as a unit quaternion.
+fn about_z(turn: f64) -> [f64; 4] {
+    let (sin, cos) = sin_cos(turn / 2.0);
+    [0.0, 0.0, sin, cos]
 }
 
 fn animation(name: &str) -> Animation {

@@ -13,6 +13,7 @@ mod dimensions;
 mod dxf;
 mod dxf_tables;
 mod error;
+mod features_json;
 mod films_pdf;
 mod flat_json;
 mod fret_dxf;
@@ -30,6 +31,10 @@ mod page;
 mod page_dxf;
 mod page_svg;
 mod report;
+mod running_glb;
+mod scan_glb;
+mod scan_json;
+mod service_json;
 mod sheets;
 mod stl;
 mod svg;
@@ -46,6 +51,7 @@ pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJ
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
 pub use dxf_tables::{DXF_LAYERS, DxfLayer};
 pub use error::ExportError;
+pub use features_json::{FeatureJson, FeaturesJson, RunJson, SpotJson};
 pub use films_pdf::{FILM_MARGIN_MM, films_pdf};
 pub use flat_json::{
     EdgeJson, FlatJson, HoleJson, MarkJson, NamedPointJson, PointJson, RegionJson, RivetJson,
@@ -54,7 +60,8 @@ pub use flat_json::{
 pub use fret_dxf::{FRET_LAYERS, face_dxf, fret_dxf, side_file};
 pub use fret_json::FretJson;
 pub use fret_svg::fret_svg;
-pub use glb::{glb_of, glb_of_nodes};
+pub use glb::{glb_of, glb_of_nodes, glb_of_rides};
+pub use glb_motion::{GlbRide, RideKey};
 pub use glb_node::{GlbNode, GlbSkin, PartMesh};
 pub use jigs_json::{FormedBendJson, FormedSheetJson, JigJson, JigPieceJson, PrintJson};
 pub use key_plan::{key_plan_pdf, key_plan_svg};
@@ -65,10 +72,19 @@ pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
     SideJson, StepJson, waived_json,
 };
+pub use running_glb::{RunningPart, RunningVehicle, running_glb};
+pub use scan_glb::{ScannedMesh, scan_glb};
+pub use scan_json::{
+    AlignmentJson, BuiltErrorJson, ScanFileJson, ScanJson, ScannedPartJson, SpreadJson,
+};
+pub use service_json::{
+    AxleLoadJson, BalanceJson, BallastJson, GaugeJson, MarginJson, MassJson, MotorJson,
+};
 pub use sheets::{
-    ArrangementViews, AssemblyPicture, DrawingSheet, PicturePart, SHEET_BAR_MM, SectionView,
-    SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, built_pdf, formed_plates,
-    forming_pdf, measuring_pdf, parts_csv, parts_pdf, sections_sheet,
+    ArrangementViews, AssemblyPicture, DrawingSheet, OnCurveSource, PicturePart, SHEET_BAR_MM,
+    SectionMarks, SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf,
+    built_pdf, formed_plates, forming_pdf, measuring_pdf, on_curve_sheet, parts_csv, parts_pdf,
+    scanned_sections_sheet, sections_sheet,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

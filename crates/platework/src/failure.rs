@@ -14,12 +14,9 @@ pub(crate) enum Failure {
     /// The model, its drawing or one of its products.
     #[error(transparent)]
     Work(#[from] WorkError),
-    /// A train that cannot be stood on a track.
+    /// A scan that cannot be read, or does not fit the body.
     #[error(transparent)]
-    Running(#[from] check::running::RunningError),
-    /// A plate or fitting that has no solid.
-    #[error(transparent)]
-    Solid(#[from] solid::SolidError),
+    Scan(#[from] check::scan::ScanError),
     /// A file that cannot be read.
     #[error("{path} cannot be read: {cause}", path = path.display())]
     Read {
@@ -135,7 +132,7 @@ impl Failure {
                     .find(|help| !help.is_empty());
             }
             Self::NotReadings { .. } => {
-                "readings are a .csv or .toml file; sheets/readings.csv of a build is an empty one"
+                "readings are a .csv or .toml file, scans .stl, .ply or .obj; sheets/readings.csv of a build is an empty one"
             }
             Self::Foreign { .. } => "move it elsewhere, or choose another folder with --out",
             Self::Exists { .. } => "choose another file with --out",

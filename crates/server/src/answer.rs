@@ -59,7 +59,7 @@ pub(crate) async fn product_beside(
     beside: &str,
     make: impl FnOnce(&Workshop, &Asked) -> Result<Bytes, WorkError> + Send + 'static,
 ) -> Result<Response, Problem> {
-    let source = state.source(&asked.model).await?;
+    let source = state.source_asked(&asked).await?;
     let sha256 = format!("{}{beside}", source.sha256);
     let tag = product_tag(&asked, &sha256, product.word);
     if has(&asked.if_none_match, &tag) {
@@ -68,9 +68,7 @@ pub(crate) async fn product_beside(
     let disposition = product.ending.map(|ending| asked.file_name(ending));
     let bytes = state
         .work(move |state| {
-            let workshop = state
-                .shelf()
-                .take(&asked.model, &source, &asked.overrides)?;
+            let workshop = state.take(&asked, &source)?;
             make(&workshop, &asked)
         })
         .await??;
@@ -133,6 +131,8 @@ fn product_tag(asked: &Asked, sha256: &str, word: &str) -> String {
         asked.overrides.variant.as_deref().unwrap_or_default(),
         if asked.rivets { "rivets" } else { "" },
         asked.id.as_str(),
+        &asked.parts.join(","),
+        if asked.still { "still" } else { "" },
     ];
     tag_of(&parts)
 }

@@ -26,6 +26,12 @@ pub(crate) struct Asked {
     pub(crate) overrides: Overrides,
     /// Whether rivets are meshed.
     pub(crate) rivets: bool,
+    /// Hash of the text that is read instead of the file, if it is a draft.
+    pub(crate) draft: Option<String>,
+    /// Whether what forms the parts and draws them apart is left out.
+    pub(crate) still: bool,
+    /// The parts that are wanted; all of them if none is named.
+    pub(crate) parts: Vec<String>,
     /// Tags that the asker has.
     pub(crate) if_none_match: String,
 }
@@ -38,6 +44,9 @@ struct Words {
     wheels: Option<String>,
     variant: Option<String>,
     rivets: Option<String>,
+    draft: Option<String>,
+    parts: Option<String>,
+    still: Option<String>,
 }
 
 /// The parts of a path by name, and the words of a query; `help` says which words there are.
@@ -58,17 +67,27 @@ pub(crate) async fn path_and_words<W: DeserializeOwned>(
 }
 
 impl Asked {
-    /// Name of the file when saved: `class-b-late-7mm-dome.dxf`. Variant and scale stand in it only if asked for.
-    pub(crate) fn file_name(&self, ending: &str) -> String {
+    /// What names of saved files begin with: `class-b-late-7mm`.
+    pub(crate) fn file_name_of_model(&self) -> String {
         let mut name = self.model.as_str().to_owned();
         let variant = self.overrides.variant.as_deref();
-        let scale = self.overrides.scale.map(Scale::word);
-        let id = (!self.id.is_empty()).then_some(self.id.as_str());
-        for part in variant.into_iter().chain(scale).chain(id) {
+        for part in variant
+            .into_iter()
+            .chain(self.overrides.scale.map(Scale::word))
+        {
             name.push('-');
             name.push_str(part);
         }
-        format!("{name}.{ending}")
+        name
+    }
+
+    /// Name of the file when saved: `class-b-late-7mm-dome.dxf`. Variant and scale stand in it only if asked for.
+    pub(crate) fn file_name(&self, ending: &str) -> String {
+        let name = self.file_name_of_model();
+        match self.id.as_str() {
+            "" => format!("{name}.{ending}"),
+            id => format!("{name}-{id}.{ending}"),
+        }
     }
 }
 
@@ -76,7 +95,8 @@ impl FromRequestParts<ServerState> for Asked {
     type Rejection = Problem;
 
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
-        let help = "scale, wheels, variant and rivets may be asked for, each once";
+        let help =
+            "scale, wheels, variant, rivets, draft, parts and still may be asked for, each once";
         let (path, words) = path_and_words::<Words>(parts, state, help).await?;
         Ok(Self {
             model: model_of(path.get("model").map_or("", String::as_str))?,
@@ -97,6 +117,12 @@ impl FromRequestParts<ServerState> for Asked {
             )?,
             rivets: word("rivets", words.rivets.as_deref(), &[true, false], on_off)?
                 .unwrap_or(true),
+            draft: words.draft,
+            still: word("still", words.still.as_deref(), &[true, false], on_off)?.unwrap_or(false),
+            parts: match words.parts {
+                Some(list) => list.split(',').map(id_of).collect::<Result<_, _>>()?,
+                None => Vec::new(),
+            },
             if_none_match: if_none_match(&parts.headers),
         })
     }
@@ -119,13 +145,14 @@ struct ArtworkWords {
     wheels: Option<String>,
     variant: Option<String>,
     side_file: Option<String>,
+    draft: Option<String>,
 }
 
 impl FromRequestParts<ServerState> for ArtworkAsked {
     type Rejection = Problem;
 
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
-        let help = "scale, wheels, variant and side_file may be asked for, each once";
+        let help = "scale, wheels, variant, draft and side_file may be asked for, each once";
         let (path, words) = path_and_words::<ArtworkWords>(parts, state, help).await?;
         let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
         Ok(Self {
@@ -135,6 +162,9 @@ impl FromRequestParts<ServerState> for ArtworkAsked {
                 threemf: false,
                 overrides: overrides_of(scale, wheels, words.variant)?,
                 rivets: true,
+                draft: words.draft,
+                still: false,
+                parts: Vec::new(),
                 if_none_match: if_none_match(&parts.headers),
             },
             side_file: words.side_file,
@@ -168,7 +198,7 @@ pub(crate) fn variant_of(key: &str, name: Option<String>) -> Result<Option<Strin
     ))
 }
 
-fn on_off(on: bool) -> &'static str {
+pub(crate) fn on_off(on: bool) -> &'static str {
     if on { "on" } else { "off" }
 }
 

@@ -19,6 +19,8 @@ pub(crate) struct Compared {
     pub(crate) overrides: Overrides,
     /// The model before the change.
     pub(crate) from: ModelName,
+    /// Hash of the text that stands in place of the model's own after the change, if it is a draft.
+    pub(crate) draft: Option<String>,
     /// Tags that the asker has.
     pub(crate) if_none_match: String,
     from_variant: Option<String>,
@@ -33,6 +35,7 @@ struct Words {
     variant: Option<String>,
     from: Option<String>,
     from_variant: Option<String>,
+    draft: Option<String>,
 }
 
 impl Compared {
@@ -67,7 +70,8 @@ impl FromRequestParts<ServerState> for Compared {
     type Rejection = Problem;
 
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
-        let help = "from, from_variant, scale, wheels and variant may be asked for, each once";
+        let help =
+            "from, from_variant, scale, wheels, variant and draft may be asked for, each once";
         let (path, words) = path_and_words::<Words>(parts, state, help).await?;
         let model = model_of(path.get("model").map_or("", String::as_str))?;
         let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
@@ -78,6 +82,7 @@ impl FromRequestParts<ServerState> for Compared {
             },
             overrides: overrides_of(scale, wheels, words.variant)?,
             from_variant: variant_of("from_variant", words.from_variant)?,
+            draft: words.draft,
             if_none_match: if_none_match(&parts.headers),
             model,
         })

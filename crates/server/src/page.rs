@@ -12,8 +12,8 @@ struct Files;
 pub const PAGE_EMBEDDED: bool = cfg!(page_embedded);
 
 /// The policy that the page is made for: it loads and calls nothing but its own server, and has no inline script
-/// or style. Value of the header `Content-Security-Policy`.
-pub const CONTENT_SECURITY_POLICY: &str = "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+/// or style. Pictures may also come out of the page itself (`blob:`): a works drawing laid under the body. Value of the header `Content-Security-Policy`.
+pub const CONTENT_SECURITY_POLICY: &str = "default-src 'self'; img-src 'self' blob:; object-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 /// One file of the page.
 #[derive(Clone, Debug)]

@@ -54,6 +54,8 @@ pub enum ProblemKind {
     Origin,
     /// There is nothing of that name.
     NotFound,
+    /// The draft is not kept.
+    Draft,
     /// The route does not answer that method.
     Method,
     /// The model file changed since it was read.
@@ -94,6 +96,7 @@ impl ProblemKind {
                 "Another site may not write here",
             ),
             Self::NotFound => ("not-found", StatusCode::NOT_FOUND, "There is no such thing"),
+            Self::Draft => ("draft", StatusCode::NOT_FOUND, "The draft is not kept here"),
             Self::Method => (
                 "method",
                 StatusCode::METHOD_NOT_ALLOWED,
@@ -267,6 +270,12 @@ impl From<&WorkError> for Problem {
                 "file",
                 &text,
                 "GET …/sheets lists the sheets and their files",
+            ),
+            WorkError::NoFile { .. } => Self::at(
+                ProblemKind::NotFound,
+                "file",
+                &text,
+                "GET …/build lists the groups, GET …/build?group= the files of one",
             ),
             WorkError::SideFile(error) => Self {
                 errors: Self::from(error.as_ref()).errors,

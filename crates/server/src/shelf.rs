@@ -6,11 +6,8 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use body::Overrides;
 
-use crate::folder::{ModelName, Source};
+use crate::folder::{ModelName, Source, sha256_hex};
 use crate::{WorkError, Workshop};
-
-/// Bodies that are kept. Two scales of one engine before and after a change are four.
-const KEPT: usize = 6;
 
 type Outcome = Result<Arc<Workshop>, WorkError>;
 
@@ -22,19 +19,45 @@ struct Key {
     overrides: Overrides,
 }
 
+impl Key {
+    fn of(name: &ModelName, source: &Source, overrides: &Overrides) -> Self {
+        Self {
+            name: name.clone(),
+            sha256: source.sha256.clone(),
+            overrides: overrides.clone(),
+        }
+    }
+
+    /// Mark of what is built from this and not known from before.
+    fn mark(&self) -> String {
+        let parts = [
+            self.sha256.as_str(),
+            self.overrides.scale.map_or("", body::Scale::word),
+            self.overrides.wheels.map_or("", body::WheelStandard::word),
+            self.overrides.variant.as_deref().unwrap_or_default(),
+        ];
+        let mut mark = sha256_hex(parts.join("\0").as_bytes());
+        mark.truncate(16);
+        mark
+    }
+}
+
 /// Bodies by what they are built from, the latest used last.
 #[derive(Debug, Default)]
 pub(crate) struct Shelf {
     places: Mutex<VecDeque<(Key, Arc<OnceLock<Outcome>>)>>,
     /// The folder of the models, in which drawings of own plates are looked for.
     root: PathBuf,
+    /// Bodies that are kept.
+    kept: usize,
 }
 
 impl Shelf {
-    /// A shelf for the models of a folder.
-    pub(crate) fn of(root: &Path) -> Self {
+    /// A shelf for so many models of a folder.
+    pub(crate) fn of(root: &Path, kept: usize) -> Self {
         Self {
             root: root.to_owned(),
+            kept,
             ..Self::default()
         }
     }
@@ -63,19 +86,39 @@ impl Shelf {
     /// The body of a model file, built if it is not on the shelf. Takes a while: not for an async thread.
     ///
     /// Whoever asks for a body that is being built waits for that one. A failure is kept as well,
-    /// since the same file fails in the same way.
-    pub(crate) fn take(&self, name: &ModelName, source: &Source, overrides: &Overrides) -> Outcome {
-        let key = Key {
-            name: name.clone(),
-            sha256: source.sha256.clone(),
-            overrides: overrides.clone(),
-        };
+    /// since the same file fails in the same way. What is the same as in the body `before` keeps its mark.
+    pub(crate) fn take(
+        &self,
+        name: &ModelName,
+        source: &Source,
+        overrides: &Overrides,
+        before: Option<&Workshop>,
+    ) -> Outcome {
+        let key = Key::of(name, source, overrides);
+        let mark = key.mark();
         self.place(key)
             .get_or_init(|| {
                 self.open(name.as_str(), &name.file_name(), &source.bytes, overrides)
-                    .map(Arc::new)
+                    .map(|workshop| Arc::new(workshop.marked(&mark, before)))
             })
             .clone()
+    }
+
+    /// Whether a body stands on the shelf, built or being built.
+    pub(crate) fn has(&self, name: &ModelName, source: &Source, overrides: &Overrides) -> bool {
+        let key = Key::of(name, source, overrides);
+        let places = self.places.lock().unwrap_or_else(PoisonError::into_inner);
+        places.iter().any(|(own, _)| *own == key)
+    }
+
+    /// The body of a model that was used last, whatever its text.
+    pub(crate) fn latest(&self, name: &ModelName, overrides: &Overrides) -> Option<Arc<Workshop>> {
+        let places = self.places.lock().unwrap_or_else(PoisonError::into_inner);
+        let own = |key: &Key| key.name == *name && key.overrides == *overrides;
+        let built = |(key, place): &(Key, Arc<OnceLock<Outcome>>)| {
+            own(key).then(|| place.get()?.clone().ok()).flatten()
+        };
+        places.iter().rev().find_map(built)
     }
 
     fn place(&self, key: Key) -> Arc<OnceLock<Outcome>> {
@@ -87,7 +130,7 @@ impl Shelf {
             .unwrap_or_else(|| (key, Arc::default()));
         let outcome = Arc::clone(&place.1);
         places.push_back(place);
-        if places.len() > KEPT {
+        if places.len() > self.kept {
             places.pop_front();
         }
         outcome

@@ -4,15 +4,18 @@ use std::net::SocketAddr;
 use std::path::Path;
 use std::sync::Arc;
 
+use body::Overrides;
 use check::Waivers;
 use tokio::sync::{Mutex, Semaphore};
 use tokio::task::spawn_blocking;
 
+use crate::asked::Asked;
+use crate::drafts::Drafts;
 use crate::events::Events;
 use crate::folder::{FolderError, ModelFolder, ModelName, Source};
 use crate::problem::ProblemKind;
 use crate::shelf::Shelf;
-use crate::{Problem, ServerError};
+use crate::{Problem, ServerError, WorkError, Workshop};
 
 /// The folder that is served, the address, and what has been built. Cloning it shares it.
 #[derive(Clone, Debug)]
@@ -23,6 +26,9 @@ struct Shared {
     folder: ModelFolder,
     address: SocketAddr,
     shelf: Shelf,
+    /// Bodies of drafts, apart from those of files: a draft follows another with every key.
+    draft_shelf: Shelf,
+    drafts: Drafts,
     events: Events,
     writing: Mutex<()>,
     working: Arc<Semaphore>,
@@ -38,7 +44,9 @@ impl ServerState {
         let folder = ModelFolder::open(folder)?;
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         Ok(Self(Arc::new(Shared {
-            shelf: Shelf::of(folder.path()),
+            shelf: Shelf::of(folder.path(), 6),
+            draft_shelf: Shelf::of(folder.path(), 3),
+            drafts: Drafts::default(),
             folder,
             address,
             events: Events::new(),
@@ -59,6 +67,10 @@ impl ServerState {
 
     pub(crate) fn shelf(&self) -> &Shelf {
         &self.0.shelf
+    }
+
+    pub(crate) fn drafts(&self) -> &Drafts {
+        &self.0.drafts
     }
 
     pub(crate) fn events(&self) -> &Events {
@@ -107,6 +119,41 @@ impl ServerState {
         };
         let file = Waivers::name_of(&name.file_name());
         Waivers::read(&file, &bytes).map_err(|error| Problem::from(&error))
+    }
+
+    /// The text that is asked for: a draft, or the model file.
+    pub(crate) async fn source_asked(&self, asked: &Asked) -> Result<Arc<Source>, Problem> {
+        match &asked.draft {
+            Some(sha256) => self.drafts().text(&asked.model, sha256),
+            None => self.source(&asked.model).await.map(Arc::new),
+        }
+    }
+
+    /// The body of a text that is asked for, built if it is on neither shelf. Takes a while: not for an async thread.
+    pub(crate) fn take(&self, asked: &Asked, source: &Source) -> Result<Arc<Workshop>, WorkError> {
+        self.take_text(
+            &asked.model,
+            source,
+            &asked.overrides,
+            asked.draft.is_some(),
+        )
+    }
+
+    /// As [`ServerState::take`], of a text that is or is not a draft.
+    pub(crate) fn take_text(
+        &self,
+        name: &ModelName,
+        source: &Source,
+        overrides: &Overrides,
+        is_draft: bool,
+    ) -> Result<Arc<Workshop>, WorkError> {
+        let (files, drafts) = (&self.0.shelf, &self.0.draft_shelf);
+        if !is_draft || files.has(name, source, overrides) {
+            return files.take(name, source, overrides, None);
+        }
+        let before = drafts.latest(name, overrides);
+        let before = before.or_else(|| files.latest(name, overrides));
+        drafts.take(name, source, overrides, before.as_deref())
     }
 
     /// Reads a model file off the async threads.

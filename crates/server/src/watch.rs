@@ -132,7 +132,7 @@ fn rebuild(state: &ServerState, name: &ModelName, known: Option<&str>) -> Option
     }
     let built = state
         .shelf()
-        .take(name, &source, &Overrides::default())
+        .take(name, &source, &Overrides::default(), None)
         .and_then(|workshop| workshop.preview(true));
     let event = match built {
         Ok(_) => {

@@ -33,6 +33,12 @@ pub enum WorkError {
         /// Name asked for.
         id: String,
     },
+    /// A build has no such file.
+    #[error("a build has no file {file}")]
+    NoFile {
+        /// Name asked for.
+        file: String,
+    },
     /// The side file of the drawing handed in is wrong.
     #[error(transparent)]
     SideFile(Box<ModelError>),
@@ -54,6 +60,9 @@ pub enum WorkError {
     /// A file cannot be written.
     #[error(transparent)]
     Export(#[from] ExportError),
+    /// The train cannot be stood on the track.
+    #[error(transparent)]
+    Running(#[from] check::running::RunningError),
     /// A check cannot be made.
     #[error(transparent)]
     Check(#[from] CheckError),

@@ -3,22 +3,25 @@
 //! The command line and the server both work through this; it makes no geometry of its own. The same
 //! model gives the same bytes, on any number of threads.
 
-use std::sync::OnceLock;
+use std::collections::BTreeMap;
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 use artwork::{FlatDrawing, SideFile};
 use axum::body::Bytes;
-use body::{Body, Finding, FormerBlock, Model, ModelError, Overrides, Plate, SheetPaper};
+use body::{Body, Finding, Fitting, FormerBlock, Model, ModelError, Overrides, Plate, SheetPaper};
 use check::built::{BuiltReport, Readings, ReadingsKind};
+use check::running::Vehicle;
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
 use export::{
-    DimensionsJson, ExportError, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson, Report,
-    ReportHead,
+    DimensionsJson, ExportError, FeaturesJson, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson,
+    Report, ReportHead,
 };
 use rayon::prelude::*;
 use solid::{Mesh, MeshOptions, PlateMesh};
 
 use crate::WorkError;
 use crate::jigs::{self, JigCell, Jigs};
+use crate::marks::{Marks, marks_of};
 
 /// A body with everything that can be made from it.
 #[derive(Debug)]
@@ -26,12 +29,16 @@ pub struct Workshop {
     name: String,
     model: Model,
     body: Body,
+    marks: Marks,
     previews: [OnceLock<Result<Bytes, WorkError>>; 2],
     findings: OnceLock<Vec<Finding>>,
     plate_views: OnceLock<Result<Vec<PlateJson>, WorkError>>,
     fret: OnceLock<Result<artwork::Fret, WorkError>>,
     jigs: Vec<JigCell>,
     arrangement: OnceLock<Result<export::ArrangementViews, WorkError>>,
+    /// Sizes of the files of a build that have been made, by group and name.
+    sizes: Mutex<BTreeMap<String, u64>>,
+    vehicle: OnceLock<Result<Vehicle, WorkError>>,
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -94,12 +101,15 @@ impl Workshop {
             name: name.to_owned(),
             model,
             body,
+            marks: Marks::new(),
             previews: [OnceLock::new(), OnceLock::new()],
             findings: OnceLock::new(),
             plate_views: OnceLock::new(),
             fret: OnceLock::new(),
             jigs: jigs::cells(),
             arrangement: OnceLock::new(),
+            sizes: Mutex::default(),
+            vehicle: OnceLock::new(),
         })
     }
 
@@ -116,6 +126,57 @@ impl Workshop {
     /// The body.
     pub fn body(&self) -> &Body {
         &self.body
+    }
+
+    /// The same with its parts marked: as in `before` what is the same there, else with `own`.
+    pub(crate) fn marked(mut self, own: &str, before: Option<&Self>) -> Self {
+        let before = before.map(|before| (&before.body, &before.marks));
+        self.marks = marks_of(&self.body, own, before);
+        self
+    }
+
+    /// Marks of the parts; none in a workshop that stands on no shelf.
+    pub(crate) fn marks(&self) -> &Marks {
+        &self.marks
+    }
+
+    /// Some parts of the body as a GLB; `still` leaves out what forms them and draws them apart. Names that no part
+    /// has are passed over.
+    ///
+    /// # Errors
+    ///
+    /// As [`Workshop::meshes`] and [`Workshop::glb`]; [`WorkError::Export`] also if no part has any of the names.
+    pub(crate) fn parts_glb(
+        &self,
+        ids: &[String],
+        rivets: bool,
+        still: bool,
+    ) -> Result<Vec<u8>, WorkError> {
+        let options = options(rivets);
+        let plates = self.body.plates.iter();
+        let plates: Vec<&Plate> = plates.filter(|own| ids.contains(&own.id)).collect();
+        let fittings = self.body.fittings.iter();
+        let fittings: Vec<&Fitting> = fittings.filter(|own| ids.contains(&own.id)).collect();
+        let rolled = in_order(&plates, |plate| solid::mesh_plate(plate, &options))?;
+        let turned = in_order(&fittings, |own| {
+            solid::mesh_fitting(own, options.chord_error)
+        })?;
+        if still {
+            let plates = plates.iter().zip(&rolled);
+            let fittings = fittings.iter().zip(&turned);
+            let nodes: Result<Vec<GlbNode>, _> = plates
+                .map(|(plate, mesh)| GlbNode::of_plate(plate, &mesh.mesh))
+                .chain(fittings.map(|(fitting, mesh)| GlbNode::of_fitting(fitting, mesh)))
+                .collect();
+            return Ok(export::glb_of_nodes(&nodes?)?);
+        }
+        let plates = plates.iter().zip(&rolled);
+        let fittings = fittings.iter().zip(&turned);
+        let by_name: BTreeMap<&str, PartMesh<'_>> = plates
+            .map(|(plate, mesh)| (plate.id.as_str(), PartMesh::Plate(mesh)))
+            .chain(fittings.map(|(own, mesh)| (own.id.as_str(), PartMesh::Solid(mesh))))
+            .collect();
+        Ok(export::glb_of(&self.body, |id| by_name.get(id).copied())?)
     }
 
     /// The plate of a name.
@@ -155,7 +216,7 @@ impl Workshop {
     pub fn glb(&self, meshes: &PartMeshes) -> Result<Vec<u8>, WorkError> {
         let plates = self.body.plates.iter().zip(&meshes.plates);
         let fittings = self.body.fittings.iter().zip(&meshes.fittings);
-        let by_name: std::collections::BTreeMap<&str, PartMesh<'_>> = plates
+        let by_name: BTreeMap<&str, PartMesh<'_>> = plates
             .map(|(plate, mesh)| (plate.id.as_str(), PartMesh::Plate(mesh)))
             .chain(fittings.map(|(fitting, mesh)| (fitting.id.as_str(), PartMesh::Solid(mesh))))
             .collect();
@@ -190,6 +251,18 @@ impl Workshop {
             .map_err(Clone::clone)
     }
 
+    /// Axles, trucks and solids of the engine, ready to be led over tracks; made once, then kept.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Solid`] for a plate or fitting that has no solid.
+    pub fn vehicle(&self) -> Result<&Vehicle, WorkError> {
+        self.vehicle
+            .get_or_init(|| Ok(Vehicle::of(&self.model, &self.body)?))
+            .as_ref()
+            .map_err(Clone::clone)
+    }
+
     /// All plates laid out on sheets to be etched; laid out once, then kept.
     ///
     /// # Errors
@@ -213,6 +286,15 @@ impl Workshop {
     /// Text of the JSON of a flat.
     pub fn flat_json(&self, flat: &FlatDrawing) -> String {
         FlatJson::of(flat, self.model.scale.word()).to_text()
+    }
+
+    /// What can be pointed at on a plate, flat and formed.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoPlate`], [`WorkError::Export`].
+    pub fn features(&self, plate: &str) -> Result<FeaturesJson, WorkError> {
+        Ok(FeaturesJson::of(self.plate(plate)?)?)
     }
 
     /// The formed plate alone as a GLB.
@@ -281,6 +363,17 @@ impl Workshop {
     pub fn findings(&self) -> &[Finding] {
         self.findings
             .get_or_init(|| check::check_body(&self.body, self.model.metal.process))
+    }
+
+    /// Size of a file of a build, if it has been made.
+    pub(crate) fn size_of(&self, group: &str, file: &str) -> Option<u64> {
+        let sizes = self.sizes.lock().unwrap_or_else(PoisonError::into_inner);
+        sizes.get(&format!("{group}/{file}")).copied()
+    }
+
+    pub(crate) fn note_size(&self, group: &str, file: &str, bytes: u64) {
+        let mut sizes = self.sizes.lock().unwrap_or_else(PoisonError::into_inner);
+        sizes.insert(format!("{group}/{file}"), bytes);
     }
 
     /// What is known of each plate, in the order of the body; measured once, then kept.

@@ -5,7 +5,7 @@ use crate::fit::butt_joint;
 use crate::model::specs::AxleSpec;
 use crate::upright::{Facing, FlatPlateOf, cut, rectangle, rounded_rectangle};
 use crate::wrapper::{SideNames, WrapperOf};
-use crate::{Body, BodyError, DerivedAngle, Model, Plate};
+use crate::{Body, BodyError, Chassis, DerivedAngle, Model, Plate};
 use develop::{Forming, Loft, LoftFrame};
 use geom::{Chain, FlatPoint, Point2, Point3, Vector2, Vector3};
 
@@ -201,12 +201,14 @@ fn cut_in_plan(
 
 /// Radius of a wheel over its flange with room to move (mm): the usual gap between flange and metal above it is
 /// common practice, no source.
-fn swept_radius(model: &Model, axle: &AxleSpec) -> f64 {
+pub(super) fn swept_radius(model: &Model, axle: &AxleSpec) -> f64 {
     let flange = model.wheels.dimensions().flange_depth;
-    axle.diameter / 2.0 + flange + model.scale.pick(0.5, 0.8)
+    let over = model.wheels.spring_rise() + model.scale.pick(0.3, 0.4);
+    axle.diameter / 2.0 + flange + over.max(model.scale.pick(0.5, 0.8))
 }
 
-/// True if a wheel with its flange comes so near the underside that it would touch: chosen, not sourced.
+/// True if a wheel with its flange comes so near the underside that it would touch when it rises on its springs:
+/// chosen, not sourced.
 fn comes_through(model: &Model, axle: &AxleSpec) -> bool {
     let radius = axle.diameter / 2.0 + model.wheels.dimensions().flange_depth;
     let lowest = [-1.0, -0.5, 0.0, 0.5, 1.0]
@@ -216,7 +218,8 @@ fn comes_through(model: &Model, axle: &AxleSpec) -> bool {
         })
         .into_iter()
         .fold(f64::INFINITY, f64::min);
-    lowest < model.scale.pick(0.15, 0.25)
+    let rise = model.wheels.spring_rise() + 0.05;
+    lowest < model.scale.pick(0.15, 0.25).max(rise)
 }
 
 /// Where a wheel with its flange comes through the footplate, with room to spring; `None` if it stays below.
@@ -255,6 +258,12 @@ pub(super) fn wheel_opening(model: &Model, axle: &AxleSpec) -> Option<(f64, f64)
     Some((edge(first, first - 1), edge(last, last + 1)))
 }
 
+/// Room beside a wheel (mm): the side play of its axle, and air; common practice, no source.
+pub(super) fn beside_wheel(model: &Model, axle: usize) -> f64 {
+    let play = Chassis::of(model).axle(axle).map_or(0.0, |own| own.play);
+    play + model.scale.pick(0.3, 0.4)
+}
+
 fn cut_wheel_openings(
     model: &Model,
     plate: &mut Plate,
@@ -263,8 +272,7 @@ fn cut_wheel_openings(
     to: f64,
 ) -> Result<(), BodyError> {
     let wheels = model.wheels.dimensions();
-    // Side float of the end axles and a little air: common practice, no source.
-    let play = model.scale.pick(0.3, 0.4);
+    let play = beside_wheel(model, axle);
     let inner = wheels.back_to_back / 2.0 - play;
     let outer = wheels.back_to_back / 2.0 + wheels.tyre_width + play;
     if outer >= model.footplate.width / 2.0 - model.metal.thickness("footplate") {
@@ -297,7 +305,9 @@ fn cut_motor_opening(model: &Model, plate: &mut Plate) -> Result<(), BodyError> 
     let length = model.firebox().length;
     let margin = 3.0 * model.metal.thickness("formers");
     let half = model.firebox().bottom_half_width - model.metal.thickness("firebox") - margin;
-    let wheel_side = model.wheels.dimensions().back_to_back / 2.0 - model.scale.pick(0.3, 0.4);
+    let beside = (1..=model.running.axles.len()).map(|axle| beside_wheel(model, axle));
+    let beside = beside.fold(0.0, f64::max);
+    let wheel_side = model.wheels.dimensions().back_to_back / 2.0 - beside;
     // A bar stays between this opening and those of the wheels.
     let bar = model
         .metal

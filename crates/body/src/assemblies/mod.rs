@@ -32,6 +32,7 @@ mod tender_tank;
 mod trucks;
 mod tub;
 mod valances;
+mod wheel_room;
 
 use crate::measuring::refuse_unknown_places;
 use crate::rows::raised_findings;

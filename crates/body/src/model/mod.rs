@@ -1,5 +1,6 @@
 //! The model file: one locomotive, its full-size dimensions, its scale and its metal.
 
+mod field;
 mod input;
 mod length;
 mod metal;
@@ -10,6 +11,7 @@ pub(crate) mod specs;
 mod tree;
 mod variant;
 
+pub use field::{Field, FieldKind, Opening};
 pub use input::{InputLength, InputOrigin};
 pub use length::{Dimension, PrototypeLength, parse_dimension};
 pub use metal::Metal;
@@ -17,7 +19,10 @@ pub use problem::{ModelError, Problem, line_and_column};
 pub use reader::DefaultUsed;
 pub use scale::{Scale, WheelDimensions, WheelStandard};
 pub use specs::OwnPlate;
-pub use specs::{AllowanceBy, FretSpec, PrintSpec, RearFilm, Rolling, SheetPaper, SheetsSpec};
+pub use specs::{
+    AllowanceBy, FretSpec, GaugePoint, Load, Motor, PrintSpec, RearFilm, Rolling, SheetPaper,
+    SheetsSpec, WeightSpec,
+};
 pub use variant::{Variant, is_variant_name};
 
 use crate::BodyError;
@@ -65,6 +70,10 @@ pub struct Model {
     pub sheets: SheetsSpec,
     /// How formers and jigs are printed.
     pub print: PrintSpec,
+    /// Corners of the right half of the loading gauge from the rail up; none if the file gives none.
+    pub loading_gauge: Vec<GaugePoint>,
+    /// What the engine weighs beside its plates, and what drives it.
+    pub weight: WeightSpec,
     pub(crate) boiler: Option<BoilerSpec>,
     pub(crate) chimney: Option<ChimneySpec>,
     pub(crate) dome: Option<DomeSpec>,
@@ -109,65 +118,36 @@ impl Model {
         })
     }
 
+    /// The keys that a model file has or may have, also of one that cannot be built: what stands there, what may,
+    /// and where to write it. Sub-assemblies that the file leaves out have none.
+    ///
+    /// # Errors
+    ///
+    /// A [`ModelError`] if the file is no TOML.
+    pub fn fields(
+        file: &str,
+        bytes: &[u8],
+        overrides: &Overrides,
+    ) -> Result<Vec<Field>, ModelError> {
+        let text = text_of(file, bytes)?;
+        let mut reader = Self::reader(file, text)?;
+        Self::take(&mut reader, file, text, overrides);
+        Ok(reader.fields())
+    }
+
+    fn reader<'t>(file: &str, text: &'t str) -> Result<Reader<'t>, ModelError> {
+        Reader::parse(text).map_err(|problem| ModelError {
+            file: file.to_owned(),
+            text: text.to_owned(),
+            problems: vec![problem],
+        })
+    }
+
     /// Reads the file with the chosen variant, or without any.
     fn read_one(file: &str, bytes: &[u8], overrides: &Overrides) -> Result<Self, ModelError> {
         let text = text_of(file, bytes)?;
-        let failed = |problems| ModelError {
-            file: file.to_owned(),
-            text: text.to_owned(),
-            problems,
-        };
-        let mut reader = Reader::parse(text).map_err(|problem| failed(vec![problem]))?;
-        reader.choose(overrides.variant.as_deref());
-        let (scale, wheels) = read_scale(&mut reader, overrides);
-        let boiler = part(&reader, "boiler", BoilerSpec::read);
-        // A firebox without a boiler is refused below.
-        let throat = boiler.as_ref().map_or((f64::NAN, f64::NAN), |b| {
-            (b.radius(b.end()), b.axis_height(b.end()))
-        });
-        let metal = Metal::read(&reader);
-        let model = Self {
-            title: reader.text_or("title", "Locomotive", "the file names none"),
-            railway: reader.text_or("railway", "", "the file names none"),
-            scale,
-            wheels,
-            fret: FretSpec::read(&reader, &metal),
-            sheets: SheetsSpec::read(&reader),
-            print: PrintSpec::read(&reader),
-            metal: metal.clone(),
-            boiler,
-            chimney: part(&reader, "chimney", ChimneySpec::read),
-            dome: part(&reader, "dome", DomeSpec::read),
-            safety_valves: part(&reader, "safety_valves", SafetyValveSpec::read),
-            handrails: part(&reader, "handrails", HandrailSpec::read),
-            smokebox: part(&reader, "smokebox", SmokeboxSpec::read),
-            firebox: part(&reader, "firebox", FireboxSpec::read)
-                .map(|firebox| firebox.behind(throat.0, throat.1)),
-            footplate: FootplateSpec::read(&reader),
-            buffers: BufferSpec::read(&reader),
-            side_tanks: part(&reader, "side_tanks", TankSpec::read),
-            cab: part(&reader, "cab", CabSpec::read),
-            bunker: part(&reader, "bunker", BunkerSpec::read),
-            saddle_tank: part(&reader, "saddle_tank", SaddleTankSpec::read),
-            pannier_tanks: part(&reader, "pannier_tanks", PannierTankSpec::read),
-            tender_tank: part(&reader, "tender_tank", TenderTankSpec::read),
-            coal_rails: part(&reader, "coal_rails", CoalRailSpec::read),
-            running: RunningSpec::read(&reader, wheels),
-            cylinders: part(&reader, "cylinders", CylinderSpec::read),
-            splashers: SplasherSpec::read_all(&reader),
-            steps: StepSpec::read_all(&reader),
-            sandboxes: SandboxSpec::read_all(&reader),
-            rivets: RivetSpec::read(&reader, &metal),
-            own_plates: OwnPlate::read_all(&reader),
-            measures: MeasureSpec::read_all(&reader),
-            defaults: Vec::new(),
-            inputs: Vec::new(),
-            variant: overrides.variant.clone(),
-            variants: reader.variants(),
-            file: file.to_owned(),
-            text: text.to_owned(),
-        };
-        refuse_lonely_parts(&reader);
+        let mut reader = Self::reader(file, text)?;
+        let model = Self::take(&mut reader, file, text, overrides);
         let (problems, defaults) = reader.finish();
         if problems.is_empty() {
             let inputs = reader.inputs();
@@ -177,8 +157,66 @@ impl Model {
                 ..model
             })
         } else {
-            Err(failed(problems))
+            Err(model.error(problems))
         }
+    }
+
+    /// Takes everything from a reader that a model is made of; nothing is built from it while the reader has problems.
+    fn take(reader: &mut Reader<'_>, file: &str, text: &str, overrides: &Overrides) -> Self {
+        reader.choose(overrides.variant.as_deref());
+        let (scale, wheels) = read_scale(reader, overrides);
+        let reader = &*reader;
+        let boiler = part(reader, "boiler", BoilerSpec::read);
+        // A firebox without a boiler is refused below.
+        let throat = boiler.as_ref().map_or((f64::NAN, f64::NAN), |b| {
+            (b.radius(b.end()), b.axis_height(b.end()))
+        });
+        let metal = Metal::read(reader);
+        let model = Self {
+            title: reader.text_or("title", "Locomotive", "the file names none"),
+            railway: reader.text_or("railway", "", "the file names none"),
+            scale,
+            wheels,
+            fret: FretSpec::read(reader, &metal),
+            sheets: SheetsSpec::read(reader),
+            print: PrintSpec::read(reader),
+            loading_gauge: GaugePoint::read_all(reader),
+            weight: WeightSpec::read(reader),
+            metal: metal.clone(),
+            boiler,
+            chimney: part(reader, "chimney", ChimneySpec::read),
+            dome: part(reader, "dome", DomeSpec::read),
+            safety_valves: part(reader, "safety_valves", SafetyValveSpec::read),
+            handrails: part(reader, "handrails", HandrailSpec::read),
+            smokebox: part(reader, "smokebox", SmokeboxSpec::read),
+            firebox: part(reader, "firebox", FireboxSpec::read)
+                .map(|firebox| firebox.behind(throat.0, throat.1)),
+            footplate: FootplateSpec::read(reader),
+            buffers: BufferSpec::read(reader),
+            side_tanks: part(reader, "side_tanks", TankSpec::read),
+            cab: part(reader, "cab", CabSpec::read),
+            bunker: part(reader, "bunker", BunkerSpec::read),
+            saddle_tank: part(reader, "saddle_tank", SaddleTankSpec::read),
+            pannier_tanks: part(reader, "pannier_tanks", PannierTankSpec::read),
+            tender_tank: part(reader, "tender_tank", TenderTankSpec::read),
+            coal_rails: part(reader, "coal_rails", CoalRailSpec::read),
+            running: RunningSpec::read(reader, wheels),
+            cylinders: part(reader, "cylinders", CylinderSpec::read),
+            splashers: SplasherSpec::read_all(reader),
+            steps: StepSpec::read_all(reader),
+            sandboxes: SandboxSpec::read_all(reader),
+            rivets: RivetSpec::read(reader, &metal),
+            own_plates: OwnPlate::read_all(reader),
+            measures: MeasureSpec::read_all(reader),
+            defaults: Vec::new(),
+            inputs: Vec::new(),
+            variant: overrides.variant.clone(),
+            variants: reader.variants(),
+            file: file.to_owned(),
+            text: text.to_owned(),
+        };
+        refuse_lonely_parts(reader);
+        model
     }
 
     /// The `[boiler]` of a model that has one.

@@ -3,6 +3,7 @@
 //! Everything wrong is collected, so that one reading names every mistake. A value that cannot be
 //! read is answered by NaN or an empty text; nothing is built while there are problems.
 
+use super::field::{Field, FieldKind, opening_for};
 use super::input::{InputLength, InputOrigin};
 use super::length::{Dimension, PrototypeLength, parse_dimension};
 use super::problem::{Problem, line_and_column};
@@ -50,6 +51,8 @@ pub(crate) struct Reader<'t> {
     asked: RefCell<BTreeSet<String>>,
     defaults: RefCell<Vec<DefaultUsed>>,
     inputs: RefCell<Vec<InputLength>>,
+    /// Keys with what may stand there, in the order in which they were asked for.
+    kinds: RefCell<Vec<(String, FieldKind)>>,
     problems: RefCell<Vec<Problem>>,
 }
 
@@ -88,6 +91,7 @@ impl<'t> Reader<'t> {
             asked: RefCell::default(),
             defaults: RefCell::default(),
             inputs: RefCell::default(),
+            kinds: RefCell::default(),
             problems: RefCell::default(),
         };
         for (path, span, message, help) in refusals {
@@ -210,6 +214,7 @@ impl<'t> Reader<'t> {
 
     /// A length that the file must have (mm on the model).
     pub(crate) fn length(&self, path: &str, sign: Sign) -> f64 {
+        self.may_stand(path, sign.into());
         match self.entry(path) {
             Some(entry) => self.read_length(path, entry, sign),
             None => {
@@ -225,6 +230,7 @@ impl<'t> Reader<'t> {
 
     /// A length with a default (mm on the model) and where the default is from.
     pub(crate) fn length_or(&self, path: &str, sign: Sign, default: f64, source: &str) -> f64 {
+        self.may_stand(path, sign.into());
         match self.entry(path) {
             Some(entry) => self.read_length(path, entry, sign),
             None => {
@@ -335,6 +341,8 @@ impl<'t> Reader<'t> {
         default: f64,
         source: &str,
     ) -> f64 {
+        let (least, most) = (*limits.start(), *limits.end());
+        self.may_stand(path, FieldKind::Number { least, most });
         let Some(entry) = self.entry(path) else {
             self.note_default(path, default.to_string(), source);
             return default;
@@ -362,6 +370,7 @@ impl<'t> Reader<'t> {
 
     /// A text with a default.
     pub(crate) fn text_or(&self, path: &str, default: &str, source: &str) -> String {
+        self.may_stand(path, FieldKind::Text);
         match self.entry(path).map(|entry| &entry.value) {
             None => {
                 self.note_default(path, default.to_owned(), source);
@@ -382,6 +391,8 @@ impl<'t> Reader<'t> {
         words: &[&str],
         named: impl Fn(&str) -> Option<T>,
     ) -> Option<T> {
+        let known = words.iter().map(|word| (*word).to_owned());
+        self.may_stand(path, FieldKind::Word(known.collect()));
         let entry = self.entry(path)?;
         let found = match &entry.value {
             Value::Text(text) => named(text),
@@ -405,6 +416,8 @@ impl<'t> Reader<'t> {
         default: f64,
         source: &str,
     ) -> f64 {
+        let (least, most) = (*limits.start(), *limits.end());
+        self.may_stand(path, FieldKind::ModelLength { least, most });
         let Some(entry) = self.entry(path) else {
             self.note_default(path, format!("{default} mm"), source);
             self.note_input(path, default, None, InputOrigin::Default(source.to_owned()));
@@ -439,6 +452,11 @@ impl<'t> Reader<'t> {
             return f64::NAN;
         }
         mm
+    }
+
+    /// Notes what may stand at a key, whether the file has it or not.
+    pub(crate) fn may_stand(&self, path: &str, kind: FieldKind) {
+        self.kinds.borrow_mut().push((path.to_owned(), kind));
     }
 
     /// Notes the word taken where the file is silent.
@@ -491,9 +509,46 @@ impl<'t> Reader<'t> {
         (problems, self.defaults.borrow().clone())
     }
 
+    /// The keys read, in the order in which they were asked for.
+    pub(crate) fn fields(&self) -> Vec<Field> {
+        let (inputs, defaults) = (self.inputs.borrow(), self.defaults.borrow());
+        let field = |(path, kind): &(String, FieldKind)| {
+            let entry = self.tree.entries.get(path);
+            let input = inputs.iter().find(|own| own.path == *path);
+            let fallback = defaults.iter().find(|own| own.path == *path);
+            Field {
+                path: path.clone(),
+                kind: kind.clone(),
+                written: entry.map(|own| own.value.words()),
+                span: entry.map(|own| own.span.clone()),
+                of_variant: entry.is_some_and(|own| own.of_variant),
+                fallback: fallback.map(|own| (own.value.clone(), own.source.clone())),
+                mm: input.map(|own| own.mm).filter(|mm| mm.is_finite()),
+                full_size: input.and_then(|own| own.full_size),
+                opening: match entry {
+                    Some(_) => None,
+                    None => opening_for(self.text, &self.tree, path),
+                },
+            }
+        };
+        // A key that is read twice is listed once.
+        let mut seen = BTreeSet::new();
+        let kinds = self.kinds.borrow();
+        let once = kinds.iter().filter(|(path, _)| seen.insert(path.clone()));
+        once.map(field).collect()
+    }
+
     /// The lengths read, in the order in which they were asked for.
     pub(crate) fn inputs(&self) -> Vec<InputLength> {
         self.inputs.borrow().clone()
+    }
+}
+
+impl From<Sign> for FieldKind {
+    fn from(sign: Sign) -> Self {
+        Self::Length {
+            zero: sign == Sign::NotNegative,
+        }
     }
 }
 

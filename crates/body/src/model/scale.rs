@@ -142,18 +142,38 @@ impl WheelStandard {
         }
     }
 
-    /// What the flanges have between the rails: track gauge less back-to-back and both flanges (mm). Gauges
-    /// as the standards publish them; flanges of `p4` as published (0.38), of the others common practice,
-    /// no source.
+    /// How far springs let a wheel rise, half of their travel (mm); zero where axles stand in plain holes: common
+    /// practice, no source.
+    pub fn spring_rise(self) -> f64 {
+        match self {
+            Self::P4 => 0.25,
+            Self::Exact => 0.4,
+            Self::Oo | Self::Em | Self::Fine => 0.0,
+        }
+    }
+
+    /// Track gauge (mm), as the standards publish it.
+    pub fn track_gauge(self) -> f64 {
+        match self {
+            Self::Oo => 16.5,
+            Self::Em => 18.2,
+            Self::P4 => 18.83,
+            Self::Fine => 32.0,
+            Self::Exact => 33.0,
+        }
+    }
+
+    /// What the flanges have between the rails: track gauge less back-to-back and both flanges (mm). Width of
+    /// the flange of `p4` as published (0.38), of the others common practice, no source.
     pub fn flange_play(self) -> f64 {
-        let (gauge, flange) = match self {
-            Self::Oo => (16.5, 0.8),
-            Self::Em => (18.2, 0.7),
-            Self::P4 => (18.83, 0.38),
-            Self::Fine => (32.0, 1.0),
-            Self::Exact => (33.0, 0.66),
+        let flange = match self {
+            Self::Oo => 0.8,
+            Self::Em => 0.7,
+            Self::P4 => 0.38,
+            Self::Fine => 1.0,
+            Self::Exact => 0.66,
         };
-        gauge - self.dimensions().back_to_back - 2.0 * flange
+        self.track_gauge() - self.dimensions().back_to_back - 2.0 * flange
     }
 
     /// Radius of the sharpest curve that a model with these wheels is commonly meant for (mm): common

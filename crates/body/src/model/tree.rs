@@ -13,6 +13,17 @@ pub(super) enum Value {
     Other(&'static str),
 }
 
+impl Value {
+    /// The value as a form shows it; empty for what no key of a model file can be.
+    pub(super) fn words(&self) -> String {
+        match self {
+            Self::Text(text) => text.clone(),
+            Self::Number(number) => number.to_string(),
+            Self::Other(_) => String::new(),
+        }
+    }
+}
+
 /// A value and its place.
 #[derive(Clone, Debug)]
 pub(super) struct Entry {

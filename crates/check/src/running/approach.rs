@@ -30,13 +30,23 @@ pub struct Approach {
     pub at: Point3,
 }
 
+impl Approach {
+    /// What moves and what it comes near without their sides: what stands on both sides is said once.
+    pub fn without_hand(&self) -> (String, String) {
+        let bare = |name: &str| name.replace("-left", "").replace("-right", "");
+        (bare(&self.mover), bare(&self.part))
+    }
+}
+
 /// The solids of a body, sorted into what stands still and what its trucks carry.
+#[derive(Clone, Debug)]
 pub struct Solids {
     still: Vec<Part>,
     /// For each truck the plates that it carries.
     carried: Vec<Vec<Part>>,
 }
 
+#[derive(Clone, Debug)]
 struct Part {
     id: String,
     mesh: TriMesh,
@@ -199,6 +209,28 @@ impl Solids {
         all
     }
 
+    /// What a shape that stands in a place comes near; `middle` and `reach` are those of a ball about it.
+    pub(super) fn beside(
+        &self,
+        mover: &str,
+        shape: &dyn Shape,
+        pose: &Pose,
+        middle: Point3,
+        reach: f64,
+    ) -> Vec<Approach> {
+        self.still
+            .iter()
+            .filter(|part| part.is_near(middle, reach))
+            .filter_map(|part| distance(mover, shape, pose, part))
+            .collect()
+    }
+
+    /// Names of all parts and their vertices.
+    pub(super) fn vertices(&self) -> impl Iterator<Item = (&str, impl Iterator<Item = &Vector>)> {
+        let parts = self.still.iter().chain(self.carried.iter().flatten());
+        parts.map(|part| (part.id.as_str(), part.mesh.vertices().iter()))
+    }
+
     fn beside_plate(&self, mover: &Part, pose: &Pose) -> Vec<Approach> {
         let middle = Point3::new(
             (mover.low[0] + mover.high[0]) / 2.0,
@@ -212,11 +244,7 @@ impl Solids {
             / 2.0;
         let placed = pose.transform_point(Vector::new(middle.x, middle.y, middle.z));
         let placed = Point3::new(placed.x, placed.y, placed.z);
-        self.still
-            .iter()
-            .filter(|part| part.is_near(placed, reach))
-            .filter_map(|part| distance(&mover.id, &mover.mesh, pose, part))
-            .collect()
+        self.beside(&mover.id, &mover.mesh, pose, placed, reach)
     }
 }
 

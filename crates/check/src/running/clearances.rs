@@ -1,6 +1,8 @@
 //! What an engine needs to run on a course, against what it has.
 
 use super::approach::{Approach, Solids, nearest_each};
+use super::gauge::{Envelope, Margin, Profile, Swept, margin_findings};
+use super::motor::MotorFit;
 use super::passage::{Passage, Range, VehicleRanges, Want};
 use super::throw::{
     centre_throw, centre_throw_near, coupling_angle_near, end_throw, end_throw_near,
@@ -8,17 +10,30 @@ use super::throw::{
 };
 use super::train::Train;
 use super::{Course, RunningError};
-use body::{Body, Chassis, Finding, FindingPlace, Model, Severity, TruckKind, WheelStandard};
+use body::{
+    Body, Chassis, Finding, FindingPlace, Model, Scale, Severity, TruckKind, WheelStandard,
+};
 use geom::{Point3, math};
 use solid::SolidError;
+
+/// How far distances may be off (mm): solids are held to twice this. What is nearer to its limit keeps it.
+pub(super) const ACCURACY_MM: f64 = 0.005;
 
 /// Greatest angle at which a wheel of a rigid wheelbase may meet the rail (rad): NEM 111 (2016).
 const MOST_ATTACK: f64 = 12.0 * math::PI / 180.0;
 
 /// An engine or a tender, ready to be led over tracks.
+#[derive(Clone, Debug)]
 pub struct Vehicle {
     /// Axles, trucks and ends.
     pub chassis: Chassis,
+    /// Its outermost points.
+    pub envelope: Envelope,
+    /// The loading gauge of its line, if its model file gives it.
+    pub loading: Option<Profile>,
+    /// How its motor fits, if its model file gives one.
+    pub motor: Option<MotorFit>,
+    scale: Scale,
     solids: Solids,
     limits: Limits,
 }
@@ -45,11 +60,7 @@ impl Limits {
             wheel: scale.pick(0.3, 0.4),
             truck: scale.pick(0.3, 0.5),
             beams: scale.pick(0.5, 0.8),
-            rise: match wheels {
-                WheelStandard::P4 => 0.25,
-                WheelStandard::Exact => 0.4,
-                WheelStandard::Oo | WheelStandard::Em | WheelStandard::Fine => 0.0,
-            },
+            rise: wheels.spring_rise(),
             flange_play: wheels.flange_play(),
         }
     }
@@ -63,9 +74,15 @@ impl Vehicle {
     /// [`SolidError`] for a plate or fitting that has no solid.
     pub fn of(model: &Model, body: &Body) -> Result<Self, SolidError> {
         let chassis = Chassis::of(model);
+        let solids = Solids::of(body, &chassis)?;
+        let motor = model.weight.motor.as_ref();
         Ok(Self {
-            solids: Solids::of(body, &chassis)?,
+            envelope: Envelope::of(&solids),
+            loading: Profile::loading(&model.loading_gauge),
+            motor: motor.map(|own| MotorFit::of(own, &chassis, &solids)),
+            scale: model.scale,
             limits: Limits::of(model.wheels),
+            solids,
             chassis,
         })
     }
@@ -97,12 +114,18 @@ pub struct Clearances {
     pub engine: Vec<Approach>,
     /// Those of the tender's.
     pub tender: Vec<Approach>,
+    /// Where parts of the engine, and of the tender, come nearest to their loading gauges on the straight.
+    pub loading: [Vec<Margin>; 2],
+    /// How far the train reaches to the sides, against the structure gauge.
+    pub swept: Swept,
+    /// That structure gauge.
+    pub structure: Profile,
     /// What is too near or does not reach.
     pub findings: Vec<Finding>,
 }
 
 /// An engine, with its tender, whose clearances are asked for.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub struct Running<'v> {
     /// The engine.
     pub engine: &'v Vehicle,
@@ -114,7 +137,8 @@ pub struct Running<'v> {
 const RADII: (f64, f64) = (100.0, 20_000.0);
 
 impl Running<'_> {
-    fn train(&self) -> Train<'_> {
+    /// What is led over the track.
+    pub fn train(&self) -> Train<'_> {
         Train {
             engine: &self.engine.chassis,
             tender: self.tender.map(|tender| &tender.chassis),
@@ -141,15 +165,47 @@ impl Running<'_> {
         };
         let mut findings = vehicle_findings(self.engine, &passage.engine, &engine, course.radius());
         if let (Some(own), Some(ranges)) = (self.tender, &passage.tender) {
-            findings.extend(vehicle_findings(own, ranges, &tender, course.radius()));
+            let mut of_tender = vehicle_findings(own, ranges, &tender, course.radius());
+            for finding in &mut of_tender {
+                finding.sentence = format!("tender: {}", finding.sentence);
+            }
+            findings.extend(of_tender);
         }
         findings.extend(self.coupling_finding(&passage));
+        let structure = Profile::structure(self.engine.scale);
+        let behind = self.tender.map(|own| &own.envelope);
+        let swept = Swept::of(
+            &train,
+            &passage,
+            (&self.engine.envelope, behind),
+            &structure,
+        )?;
+        findings.extend(margin_findings(
+            &swept.margins,
+            &structure,
+            "outside-structure",
+        ));
+        let mut loading: [Vec<Margin>; 2] = Default::default();
+        for (own, margins) in std::iter::once(self.engine)
+            .chain(self.tender)
+            .zip(&mut loading)
+        {
+            if let Some(profile) = &own.loading {
+                *margins = own.envelope.margins(profile);
+                findings.extend(margin_findings(margins, profile, "outside-loading-gauge"));
+            }
+            findings.extend(own.motor.iter().flat_map(|fit| fit.findings.clone()));
+        }
+        findings.sort_by_key(|own| own.severity);
         Ok(Clearances {
             compared: self.compared(&passage, course.radius()),
             course,
             passage,
             engine,
             tender,
+            loading,
+            swept,
+            structure,
             findings,
         })
     }
@@ -337,18 +393,13 @@ fn vehicle_findings(
     // Nearest first: what follows of the same pair on the other side is told with it.
     let mut told: Vec<(String, String)> = Vec::new();
     for approach in approaches {
-        let pair = (without_hand(&approach.mover), without_hand(&approach.part));
+        let pair = approach.without_hand();
         if !told.contains(&pair) {
             findings.extend(approach_finding(approach, limits));
             told.push(pair);
         }
     }
     findings
-}
-
-/// A name without its side: what stands on both sides is said once.
-fn without_hand(name: &str) -> String {
-    name.replace("-left", "").replace("-right", "")
 }
 
 fn want_finding(want: &Want, radius: f64) -> Finding {
@@ -415,7 +466,7 @@ fn approach_finding(approach: &Approach, limits: &Limits) -> Option<Finding> {
     } else {
         (limits.truck, "truck-touches", "truck-near")
     };
-    if approach.distance >= least {
+    if approach.distance > least - ACCURACY_MM {
         return None;
     }
     let touching = approach.distance <= 0.0;

@@ -300,6 +300,23 @@ impl Course {
         }
     }
 
+    /// The same course with another radius (mm).
+    #[must_use]
+    pub fn with_radius(self, radius: f64) -> Self {
+        match self {
+            Self::Curve { .. } => Self::Curve { radius },
+            Self::Reverse { straight, .. } => Self::Reverse { radius, straight },
+            Self::Transition { length, .. } => Self::Transition { radius, length },
+            Self::Crossover {
+                number, spacing, ..
+            } => Self::Crossover {
+                radius,
+                number,
+                spacing,
+            },
+        }
+    }
+
     /// The sharpest radius on it (mm).
     pub fn radius(&self) -> f64 {
         match *self {

@@ -113,6 +113,18 @@ pub(super) fn finished(
     items: Vec<Item>,
 ) -> DrawingSheet {
     let facts = "First-angle projection; full size in feet and inches over the model's mm";
+    finished_with(source, subject, facts, scale, paper, items)
+}
+
+/// A drawing sheet whose title block says these facts.
+pub(super) fn finished_with(
+    source: SheetSource<'_>,
+    subject: &str,
+    facts: &str,
+    scale: &str,
+    paper: Paper,
+    items: Vec<Item>,
+) -> DrawingSheet {
     let head = source.head(subject.to_owned(), facts, scale);
     DrawingSheet {
         title: format!("{}: {}", source.model.title, subject.to_lowercase()),
@@ -295,7 +307,11 @@ impl Layout {
 
 /// A view with its origin at a place of the paper: cut metal filled, lines wide.
 pub(super) fn drawn(view: &LineView, at: Point2, scale: f64) -> Vec<Item> {
-    let place = |p: &Point2| at + p.coords * scale;
+    drawn_by(view, &|p: &Point2| at + p.coords * scale)
+}
+
+/// A view whose points are put on the paper by `place`.
+pub(super) fn drawn_by(view: &LineView, place: &dyn Fn(&Point2) -> Point2) -> Vec<Item> {
     let runs = view
         .lines
         .iter()

@@ -4,7 +4,7 @@ use std::time::Instant;
 
 use rayon::prelude::*;
 use serde_json::json;
-use server::{WorkError, Workshop};
+use server::{WorkError, Workshop, is_former};
 
 use super::{Verdict, fret, sheets};
 use crate::cli::BuildArgs;
@@ -124,11 +124,6 @@ fn jigs(workshop: &Workshop) -> Result<Vec<OutputFile>, WorkError> {
     });
     files.push(OutputFile::new("jigs/jigs.json", format!("{list:#}\n")));
     Ok(files)
-}
-
-/// Plates that wrappers are formed on have the word in their names.
-fn is_former(id: &str) -> bool {
-    id.split('-').any(|word| word == "former")
 }
 
 /// Exact solids of the plates that have one, and the plates that have none.

@@ -1,15 +1,15 @@
 //! `platework clearances`: the engine, with its tender, on curves.
 
-use check::running::{Approach, Clearances, Course, Running, Vehicle};
-use export::{ClearancesJson, FindingJson};
-use serde_json::json;
-use server::Workshop;
+use body::Finding;
+use check::running::{Approach, Balance, Clearances, Margin};
+use server::{CourseAsked, OnCurve, RunningTrain, WorkError, Workshop};
 
 use super::Verdict;
 use super::check::table;
 use crate::cli::ClearancesArgs;
 use crate::failure::Failure;
 use crate::model_file;
+use crate::output_folder::{OutputFile, write_folder};
 use crate::progress::Steps;
 use crate::stdout;
 
@@ -22,82 +22,64 @@ pub(crate) fn run(args: &ClearancesArgs, json: bool) -> Result<Verdict, Failure>
     let engine = steps.step("body", || model_file::open(&args.model))?;
     let tender = match &args.tender {
         Some(path) => {
-            let mut overrides = args.model.overrides();
-            overrides.variant = None;
-            overrides.scale.get_or_insert(engine.model().scale);
-            overrides.wheels.get_or_insert(engine.model().wheels);
+            let overrides = RunningTrain::tender_overrides(&engine);
             Some(steps.step("tender", || model_file::open_as(path, &overrides))?)
         }
         None => None,
     };
-    let vehicle = |workshop: &Workshop| Vehicle::of(workshop.model(), workshop.body());
-    let own = steps.step("solids", || vehicle(&engine))?;
-    let behind = tender.as_ref().map(vehicle).transpose()?;
-    let running = Running {
-        engine: &own,
-        tender: behind.as_ref(),
+    let train = RunningTrain {
+        engine: &engine,
+        tender: tender.as_ref(),
     };
-    let course = course(args, own.chassis.least_radius);
-    let found = steps.step("curve", || running.over(course))?;
-    let least = if args.least {
-        running.least_radius(|radius| with_radius(course, radius))?
-    } else {
-        None
+    let asked = CourseAsked {
+        radius: args.radius,
+        reverse: args.reverse,
+        crossover: args.crossover,
+        spacing: Some(args.spacing),
+        transition: args.transition,
     };
+    let found = steps.step("curve", || train.on_curve(&asked, args.least))?;
+    if let Some(out) = &args.out {
+        let files = steps.step("drawings", || drawings(&train, &found))?;
+        write_folder(out, files)?;
+    }
     drop(steps);
+    let weighed = found.balance.iter().flat_map(|own| &own.findings);
+    let findings: Vec<Finding> = found
+        .clearances
+        .findings
+        .iter()
+        .chain(weighed)
+        .cloned()
+        .collect();
     if json {
-        let mut all = serde_json::to_value(ClearancesJson::from(&found))
-            .expect("clearances are plain figures and words");
-        all["model"] = json!(engine.name());
-        all["wheels"] = json!(engine.model().wheels.word());
-        if args.least {
-            all["least_radius_mm"] = json!(least.as_ref().map(|(radius, _)| radius));
-            let stops = least.iter().flat_map(|(_, stops)| stops);
-            all["stops"] = json!(stops.map(FindingJson::from).collect::<Vec<_>>());
-        }
-        stdout::json(&all)?;
+        stdout::json(&train.json(&found))?;
     } else {
-        say(&engine, tender.as_ref(), &found)?;
-        if args.least {
+        say(&engine, tender.as_ref(), &found.clearances)?;
+        say_motor(&engine)?;
+        for (title, own) in ["Weight", "Weight of the tender"]
+            .iter()
+            .zip(&found.balance)
+        {
+            say_balance(title, own)?;
+        }
+        stdout::line("\nFound")?;
+        stdout::line(&table(&findings))?;
+        if let Some(least) = &found.least {
             say_least(least.as_ref())?;
         }
     }
-    Ok(Verdict::of(&found.findings))
+    Ok(Verdict::of(&findings))
 }
 
-/// The course that was asked for; a curve of the least radius that the model is meant for, if none was.
-fn course(args: &ClearancesArgs, least: f64) -> Course {
-    let radius = args.radius.unwrap_or(least);
-    if let Some(number) = args.crossover {
-        return Course::Crossover {
-            radius,
-            number,
-            spacing: args.spacing,
-        };
-    }
-    if let Some(straight) = args.reverse {
-        return Course::Reverse { radius, straight };
-    }
-    match args.transition {
-        Some(length) => Course::Transition { radius, length },
-        None => Course::Curve { radius },
-    }
-}
-
-/// The same course with another radius.
-fn with_radius(course: Course, radius: f64) -> Course {
-    match course {
-        Course::Curve { .. } => Course::Curve { radius },
-        Course::Reverse { straight, .. } => Course::Reverse { radius, straight },
-        Course::Transition { length, .. } => Course::Transition { radius, length },
-        Course::Crossover {
-            number, spacing, ..
-        } => Course::Crossover {
-            radius,
-            number,
-            spacing,
-        },
-    }
+/// The plan as SVG and PDF, and the train in motion.
+fn drawings(train: &RunningTrain<'_>, found: &OnCurve) -> Result<Vec<OutputFile>, WorkError> {
+    let plan = train.plan(found)?;
+    Ok(vec![
+        OutputFile::new("plan.svg", plan.svg()),
+        OutputFile::new("plan.pdf", plan.pdf()?),
+        OutputFile::new("run.glb", train.run_glb(found)?),
+    ])
 }
 
 fn say(engine: &Workshop, tender: Option<&Workshop>, found: &Clearances) -> Result<(), Failure> {
@@ -146,8 +128,72 @@ fn say(engine: &Workshop, tender: Option<&Workshop>, found: &Clearances) -> Resu
             stdout::line(&nearest(approaches))?;
         }
     }
-    stdout::line("\nFound")?;
-    stdout::line(&table(&found.findings))
+    let mm_per_foot = model.scale.mm_per_foot();
+    say_gauges(found, mm_per_foot)
+}
+
+/// How much room the train leaves on the straight and on the course.
+fn say_gauges(found: &Clearances, mm_per_foot: f64) -> Result<(), Failure> {
+    stdout::line("\nGauges")?;
+    let least = |margins: &[Margin]| {
+        margins.first().map(|own| {
+            format!(
+                "{:.2} mm ({:.1} in full size) at {}",
+                own.margin,
+                own.margin * 12.0 / mm_per_foot,
+                own.part
+            )
+        })
+    };
+    for (word, margins) in ["Engine", "Tender"].iter().zip(&found.loading) {
+        if let Some(text) = least(margins) {
+            stdout::line(&format!("{word} within its loading gauge: {text}"))?;
+        }
+    }
+    let swept = &found.swept;
+    stdout::line(&format!(
+        "On the course: {:.2} mm to the left and {:.2} mm to the right of the middle; tracks {:.1} mm apart pass",
+        swept.reach[0], swept.reach[1], swept.tracks
+    ))?;
+    if let Some(text) = least(&swept.margins) {
+        stdout::line(&format!("Within the {}: {text}", found.structure.title))?;
+    }
+    Ok(())
+}
+
+fn say_motor(engine: &Workshop) -> Result<(), Failure> {
+    let Some(fit) = &engine.vehicle()?.motor else {
+        return Ok(());
+    };
+    let [length, width, height] = fit.size;
+    stdout::line(&format!(
+        "\nMotor and gearbox, {length:.1} × {width:.1} × {height:.1} mm: nearest"
+    ))?;
+    stdout::line(&nearest(&fit.nearest))
+}
+
+fn say_balance(title: &str, own: &Balance) -> Result<(), Failure> {
+    stdout::line(&format!(
+        "\n{title}: {:.0} g, centre of gravity at x {:.1}, z {:.1} mm; middle of the wheelbase that drives or carries at x {:.1}",
+        own.grams, own.centre.x, own.centre.z, own.middle
+    ))?;
+    if let Some(wanted) = own.wanted {
+        stdout::line(&format!(
+            "Full-size weight at this scale: {wanted:.0} g. With ballast {:.0} g, centre of gravity at x {:.1} mm",
+            own.ballasted.0, own.ballasted.1
+        ))?;
+    }
+    for space in &own.ballast {
+        stdout::line(&format!(
+            "  {:14} room for {:5.0} g at x {:6.1}: put in {:5.0} g",
+            space.space, space.room, space.x, space.grams
+        ))?;
+    }
+    let loads = own
+        .axles
+        .iter()
+        .map(|(axle, without, with)| format!("axle {axle}: {without:.0} g, ballasted {with:.0} g"));
+    stdout::line(&loads.collect::<Vec<_>>().join("; "))
 }
 
 fn nearest(approaches: &[Approach]) -> String {
@@ -169,7 +215,7 @@ fn nearest(approaches: &[Approach]) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
-fn say_least(least: Option<&(f64, Vec<body::Finding>)>) -> Result<(), Failure> {
+fn say_least(least: Option<&(f64, Vec<Finding>)>) -> Result<(), Failure> {
     let Some((radius, stops)) = least else {
         return stdout::line(
             "\nIt does not run on any radius that was looked at: see what was found",

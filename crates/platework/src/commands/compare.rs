@@ -7,8 +7,8 @@ use export::BuiltJson;
 use serde_json::json;
 use server::Workshop;
 
-use super::Verdict;
 use super::check::table;
+use super::{Verdict, compare_scan};
 use crate::cli::CompareArgs;
 use crate::failure::Failure;
 use crate::model_file;
@@ -20,6 +20,7 @@ pub(crate) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
     // What a file is, is said by its ending.
     match Readings::kind_of(&args.built.to_string_lossy()) {
         Some(kind) => compare_readings(args, kind, json),
+        None if compare_scan::is_scan(&args.built) => compare_scan::run(args, json),
         None => Err(Failure::NotReadings {
             path: args.built.clone(),
         }),

@@ -5,6 +5,7 @@ mod build;
 mod check;
 mod clearances;
 mod compare;
+mod compare_scan;
 mod differ;
 mod fret;
 mod new;

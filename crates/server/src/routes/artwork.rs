@@ -34,6 +34,7 @@ const DRAWING_TYPES: [&str; 6] = [
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
         ("side_file" = Option<String>, Query, description = "Text of the drawing's side file (TOML), if it has one"),
     ),
     request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
@@ -65,6 +66,7 @@ pub(crate) async fn check_artwork(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
         ("side_file" = Option<String>, Query, description = "Text of the drawing's side file (TOML), if it has one"),
     ),
     request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
@@ -98,6 +100,7 @@ pub(crate) async fn artwork_report(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
         ("side_file" = Option<String>, Query, description = "Text of the drawing's side file (TOML), if it has one"),
     ),
     request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
@@ -148,13 +151,11 @@ async fn answered(
 ) -> Result<Response, Problem> {
     require_media(headers, &DRAWING_TYPES)?;
     let drawing = drawing.map_err(|refusal| body_refused(&refusal, artwork::MAX_ARTWORK_BYTES))?;
-    let source = state.source(&asked.model).await?;
+    let source = state.source_asked(&asked).await?;
     let waivers = state.waivers(&asked.model).await?;
     let made = state
         .work(move |state| {
-            let workshop = state
-                .shelf()
-                .take(&asked.model, &source, &asked.overrides)?;
+            let workshop = state.take(&asked, &source)?;
             let side_file = side_file.as_deref().map(str::as_bytes);
             let mut tested = workshop.tested(&drawing, DRAWING, side_file)?;
             let judgement = workshop.judge(&mut tested, &waivers, &today());

@@ -33,6 +33,7 @@ const READINGS: &str = "readings";
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     request_body(content = String, content_type = "text/csv", description = "Readings as CSV, or as TOML sent as application/toml, at most 1 MB"),
     responses(
@@ -68,6 +69,7 @@ pub(crate) async fn check_built(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     request_body(content = String, content_type = "text/csv", description = "Readings as CSV, or as TOML sent as application/toml, at most 1 MB"),
     responses(
@@ -123,12 +125,10 @@ async fn answered(
     require_media(headers, &READING_TYPES)?;
     let readings = readings.map_err(|refusal| body_refused(&refusal, MAX_READING_BYTES))?;
     let kind = kind_of(headers, &readings);
-    let source = state.source(&asked.model).await?;
+    let source = state.source_asked(&asked).await?;
     let made = state
         .work(move |state| {
-            let workshop = state
-                .shelf()
-                .take(&asked.model, &source, &asked.overrides)?;
+            let workshop = state.take(&asked, &source)?;
             let report = workshop.built_check(&readings, READINGS, kind)?;
             make(&workshop, &report)
         })

@@ -1,5 +1,7 @@
 //! What a change of a model touches: two stored models, or a stored one and an edited text.
 
+use std::sync::Arc;
+
 use axum::body::Bytes;
 use axum::extract::State;
 use axum::extract::rejection::BytesRejection;
@@ -23,6 +25,7 @@ use crate::{Problem, ServerState, WorkError};
         ("scale" = Option<String>, Query, description = "4mm or 7mm for both, if not the scale of the file after the change"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact for both, if not the files' own"),
         ("variant" = Option<String>, Query, description = "Variant of the model after the change, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that stands in place of the model after the change"),
     ),
     responses(
         (status = 200, description = "What differs, before and after", body = serde_json::Value),
@@ -34,17 +37,21 @@ pub(crate) async fn difference(
     State(state): State<ServerState>,
     compared: Compared,
 ) -> Result<Response, Problem> {
-    let after = state.source(&compared.model).await?;
-    let before = state.source(&compared.from).await?;
-    let tag = compared.tag(&before.sha256, &after.sha256);
+    let after = match &compared.draft {
+        Some(sha256) => state.drafts().text(&compared.model, sha256)?,
+        None => Arc::new(state.source(&compared.model).await?),
+    };
+    let earlier = state.source(&compared.from).await?;
+    let tag = compared.tag(&earlier.sha256, &after.sha256);
     if has(&compared.if_none_match, &tag) {
         return Ok(not_modified(&tag));
     }
     let bytes = state
         .work(move |state| {
-            let shelf = state.shelf();
-            let after = shelf.take(&compared.model, &after, &compared.overrides)?;
-            let before = shelf.take(&compared.from, &before, &compared.before(&after))?;
+            let (model, draft) = (&compared.model, compared.draft.is_some());
+            let after = state.take_text(model, &after, &compared.overrides, draft)?;
+            let before = compared.before(&after);
+            let before = state.take_text(&compared.from, &earlier, &before, false)?;
             Ok::<_, WorkError>(json(&after.difference_from(&before)?))
         })
         .await??;
@@ -90,9 +97,10 @@ pub(crate) async fn difference_of_text(
             let after = state
                 .shelf()
                 .open(name, &file, &content, &compared.overrides)?;
-            let before = state
-                .shelf()
-                .take(&compared.from, &before, &compared.before(&after))?;
+            let before =
+                state
+                    .shelf()
+                    .take(&compared.from, &before, &compared.before(&after), None)?;
             Ok::<_, WorkError>(json(&after.difference_from(&before)?))
         })
         .await??;

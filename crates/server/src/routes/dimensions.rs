@@ -19,6 +19,7 @@ const DIMENSIONS: Product = Product::shown("dimensions", JSON);
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The lengths: inputs, derived, angles, defaults", body = serde_json::Value),

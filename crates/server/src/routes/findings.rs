@@ -2,6 +2,8 @@
 
 use axum::extract::State;
 use axum::response::Response;
+use body::{Body, Finding};
+use check::{RULES, flat_place, mend_of};
 use export::{FindingJson, waived_json};
 use serde::Serialize;
 
@@ -15,8 +17,36 @@ const FINDINGS: Product = Product::shown("findings", JSON);
 /// Findings.
 #[derive(Serialize)]
 struct FindingList {
-    findings: Vec<FindingJson>,
+    findings: Vec<Told>,
     waived: serde_json::Value,
+}
+
+/// A finding with what its rule asks and what would mend it.
+#[derive(Serialize)]
+struct Told {
+    #[serde(flatten)]
+    finding: FindingJson,
+    /// What the rule asks, in a sentence.
+    asks: Option<&'static str>,
+    /// What would mend it.
+    mend: Option<&'static str>,
+}
+
+impl Told {
+    /// A finding that has a place in the body is given its place on the flat too.
+    fn of(finding: &Finding, body: &Body) -> Self {
+        let rule = RULES.iter().find(|rule| rule.word == finding.rule);
+        let plate = finding.at.plate.as_deref().and_then(|id| body.plate(id));
+        let mut placed = finding.clone();
+        if let (None, Some(plate), Some(point)) = (finding.at.flat, plate, finding.at.body) {
+            placed.at.flat = flat_place(plate, point);
+        }
+        Self {
+            finding: (&placed).into(),
+            asks: rule.map(|rule| rule.meaning),
+            mend: mend_of(finding.rule),
+        }
+    }
 }
 
 /// What the body breaks: found while building, at its joints, and by its etch rules.
@@ -28,9 +58,10 @@ struct FindingList {
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
-        (status = 200, description = "The findings that stand: path, rule, severity, found_mm, limit_mm, at, sentence; and those that the waivers beside the model file let pass, each with its waiver", body = serde_json::Value),
+        (status = 200, description = "The findings that stand: path, rule, severity, found_mm, limit_mm, at, sentence, asks (what the rule asks) and mend (what would mend it, null where nothing general can be said); and those that the waivers beside the model file let pass, each with its waiver", body = serde_json::Value),
         (status = 304),
         ModelProblems
     )
@@ -49,8 +80,9 @@ pub(crate) async fn list_findings(
     };
     product_beside(&state, asked, FINDINGS, &beside, move |workshop, _| {
         let judged = waivers.judge(workshop.findings().to_vec(), &day);
+        let told = |finding: &Finding| Told::of(finding, workshop.body());
         Ok(json(&FindingList {
-            findings: judged.left.iter().map(FindingJson::from).collect(),
+            findings: judged.left.iter().map(told).collect(),
             waived: waived_json(&judged),
         }))
     })

@@ -22,6 +22,7 @@ const JIG_3MF: Product = Product::saved("jig.3mf", "model/3mf", "3mf");
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses((status = 200, description = "The jigs", body = JigList), (status = 304), ModelProblems)
 )]
@@ -45,6 +46,7 @@ pub(crate) async fn list_jigs(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The jig (mm)", content(

@@ -1,13 +1,17 @@
 //! One file a noun: the handlers with what they answer.
 
 pub(crate) mod artwork;
+pub(crate) mod build_files;
 pub(crate) mod built;
+pub(crate) mod clearances;
 pub(crate) mod description;
 pub(crate) mod difference;
 pub(crate) mod dimensions;
+pub(crate) mod drafts;
 pub(crate) mod events;
 pub(crate) mod findings;
 pub(crate) mod jigs;
+pub(crate) mod joints;
 pub(crate) mod models;
 pub(crate) mod order;
 pub(crate) mod page;

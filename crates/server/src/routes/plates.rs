@@ -13,6 +13,7 @@ const PLATES: Product = Product::shown("plates", JSON);
 const FLAT_SVG: Product = Product::shown("flat.svg", "image/svg+xml");
 const FLAT_DXF: Product = Product::saved("flat.dxf", "image/vnd.dxf", "dxf");
 const FLAT_JSON: Product = Product::shown("flat.json", JSON);
+const FEATURES: Product = Product::shown("features", JSON);
 const FORMED_GLB: Product = Product::shown("formed.glb", "model/gltf-binary");
 const FORMED_STL: Product = Product::saved("formed.stl", "model/stl", "stl");
 const SOLID_STEP: Product = Product::saved("solid.step", "model/step", "step");
@@ -26,6 +27,7 @@ const SOLID_STEP: Product = Product::saved("solid.step", "model/step", "step");
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses((status = 200, description = "The plates", body = PlateList), (status = 304), ModelProblems)
 )]
@@ -49,6 +51,7 @@ pub(crate) async fn list_plates(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The file", body = String, content_type = "image/svg+xml"),
@@ -76,6 +79,7 @@ pub(crate) async fn flat_svg(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The file", body = [u8], content_type = "image/vnd.dxf"),
@@ -103,6 +107,7 @@ pub(crate) async fn flat_dxf(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The file", body = serde_json::Value, content_type = "application/json"),
@@ -120,6 +125,33 @@ pub(crate) async fn flat_json(
     .await
 }
 
+/// What can be pointed at on a plate, flat and formed: edges, openings, bends, rivets, named points.
+#[utoipa::path(
+    get,
+    path = "/v1/models/{model}/plates/{id}/features",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("id" = String, Path, description = "Id of the plate"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+    ),
+    responses(
+        (status = 200, description = "plate and features, each with id, kind, name, at (flat_mm, body_mm), runs (flat_mm, body_mm, point by point) and its figures", body = serde_json::Value),
+        (status = 304),
+        ModelProblems
+    )
+)]
+pub(crate) async fn list_features(
+    State(state): State<ServerState>,
+    asked: Asked,
+) -> Result<Response, Problem> {
+    product(&state, asked, FEATURES, |workshop, asked| {
+        Ok(json(&workshop.features(&asked.id)?))
+    })
+    .await
+}
+
 /// The formed plate, as a binary glTF.
 #[utoipa::path(
     get,
@@ -130,6 +162,7 @@ pub(crate) async fn flat_json(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
         ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
     ),
     responses(
@@ -158,6 +191,7 @@ pub(crate) async fn formed_glb(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
         ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
     ),
     responses(
@@ -186,6 +220,7 @@ pub(crate) async fn formed_stl(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses(
         (status = 200, description = "The file", body = String, content_type = "model/step"),

@@ -20,6 +20,9 @@ const PREVIEW: Product = Product::shown("preview", "model/gltf-binary");
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
         ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+        ("parts" = Option<String>, Query, description = "Ids of the parts that are wanted, with commas between; all, if left out"),
+        ("still" = Option<String>, Query, description = "on leaves out of the parts that are named what forms them and draws them apart"),
     ),
     responses(
         (status = 200, description = "The body", body = [u8], content_type = "model/gltf-binary"),
@@ -32,7 +35,12 @@ pub(crate) async fn preview(
     asked: Asked,
 ) -> Result<Response, Problem> {
     product(&state, asked, PREVIEW, |workshop, asked| {
-        workshop.preview(asked.rivets)
+        if asked.parts.is_empty() {
+            return workshop.preview(asked.rivets);
+        }
+        Ok(workshop
+            .parts_glb(&asked.parts, asked.rivets, asked.still)?
+            .into())
     })
     .await
 }

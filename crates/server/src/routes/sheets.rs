@@ -55,13 +55,14 @@ struct SheetWords {
     wheels: Option<String>,
     variant: Option<String>,
     paper: Option<String>,
+    draft: Option<String>,
 }
 
 impl FromRequestParts<ServerState> for SheetAsked {
     type Rejection = Problem;
 
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
-        let help = "scale, wheels, variant and paper may be asked for, each once";
+        let help = "scale, wheels, variant, draft and paper may be asked for, each once";
         let (path, words) = path_and_words::<SheetWords>(parts, state, help).await?;
         let file = path.get("file").map_or("", String::as_str);
         let (name, ending) = file.rsplit_once('.').unwrap_or((file, ""));
@@ -100,6 +101,9 @@ impl FromRequestParts<ServerState> for SheetAsked {
                 overrides: overrides_of(scale, wheels, words.variant)?,
                 rivets: false,
                 threemf: false,
+                draft: words.draft,
+                still: false,
+                parts: Vec::new(),
                 if_none_match: if_none_match(&parts.headers),
             },
             sheet,
@@ -118,6 +122,7 @@ impl FromRequestParts<ServerState> for SheetAsked {
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
     responses((status = 200, description = "The sheets", body = SheetList), (status = 304), ModelProblems)
 )]
@@ -153,6 +158,7 @@ pub(crate) async fn list_sheets(
         ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
         ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
         ("paper" = Option<String>, Query, description = "a4, a3 or letter, if not the file's own"),
     ),
     responses(

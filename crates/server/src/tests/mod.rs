@@ -1,7 +1,9 @@
 //! The server as a value, asked without a socket; and once over a real one.
 
 mod changes;
+mod clearances;
 mod conditions;
+mod drafts;
 mod guards;
 mod live;
 mod products;

@@ -184,6 +184,69 @@ async fn a_flat_comes_as_svg_dxf_and_json() {
 }
 
 #[tokio::test]
+async fn features_are_as_long_formed_as_flat_and_joints_name_them() {
+    let office = Office::new();
+    let joints = office.get("/v1/models/class-b/joints").await.json()["joints"].clone();
+    let answer = office.get(&format!("{WRAPPER}/features")).await.json();
+    let features = answer["features"].as_array().unwrap();
+    let kinds = ["edge", "hole", "bend", "rivet", "point"];
+    for kind in kinds {
+        assert!(features.iter().any(|own| own["kind"] == kind), "{kind}");
+    }
+    let mut ids: Vec<&str> = features
+        .iter()
+        .map(|own| own["id"].as_str().unwrap())
+        .collect();
+    ids.sort_unstable();
+    let count = ids.len();
+    ids.dedup();
+    assert_eq!(ids.len(), count, "every feature has a name of its own");
+    let length = |points: &serde_json::Value| -> f64 {
+        let points = points.as_array().unwrap();
+        let square = |pair: &[serde_json::Value]| -> f64 {
+            let (a, b) = (pair[0].as_array().unwrap(), pair[1].as_array().unwrap());
+            let steps = a.iter().zip(b);
+            steps
+                .map(|(a, b)| (b.as_f64().unwrap() - a.as_f64().unwrap()).powi(2))
+                .sum()
+        };
+        points.windows(2).map(|pair| square(pair).sqrt()).sum()
+    };
+    // The outside of a ring is longer than mid-sheet by half the thickness for each radian: here by 1 %.
+    for run in features
+        .iter()
+        .flat_map(|own| own["runs"].as_array().unwrap())
+    {
+        let (flat, formed) = (length(&run["flat_mm"]), length(&run["body_mm"]));
+        assert!((formed - flat).abs() < 0.02 * flat, "{flat} and {formed}");
+    }
+    // A ruling is straight in both states.
+    let bends = features.iter().filter(|own| own["kind"] == "bend");
+    for run in bends.flat_map(|own| own["runs"].as_array().unwrap()) {
+        assert_eq!(run["body_mm"].as_array().unwrap().len(), 2);
+    }
+    let plates = office.get("/v1/models/class-b/plates").await.json()["plates"].clone();
+    let known = |id: &serde_json::Value| {
+        plates
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|own| own["id"] == *id)
+    };
+    assert!(!joints.as_array().unwrap().is_empty());
+    for joint in joints.as_array().unwrap() {
+        assert!(
+            known(&joint["a"]["plate"]) && known(&joint["b"]["plate"]),
+            "{joint}"
+        );
+    }
+    office
+        .get("/v1/models/class-b/plates/no-such/features")
+        .await
+        .problem(404);
+}
+
+#[tokio::test]
 async fn a_formed_plate_comes_as_glb_stl_and_step() {
     let office = Office::new();
     let glb = office.get(&format!("{WRAPPER}/formed.glb")).await;
@@ -211,6 +274,8 @@ async fn findings_have_their_units_in_their_names() {
         assert!(["error", "warning", "note"].contains(&finding["severity"].as_str().unwrap()));
         assert!(finding["found_mm"].is_number() && finding["limit_mm"].is_number());
         assert!(!finding["sentence"].as_str().unwrap().is_empty());
+        assert!(finding["asks"].is_string(), "{finding}");
+        assert!(finding["mend"].is_string(), "{finding}");
     }
 }
 
@@ -485,8 +550,11 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models/{model}/artwork-check/report.html",
         "/v1/models/{model}/built-check",
         "/v1/models/{model}/built-check/sheet.pdf",
+        "/v1/models/{model}/build",
+        "/v1/models/{model}/build/{group}/{file}",
         "/v1/models/{model}/difference",
         "/v1/models/{model}/dimensions",
+        "/v1/models/{model}/drafts",
         "/v1/models/{model}/findings",
         "/v1/models/{model}/jigs",
         "/v1/models/{model}/jigs/{file}",

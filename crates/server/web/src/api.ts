@@ -1,5 +1,7 @@
 // What the server answers, and how it is asked. Lengths are millimetres of the model, as `_mm` says.
 
+import { draftOf, sendAgain } from './draft-name';
+
 export interface ModelEntry {
   name: string;
   title: string;
@@ -116,6 +118,9 @@ export interface Finding {
   limit_mm: number | null;
   at: { plate: string | null; flat_mm: [number, number] | null; body_mm: [number, number, number] | null } | null;
   sentence: string;
+  /** What the rule asks, and what would mend it. */
+  asks?: string | null;
+  mend?: string | null;
 }
 
 export interface ProblemPlace {
@@ -150,27 +155,32 @@ export interface Reading {
   rivets: boolean;
 }
 
-function query(reading: Reading, rivets?: boolean): string {
+export function query(reading: Reading, rivets?: boolean): string {
   const words = new URLSearchParams();
   if (reading.scale) words.set('scale', reading.scale);
   if (reading.wheels) words.set('wheels', reading.wheels);
   if (reading.variant) words.set('variant', reading.variant);
   if (rivets !== undefined) words.set('rivets', rivets ? 'on' : 'off');
+  const draft = draftOf(reading.model);
+  if (draft) words.set('draft', draft);
   const text = words.toString();
   return text ? `?${text}` : '';
 }
 
-async function ask(path: string, signal?: AbortSignal): Promise<Response> {
+export async function ask(path: string, how: AbortSignal | RequestInit = {}, again = true): Promise<Response> {
+  const options = how instanceof AbortSignal ? { signal: how } : how;
   let answer: Response;
   try {
-    answer = await fetch(path, signal ? { signal } : {});
+    answer = await fetch(path, options);
   } catch (reason) {
-    if (signal?.aborted) throw reason;
-    throw new Refusal({ title: 'The server does not answer', detail: 'Start it again, then load this page anew.' });
+    if (options.signal?.aborted) throw reason;
+    throw new Refusal({ title: 'The server does not answer', detail: 'Start it again; this page waits for it.', status: 0 });
   }
   if (answer.ok) return answer;
-  const text = await answer.text();
-  throw new Refusal(readProblem(text, answer.status));
+  const problem = readProblem(await answer.text(), answer.status);
+  // A server that was started anew knows no draft of before.
+  if (problem.type === '/problems/draft' && again && (await sendAgain())) return ask(path, how, false);
+  throw new Refusal(problem);
 }
 
 function readProblem(text: string, status: number): Problem {
@@ -183,7 +193,7 @@ function readProblem(text: string, status: number): Problem {
   return { title: `The server answered ${status}`, detail: text.slice(0, 400), status };
 }
 
-const model = (name: string): string => `/v1/models/${encodeURIComponent(name)}`;
+export const model = (name: string): string => `/v1/models/${encodeURIComponent(name)}`;
 
 export async function fetchModels(): Promise<ModelEntry[]> {
   const answer = await ask('/v1/models');
@@ -206,4 +216,47 @@ export async function fetchFlat(reading: Reading, plate: string, signal: AbortSi
 export async function fetchFindings(reading: Reading, signal: AbortSignal): Promise<Finding[]> {
   const answer = await ask(`${model(reading.model)}/findings${query(reading)}`, signal);
   return ((await answer.json()) as { findings: Finding[] }).findings;
+}
+
+/** One side of a joint. */
+export interface Side {
+  plate: string;
+  feature: string;
+}
+
+/** A meeting of two plates. */
+export interface Joint {
+  id: string;
+  kind: 'edge' | 'tab' | 'hole' | 'face';
+  a: Side;
+  b: Side;
+  gap_mm: number;
+  range_mm: [number, number];
+  limit_mm: [number, number];
+  largest_contributor: string;
+  at: [number, number, number];
+}
+
+/** Something that can be pointed at on a plate, flat and formed. */
+export interface Feature {
+  /** Unique on its plate: `edge:front`, `rivet:17`. */
+  id: string;
+  kind: 'edge' | 'hole' | 'bend' | 'rivet' | 'point';
+  name: string;
+  at?: { flat_mm: [number, number]; body_mm: [number, number, number] };
+  runs: { flat_mm: [number, number][]; body_mm: [number, number, number][] }[];
+  length_mm?: number;
+  diameter_mm?: number;
+  turn_deg?: number;
+  radii_mm?: [number, number];
+}
+
+export async function fetchJoints(reading: Reading, signal: AbortSignal): Promise<Joint[]> {
+  const answer = await ask(`${model(reading.model)}/joints${query(reading)}`, signal);
+  return ((await answer.json()) as { joints: Joint[] }).joints;
+}
+
+export async function fetchFeatures(reading: Reading, plate: string): Promise<Feature[]> {
+  const path = `${model(reading.model)}/plates/${encodeURIComponent(plate)}/features${query(reading)}`;
+  return ((await (await ask(path)).json()) as { features: Feature[] }).features;
 }

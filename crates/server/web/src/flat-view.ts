@@ -21,12 +21,17 @@ const TOP_PX = 36;
 const BOTTOM_PX = 40;
 const DIMENSION_OFF_PX = 26;
 
+/** A place nearer to the edge of the picture (px) is brought in when it is to be seen. */
+const REVEAL_PX = 24;
+
 export interface FlatEvents {
   /** Something on the flat is under the pointer or in focus, told in words; empty when left. */
   named(text: string): void;
   chosen(text: string): void;
   /** The flat was laid out anew. */
   laidOut(): void;
+  /** The flat was drawn, turned by so many quarter turns: what lies over it follows. */
+  drawn(content: SVGGElement, layout: Layout, quarterTurns: number): void;
 }
 
 /** "Ø 8.33", or the extents of a hole that is not round. */
@@ -51,6 +56,7 @@ export class FlatView {
   private half = 0;
   private line = 0;
   private pan = { x: 0, y: 0 };
+  private layout: Layout | null = null;
   private readonly content = svg('g');
   private readonly bar = svg('g');
 
@@ -91,6 +97,11 @@ export class FlatView {
     this.lay();
   }
 
+  /** What lies over the flat is another. */
+  redraw(): void {
+    this.lay();
+  }
+
   /** Width (px) at the right-hand edge that the tables take from the flat. */
   get tablesWidth(): number {
     return this.tables;
@@ -123,6 +134,19 @@ export class FlatView {
 
   private place(): void {
     this.content.setAttribute('transform', `translate(${this.line + this.pan.x} ${this.pan.y})`);
+  }
+
+  /** Brings a place of the flat (mm) into the picture where it is not seen. */
+  reveal([x_mm, y_mm]: readonly [number, number]): void {
+    if (!this.layout) return;
+    const [x, y] = toPixels(this.layout, turned({ x_mm, y_mm }, this.quarterTurns));
+    const { width, height } = this.room();
+    const [seenX, seenY] = [x + this.line + this.pan.x, y + this.pan.y];
+    const within = (at: number, room: number): boolean => at > REVEAL_PX && at < room - REVEAL_PX;
+    if (within(seenX, width - this.tables) && within(seenY, height)) return;
+    this.pan = { x: (width - this.tables) / 2 - x - this.line, y: height / 2 - y };
+    this.place();
+    this.events.laidOut();
   }
 
   private room(): { width: number; height: number } {
@@ -185,6 +209,7 @@ export class FlatView {
       origin_x_px: (-pxPerMm * (box.x0 + box.x1)) / 2,
       origin_y_px: TOP_PX + (height - TOP_PX - BOTTOM_PX) / 2 + (pxPerMm * (box.y0 + box.y1)) / 2,
     };
+    this.layout = layout;
     this.content.append(
       svg('path', { class: 'plate', d: pathOf(flat.outline, layout) }),
       this.regions(flat, layout),
@@ -196,6 +221,7 @@ export class FlatView {
       this.points(flat, layout),
     );
     this.dimensions(flat, box, layout, width);
+    this.events.drawn(this.content, layout, this.quarterTurns);
     this.bar.append(scaleBar(pxPerMm, 150));
     this.bar.setAttribute('transform', `translate(14 ${height - 21})`);
     this.host.setAttribute('aria-label', this.summary());
@@ -241,7 +267,7 @@ export class FlatView {
     const group = svg('g', { class: 'holes' });
     for (const hole of flat.holes) {
       const text = `Hole ${words(hole.feature)}, ${holeSize(hole)} mm`;
-      const path = svg('path', { class: 'hole', d: pathOf(hole.outline, layout) });
+      const path = svg('path', { class: 'hole', d: pathOf(hole.outline, layout), 'data-feature': `hole:${hole.feature}` });
       this.nameable(path, text);
       group.append(path);
     }
@@ -255,7 +281,7 @@ export class FlatView {
     for (const point of flat.points) {
       const [x, y] = toPixels(layout, point);
       const place = places.get(point.name) ?? point;
-      const cross = svg('g', { class: 'point' }, svg('circle', { cx: x, cy: y, r: 7 }));
+      const cross = svg('g', { class: 'point', 'data-feature': `point:${point.name}` }, svg('circle', { cx: x, cy: y, r: 7 }));
       cross.append(svg('path', { d: `M${x - 4} ${y}h8M${x} ${y - 4}v8` }));
       this.nameable(cross, `Point ${words(point.name)}, at ${mm(place.x_mm)}, ${mm(place.y_mm)} mm`);
       group.append(cross);

@@ -1,8 +1,11 @@
 import './style.css';
-import { BodyView, type Show } from './body-view';
+import './desk.css';
+import { BodyView } from './body-view';
 import { byId } from './dom';
 import { FlatView } from './flat-view';
 import { Office } from './office';
+import { fitToPaper } from './print';
+import { Side } from './side';
 import { splitter } from './splitter';
 import { isViewName, VIEW_NAMES, VIEWS } from './standard-views';
 
@@ -10,19 +13,17 @@ const QUARTER = Math.PI / 12;
 const SHIFT_PX = 30;
 
 let office: Office | null = null;
-
-function hovered(id: string | null): void {
-  byId('under-pointer').textContent = id ? (office?.nameOf(id) ?? '') : '';
-}
+let side: Side | null = null;
 
 function makeBodyView(): BodyView | null {
   try {
     // Asked first on another canvas: the drawing library would complain aloud where there is no WebGL.
     if (!document.createElement('canvas').getContext('webgl2')) throw new Error('no WebGL');
     return new BodyView(byId<HTMLCanvasElement>('body-canvas'), {
-      picked: (id) => void office?.pick(id ?? ''),
-      hovered,
+      clicked: (at) => office?.views.clicked(at),
+      pointed: (at) => (byId('under-pointer').textContent = office?.views.pointed(at) ?? ''),
       moved: () => office?.drawn(),
+      drawn: () => office?.views.drawn(),
     });
   } catch {
     // Without WebGL the flats, lists and findings still serve.
@@ -67,20 +68,23 @@ function start(): void {
     named: (text) => (byId('flat-named').textContent = text),
     chosen: (text) => office?.say(`${text}.`),
     laidOut: () => office?.drawn(),
+    drawn: (content, layout, turns) => {
+      office?.views.flatDrawn(content, layout, turns);
+      side?.artwork.flatDrawn(content, office?.flatShown ?? null, layout, turns);
+    },
   });
   office = new Office(body, flat);
+  side = new Side(office, body, flat);
   const canvas = byId<HTMLCanvasElement>('body-canvas');
   if (body) viewKeys(body, canvas);
   standardViewKeys(canvas);
   splitter(byId('splitter'), byId('field'));
+  fitToPaper(byId('sheet'), () => body?.drawNow());
   for (const button of document.querySelectorAll<HTMLButtonElement>('[data-view]')) {
     button.addEventListener('click', () => {
       const name = button.dataset.view ?? '';
       if (isViewName(name)) office?.setView(name);
     });
-  }
-  for (const choice of document.querySelectorAll<HTMLInputElement>('input[name="show"]')) {
-    choice.addEventListener('change', () => body?.setShow(choice.value as Show));
   }
   byId('skip').addEventListener('click', (event) => {
     // The address behind # says what is shown, so the link moves the focus only.

@@ -1,7 +1,17 @@
 // How metal looks: a ready-shaded ball of each metal, looked up by the way a face is turned to the eye.
 // Needs no lamps, costs one texture look-up, and turns with the eye as polished sheet does.
 
-import { Color, DataTexture, DoubleSide, LinearFilter, MeshMatcapMaterial, SRGBColorSpace, Vector3 } from 'three';
+import {
+  Color,
+  DataTexture,
+  DoubleSide,
+  LinearFilter,
+  MeshBasicMaterial,
+  MeshMatcapMaterial,
+  SRGBColorSpace,
+  Vector3,
+  type Material,
+} from 'three';
 
 const SIZE = 96;
 
@@ -16,6 +26,7 @@ const FINISHES: Record<string, Finish> = {
   brass: { base: '#e0bd6c', shade: '#6f5320', shine: 0.5 },
   steel: { base: '#b9bbbb', shade: '#54575a', shine: 0.3 },
   cast: { base: '#c3bfb5', shade: '#625f58', shine: 0.12 },
+  lit: { base: '#8fb0b4', shade: '#2c4a50', shine: 0.35 },
   picked: { base: '#a63a46', shade: '#4c0f18', shine: 0.35 },
 };
 
@@ -59,34 +70,64 @@ function finishOf(metal: string, fitting: boolean): string {
   return fitting ? 'cast' : 'nickel-silver';
 }
 
-export type Look = 'plain' | 'picked' | 'faint';
+/** `lit` is a neighbour of the picked plate; `outline` hides what is behind and shows only lines. */
+export type Look = 'plain' | 'picked' | 'lit' | 'faint' | 'outline';
+
+/** A ball of no metal in particular, to be coloured. */
+export function plainBall(): DataTexture {
+  plain ??= ball({ base: '#ffffff', shade: '#6a6a6a', shine: 0.1 });
+  return plain;
+}
+
+let plain: DataTexture | null = null;
 
 /** Materials shared by all parts, made on first use. */
 export class Metals {
-  private readonly made = new Map<string, MeshMatcapMaterial>();
+  private readonly made = new Map<string, Material>();
 
-  all(): Iterable<MeshMatcapMaterial> {
+  all(): Iterable<Material> {
     return this.made.values();
   }
 
-  material(metal: string, fitting: boolean, look: Look): MeshMatcapMaterial {
-    const finish = look === 'picked' ? 'picked' : finishOf(metal, fitting);
-    const key = `${finish} ${look}`;
+  /** `coloured` parts show the colours that they bring along, as those of an engine that is drawn wrong. */
+  material(metal: string, fitting: boolean, look: Look, coloured = false): Material {
+    const finish = look === 'picked' || look === 'lit' ? look : finishOf(metal, fitting);
+    const key = `${coloured ? 'coloured' : finish} ${look}`;
     const known = this.made.get(key);
     if (known) return known;
-    const material = new MeshMatcapMaterial({
-      matcap: ball(FINISHES[finish] ?? { base: '#cccccc', shade: '#666666', shine: 0.2 }),
-      // A cut shows the inside of the sheet, so both sides are drawn.
-      side: DoubleSide,
-      // Keeps the ink lines on top of the faces that they bound.
-      polygonOffset: true,
-      polygonOffsetFactor: 1,
-      polygonOffsetUnits: 1,
-      transparent: look === 'faint',
-      opacity: look === 'faint' ? 0.13 : 1,
-      depthWrite: look !== 'faint',
-    });
+    const material = look === 'outline' ? hiding() : coloured ? colouredOf(look) : metalOf(finish, look);
     this.made.set(key, material);
     return material;
   }
+}
+
+/** Keeps the ink lines on top of the faces that they bound. */
+const BEHIND_LINES = { polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 };
+
+function hiding(): Material {
+  return new MeshBasicMaterial({ colorWrite: false, side: DoubleSide, ...BEHIND_LINES });
+}
+
+/** Needs no lamps: shading would change the colours, which are to be read. */
+function colouredOf(look: Look): Material {
+  return new MeshBasicMaterial({
+    vertexColors: true,
+    side: DoubleSide,
+    ...BEHIND_LINES,
+    transparent: look === 'faint',
+    opacity: look === 'faint' ? 0.13 : 1,
+    depthWrite: look !== 'faint',
+  });
+}
+
+function metalOf(finish: string, look: Look): Material {
+  return new MeshMatcapMaterial({
+    matcap: ball(FINISHES[finish] ?? { base: '#cccccc', shade: '#666666', shine: 0.2 }),
+    // A cut shows the inside of the sheet, so both sides are drawn.
+    side: DoubleSide,
+    ...BEHIND_LINES,
+    transparent: look === 'faint',
+    opacity: look === 'faint' ? 0.13 : 1,
+    depthWrite: look !== 'faint',
+  });
 }

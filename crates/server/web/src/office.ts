@@ -2,21 +2,31 @@
 
 import { readAddress, writeAddress, type Shown } from './address';
 import * as api from './api';
-import { readBody } from './body';
+import { readBody, type Body } from './body';
 import type { BodyView } from './body-view';
 import { byId, mm, words } from './dom';
+import { draftOf } from './draft-name';
 import { listen } from './events';
-import { countWords, fillFindings } from './findings';
+import { countWords } from './findings';
 import { FlatView } from './flat-view';
 import { PartsList, type ListedAssembly } from './parts-list';
 import { fillPlateTable } from './plate-table';
 import { hideProblem, problemLine, showProblem } from './problem';
-import { SectionControls } from './section-controls';
 import { Sheet } from './sheet';
 import type { ViewName } from './standard-views';
 import { TitleBlock } from './title-block';
+import { Views } from './views';
 
 const page = document.documentElement.dataset;
+
+/** Who edits the model file, and is told what the sheet shows. */
+export interface FileDesk {
+  opened(list: api.PlateList, drafted: string): Promise<void>;
+  broken(model: string): Promise<void>;
+  fileChanged(model: string): boolean;
+  lost(): void;
+  resumed(): Promise<boolean>;
+}
 
 export class Office {
   private shown: Shown = readAddress(location.hash);
@@ -26,18 +36,27 @@ export class Office {
   private findings: api.Finding[] = [];
   /** The model that the sheet was last filled with. */
   private opened = '';
+  desk: FileDesk | null = null;
+  /** Told when the sheet was filled anew, or another plate is picked. */
+  follow: () => void = () => undefined;
   private loading: AbortController | null = null;
   private picking: AbortController | null = null;
   private readonly problem = byId('problem');
   private readonly parts = new PartsList(byId('parts'), (id) => void this.pick(id));
   private readonly title: TitleBlock;
-  private readonly section: SectionControls;
   private readonly sheet: Sheet;
+  readonly views: Views;
 
   constructor(private readonly body: BodyView | null, private readonly flatView: FlatView) {
     if (this.shown.view !== 'turned') body?.setView(this.shown.view);
     this.sheet = new Sheet(body, flatView, () => this.moved());
-    this.section = new SectionControls((cut) => body?.setCut(cut));
+    this.views = new Views(body, flatView, {
+      reading: () => ({ ...this.shown }),
+      nameOf: (id) => this.nameOf(id),
+      pick: (id) => this.pick(id),
+      say: (text) => this.say(text),
+      mmPerFoot: () => this.list?.mm_per_foot ?? 1,
+    });
     this.title = new TitleBlock({
       model: (name) => this.reread({ model: name, scale: '', wheels: '', variant: '', plate: '' }, true),
       scale: (scale) => this.reread({ scale }, true),
@@ -68,14 +87,19 @@ export class Office {
     listen({
       rebuilt: (model) => this.onRebuilt(model),
       failed: (model, problem) => {
-        if (model === this.shown.model) this.outOfDate(problem);
+        if (model !== this.shown.model || this.desk?.fileChanged(model)) return;
+        this.outOfDate(problem);
+        void this.desk?.broken(model);
       },
-      resumed: () => void this.load(false, 'The server is back'),
+      lost: () => this.desk?.lost(),
+      resumed: () => void this.resumed(),
     });
     this.sheet.setView(this.shown.view);
     const problem = this.models.find((entry) => entry.name === this.shown.model)?.problem;
-    if (problem) this.outOfDate(problem);
-    else await this.load(true, 'Drawn');
+    if (problem) {
+      this.outOfDate(problem);
+      await this.desk?.broken(this.shown.model);
+    } else await this.load(true, 'Drawn');
   }
 
   setView(view: ViewName): void {
@@ -99,6 +123,49 @@ export class Office {
 
   nameOf(id: string): string {
     return this.list?.plates.find((plate) => plate.id === id)?.title ?? capital(words(id));
+  }
+
+  /** How the model is read. */
+  get reading(): api.Reading {
+    return { ...this.shown };
+  }
+
+  /** The flat that is set out. */
+  get flatShown(): api.Flat | null {
+    return this.flat;
+  }
+
+  /** All models of the folder. */
+  get allModels(): api.ModelEntry[] {
+    return this.models;
+  }
+
+  /** Id and name of what is picked; empty if nothing is. */
+  get picked(): { id: string; title: string } {
+    const id = this.shown.plate;
+    return { id, title: id ? this.nameOf(id) : '' };
+  }
+
+  /** Something else stands in place of the body until it is brought back by nothing. */
+  async showInstead(body: Body | null): Promise<void> {
+    if (body) this.body?.setBody(body, false);
+    else await this.load(false, 'Drawn');
+  }
+
+  /** Lists, findings and flat anew; the body is brought along by whoever asks. */
+  async relist(): Promise<void> {
+    await this.load(false, 'Drawn', false);
+  }
+
+  /** The body stands as the edited text says. */
+  bodyFollows(): void {
+    hideProblem(this.problem);
+    this.sheet.outOfDate(false);
+    delete page.error;
+  }
+
+  private async resumed(): Promise<void> {
+    if (!(await this.desk?.resumed())) await this.load(false, 'The server is back');
   }
 
   private plate(): api.Plate | null {
@@ -129,20 +196,21 @@ export class Office {
   }
 
   private onRebuilt(model: string): void {
-    if (model === this.shown.model) void this.load(false, 'The model file changed and was built again');
+    if (model === this.shown.model && !this.desk?.fileChanged(model)) void this.load(false, 'The model file changed and was built again');
   }
 
-  private async load(reframe: boolean, done: string): Promise<void> {
+  private async load(reframe: boolean, done: string, withBody = true): Promise<void> {
     this.loading?.abort();
     const loading = new AbortController();
     this.loading = loading;
-    const reading: api.Reading = { ...this.shown };
+    const reading = this.reading;
+    const drafted = draftOf(reading.model);
     this.sheet.busy(true);
     try {
       // One after the other: a broken file is then refused once, not three times.
       const list = await api.fetchPlates(reading, loading.signal);
       const [bytes, findings] = await Promise.all([
-        this.body ? api.fetchBody(reading, loading.signal) : null,
+        this.body && withBody ? api.fetchBody(reading, loading.signal) : null,
         api.fetchFindings(reading, loading.signal),
       ]);
       const body = bytes ? await readBody(bytes) : null;
@@ -156,6 +224,7 @@ export class Office {
       await this.refresh();
       if (loading.signal.aborted) return;
       this.upToDate(done);
+      if (withBody) void this.desk?.opened(list, drafted);
     } catch (reason) {
       if (!loading.signal.aborted) this.fail(reason);
     } finally {
@@ -168,8 +237,6 @@ export class Office {
     this.title.setModels(this.models, this.list.model);
     this.title.setList(this.list);
     byId<HTMLInputElement>('rivets').checked = this.shown.rivets;
-    const bounds = this.body?.bounds();
-    if (bounds) this.section.setBounds(bounds);
     const listed = this.listed();
     if (!listed.some((assembly) => assembly.parts.some((part) => part.id === this.shown.plate))) {
       // A sheet that is opened shows something set out: the first plate that has to be formed.
@@ -179,7 +246,7 @@ export class Office {
     this.opened = this.list.model;
     this.parts.fill(listed);
     byId('findings-count').textContent = countWords(this.findings);
-    fillFindings(byId('findings'), this.findings, (plate) => void this.pick(plate));
+    this.views.opened(this.findings);
     this.parts.select(this.shown.plate);
     this.body?.pick(this.shown.plate);
     writeAddress(this.shown);
@@ -233,15 +300,18 @@ export class Office {
     this.flatView.show(flat, title);
     this.title.setPicked(plate, title);
     this.title.setDrawn(flat ? this.flatView.drawnRatio : null);
+    this.views.plateShown(this.shown.plate, plate);
     this.sheet.line();
     byId('plate-heading').textContent = title;
     if (plate) fillPlateTable(byId('plate-table'), plate, flat, this.flatView.size());
+    this.follow();
   }
 
   /** The flat was laid out anew: the stated scale follows. */
   drawn(): void {
     this.title?.setDrawn(this.flat ? this.flatView.drawnRatio : null);
     this.sheet?.line();
+    this.views?.moved();
   }
 
   private pickedWords(): string {
@@ -264,7 +334,7 @@ export class Office {
     this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${plates} plates; findings: ${countWords(this.findings)}.`);
   }
 
-  private outOfDate(problem: api.Problem): void {
+  outOfDate(problem: api.Problem): void {
     this.loading?.abort();
     this.sheet.busy(false);
     page.error = problemLine(problem);

@@ -86,6 +86,26 @@ impl Mesh {
             / 6.0
     }
 
+    /// Middle of the volume; that of its points if it encloses none.
+    pub fn centroid(&self) -> Point3 {
+        let home = self
+            .positions
+            .first()
+            .copied()
+            .map_or(Point3::origin(), Point3::from);
+        let (mut volume, mut moment) = (0.0, geom::Vector3::zeros());
+        for [a, b, c] in self.corners() {
+            let (a, b, c) = (a - home, b - home, c - home);
+            let own = a.dot(&b.cross(&c));
+            volume += own;
+            moment += (a + b + c) * (own / 4.0);
+        }
+        if volume.abs() < 1e-12 {
+            return home;
+        }
+        home + moment / volume
+    }
+
     /// Area of the surface (mm²).
     pub fn area(&self) -> f64 {
         self.corners()

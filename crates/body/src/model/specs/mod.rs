@@ -10,6 +10,7 @@ mod firebox;
 mod fittings;
 mod footplate;
 mod fret;
+mod loading_gauge;
 mod measures;
 mod own_plates;
 mod pannier_tanks;
@@ -24,6 +25,7 @@ mod splashers;
 mod steps;
 mod tank_parts;
 mod tender_tank;
+mod weight;
 
 pub(crate) use boiler::{BoilerRing, BoilerSpec, RingEnd};
 pub(crate) use bunker::BunkerSpec;
@@ -35,6 +37,7 @@ pub(crate) use firebox::{FireboxEnd, FireboxShape, FireboxSpec, FireboxWaist};
 pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, SafetyValveSpec};
 pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec, Level};
 pub use fret::{AllowanceBy, FretSpec, RearFilm, Rolling};
+pub use loading_gauge::GaugePoint;
 pub(crate) use measures::{MeasureOf, MeasureSpec, MeasureWay};
 pub use own_plates::OwnPlate;
 pub(crate) use pannier_tanks::PannierTankSpec;
@@ -49,6 +52,7 @@ pub(crate) use splashers::{SplasherKind, SplasherSpec};
 pub(crate) use steps::{SandboxSpec, StepSpec};
 pub(crate) use tank_parts::FillerSpec;
 pub(crate) use tender_tank::TenderTankSpec;
+pub use weight::{Load, Motor, WeightSpec};
 
 use crate::model::reader::{Reader, Sign};
 
@@ -91,7 +95,12 @@ impl Table<'_, '_> {
 
     /// A dimension that the file may have.
     fn maybe(&self, key: &str) -> Option<f64> {
-        self.has(key).then(|| self.need(key))
+        if !self.has(key) {
+            self.reader
+                .may_stand(&self.path(key), Sign::Positive.into());
+            return None;
+        }
+        Some(self.need(key))
     }
 
     /// An angle in degrees with a default (rad).

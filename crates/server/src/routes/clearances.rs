@@ -1,0 +1,254 @@
+//! The engine, with its tender, on a curve.
+
+use std::sync::Arc;
+
+use axum::extract::{FromRequestParts, State};
+use axum::http::request::Parts;
+use axum::response::Response;
+use serde::Deserialize;
+
+use super::{JSON, ModelProblems, json};
+use crate::answer::{Product, has, if_none_match, not_modified, tag_of, tagged};
+use crate::asked::{model_of, on_off, overrides_of, path_and_words, word};
+use crate::folder::ModelName;
+use crate::problem::ProblemKind;
+use crate::{CourseAsked, Problem, RunningTrain, ServerState, WorkError};
+use body::{Overrides, Scale, WheelStandard};
+
+const CLEARANCES: Product = Product::shown("clearances", JSON);
+const PLAN_SVG: Product = Product::shown("clearances-plan.svg", "image/svg+xml");
+const PLAN_PDF: Product = Product::shown("clearances-plan.pdf", "application/pdf");
+const RUN_GLB: Product = Product::shown("clearances-run.glb", "model/gltf-binary");
+
+/// A request to lead an engine over a course.
+#[derive(Clone, Debug)]
+pub(crate) struct CurveAsked {
+    model: ModelName,
+    overrides: Overrides,
+    /// Hash of the text that is read instead of the engine's file, if it is a draft.
+    draft: Option<String>,
+    tender: Option<ModelName>,
+    course: CourseAsked,
+    least: bool,
+    file: String,
+    if_none_match: String,
+}
+
+/// The words of the query.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Words {
+    scale: Option<String>,
+    wheels: Option<String>,
+    variant: Option<String>,
+    draft: Option<String>,
+    tender: Option<String>,
+    radius: Option<f64>,
+    reverse: Option<f64>,
+    crossover: Option<f64>,
+    spacing: Option<f64>,
+    transition: Option<f64>,
+    least: Option<String>,
+}
+
+impl FromRequestParts<ServerState> for CurveAsked {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
+        let help = "tender, radius, reverse, crossover, spacing, transition, least, scale, wheels, variant and draft may be \
+                    asked for, each once; lengths are millimetres";
+        let (path, words) = path_and_words::<Words>(parts, state, help).await?;
+        let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
+        let kinds = [words.reverse, words.crossover, words.transition];
+        if kinds.iter().flatten().count() > 1 {
+            return Err(Problem::at(
+                ProblemKind::Request,
+                "query",
+                "reverse, crossover and transition are three kinds of course",
+                "ask for one of them",
+            ));
+        }
+        let lengths = kinds.into_iter().chain([words.radius, words.spacing]);
+        if let Some(bad) = lengths.flatten().find(|own| !own.is_finite() || *own < 0.0) {
+            return Err(Problem::at(
+                ProblemKind::Request,
+                "query",
+                &format!("{bad} is no length of a track"),
+                "lengths are millimetres, zero or more",
+            ));
+        }
+        Ok(Self {
+            model: model_of(path.get("model").map_or("", String::as_str))?,
+            overrides: overrides_of(scale, wheels, words.variant)?,
+            draft: words.draft,
+            tender: words.tender.as_deref().map(model_of).transpose()?,
+            course: CourseAsked {
+                radius: words.radius,
+                reverse: words.reverse,
+                crossover: words.crossover,
+                spacing: words.spacing,
+                transition: words.transition,
+            },
+            least: word("least", words.least.as_deref(), &[true, false], on_off)?.unwrap_or(false),
+            file: path.get("file").cloned().unwrap_or_default(),
+            if_none_match: if_none_match(&parts.headers),
+        })
+    }
+}
+
+impl CurveAsked {
+    fn tag(&self, product: &Product, engine: &str, tender: &str) -> String {
+        let overrides = &self.overrides;
+        tag_of(&[
+            env!("CARGO_PKG_VERSION"),
+            product.word,
+            self.model.as_str(),
+            engine,
+            self.tender.as_ref().map_or("", ModelName::as_str),
+            tender,
+            overrides.scale.map_or("", Scale::word),
+            overrides.wheels.map_or("", WheelStandard::word),
+            overrides.variant.as_deref().unwrap_or_default(),
+            &format!("{:?} {}", self.course, self.least),
+        ])
+    }
+}
+
+/// Answers with what `make` makes of engine and tender.
+async fn led(
+    state: &ServerState,
+    asked: CurveAsked,
+    kind: Product,
+    make: impl FnOnce(RunningTrain<'_>, &CurveAsked) -> Result<axum::body::Bytes, WorkError>
+    + Send
+    + 'static,
+) -> Result<Response, Problem> {
+    let engine = match &asked.draft {
+        Some(sha256) => state.drafts().text(&asked.model, sha256)?,
+        None => Arc::new(state.source(&asked.model).await?),
+    };
+    let tender = match &asked.tender {
+        Some(name) => Some((name.clone(), state.source(name).await?)),
+        None => None,
+    };
+    let behind = tender.as_ref().map_or("", |(_, own)| own.sha256.as_str());
+    let tag = asked.tag(&kind, &engine.sha256, behind);
+    if has(&asked.if_none_match, &tag) {
+        return Ok(not_modified(&tag));
+    }
+    let bytes = state
+        .work(move |state| {
+            let shelf = state.shelf();
+            let is_draft = asked.draft.is_some();
+            let engine = state.take_text(&asked.model, &engine, &asked.overrides, is_draft)?;
+            let overrides = RunningTrain::tender_overrides(&engine);
+            let tender = tender
+                .map(|(name, source)| shelf.take(&name, &source, &overrides, None))
+                .transpose()?;
+            let train = RunningTrain {
+                engine: &engine,
+                tender: tender.as_deref(),
+            };
+            make(train, &asked)
+        })
+        .await??;
+    Ok(tagged(bytes, kind.media, &tag))
+}
+
+/// What the engine, with its tender, needs on a course, and what comes too near.
+#[utoipa::path(
+    get,
+    path = "/v1/models/{model}/clearances",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("tender" = Option<String>, Query, description = "Name of the model of the tender that is coupled on"),
+        ("radius" = Option<f64>, Query, description = "Radius of the centre line in mm, if not the least that the model is meant for"),
+        ("reverse" = Option<f64>, Query, description = "A curve and the same curve the other way, with a straight of so many mm between them"),
+        ("crossover" = Option<f64>, Query, description = "A crossover through two turnouts of 1 in so many"),
+        ("spacing" = Option<f64>, Query, description = "Distance between the tracks of the crossover in mm"),
+        ("transition" = Option<f64>, Query, description = "A curve with transitions of so many mm on both sides"),
+        ("least" = Option<String>, Query, description = "on: look for the least radius that it runs on; off: do not"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+    ),
+    responses(
+        (status = 200, description = "Positions, distances and findings", body = serde_json::Value),
+        (status = 304),
+        ModelProblems
+    )
+)]
+pub(crate) async fn clearances(
+    State(state): State<ServerState>,
+    asked: CurveAsked,
+) -> Result<Response, Problem> {
+    led(&state, asked, CLEARANCES, |train, asked| {
+        let found = train.on_curve(&asked.course, asked.least)?;
+        Ok(json(&train.json(&found)))
+    })
+    .await
+}
+
+/// The train on its course: a drawing in plan, or in motion.
+#[utoipa::path(
+    get,
+    path = "/v1/models/{model}/clearances/{file}",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("file" = String, Path, description = "plan.svg, plan.pdf or run.glb"),
+        ("tender" = Option<String>, Query, description = "Name of the model of the tender that is coupled on"),
+        ("radius" = Option<f64>, Query, description = "Radius of the centre line in mm, if not the least that the model is meant for"),
+        ("reverse" = Option<f64>, Query, description = "A curve and the same curve the other way, with a straight of so many mm between them"),
+        ("crossover" = Option<f64>, Query, description = "A crossover through two turnouts of 1 in so many"),
+        ("spacing" = Option<f64>, Query, description = "Distance between the tracks of the crossover in mm"),
+        ("transition" = Option<f64>, Query, description = "A curve with transitions of so many mm on both sides"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+    ),
+    responses(
+        (
+            status = 200,
+            description = "The drawing, or the train in motion",
+            content((String = "image/svg+xml"), ([u8] = "application/pdf"), ([u8] = "model/gltf-binary"))
+        ),
+        (status = 304),
+        ModelProblems
+    )
+)]
+pub(crate) async fn clearances_file(
+    State(state): State<ServerState>,
+    asked: CurveAsked,
+) -> Result<Response, Problem> {
+    match asked.file.as_str() {
+        "plan.svg" => {
+            led(&state, asked, PLAN_SVG, |train, asked| {
+                let found = train.on_curve(&asked.course, false)?;
+                Ok(train.plan(&found)?.svg().into())
+            })
+            .await
+        }
+        "plan.pdf" => {
+            led(&state, asked, PLAN_PDF, |train, asked| {
+                let found = train.on_curve(&asked.course, false)?;
+                Ok(train.plan(&found)?.pdf()?.into())
+            })
+            .await
+        }
+        "run.glb" => {
+            led(&state, asked, RUN_GLB, |train, asked| {
+                let found = train.on_curve(&asked.course, false)?;
+                Ok(train.run_glb(&found)?.into())
+            })
+            .await
+        }
+        _ => Err(Problem::at(
+            ProblemKind::NotFound,
+            "file",
+            "there is no file of that name",
+            "there are plan.svg, plan.pdf and run.glb",
+        )),
+    }
+}

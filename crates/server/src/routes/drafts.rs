@@ -1,0 +1,107 @@
+//! Texts that are being edited.
+
+use std::sync::Arc;
+
+use axum::body::Bytes;
+use axum::extract::State;
+use axum::extract::rejection::BytesRejection;
+use axum::http::{HeaderMap, HeaderValue, header};
+use axum::response::{IntoResponse as _, Response};
+use body::Model;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::models::{TOML_TYPES, body_refused, require_media};
+use super::{JSON, ModelProblems, json};
+use crate::asked::Asked;
+use crate::field_view::FieldView;
+use crate::folder::Source;
+use crate::{Problem, ServerState};
+
+/// What a text that is being edited makes.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct Draft {
+    /// Its name in queries: the SHA-256 of the text.
+    draft: String,
+    /// The keys that the text has or may have; none if it is no TOML.
+    fields: Vec<FieldView>,
+    /// Why it cannot be built, if it cannot.
+    problem: Option<Problem>,
+    /// Plates and fittings of the body; none if it cannot be built.
+    parts: Vec<PartMark>,
+}
+
+/// A part of the body as built.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct PartMark {
+    /// Its id.
+    id: String,
+    /// The same mark under the same id is the same part; another mark may be another part.
+    mark: String,
+}
+
+/// Keeps a text in memory and builds it, so that `?draft=` can ask for what it makes. Nothing is written.
+#[utoipa::path(
+    post,
+    path = "/v1/models/{model}/drafts",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the text's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the text's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the text, if any"),
+    ),
+    request_body(content = String, content_type = "text/plain", description = "The edited TOML text, at most 1 MB"),
+    responses(
+        (status = 200, description = "The draft: its keys, and what is wrong with it or the parts that it makes", body = Draft),
+        (status = 413, description = "Larger than 1 MB", body = Problem, content_type = "application/problem+json"),
+        (status = 415, description = "Neither text/plain nor application/toml", body = Problem, content_type = "application/problem+json"),
+        ModelProblems
+    )
+)]
+pub(crate) async fn make_draft(
+    State(state): State<ServerState>,
+    asked: Asked,
+    headers: HeaderMap,
+    content: Result<Bytes, BytesRejection>,
+) -> Result<Response, Problem> {
+    require_media(&headers, &TOML_TYPES)?;
+    let content = content.map_err(|refusal| body_refused(&refusal, body::MODEL_FILE_LIMIT))?;
+    // A draft is one of a file that there is.
+    state.source(&asked.model).await?;
+    let source = Arc::new(Source::new(content.to_vec()));
+    state.drafts().keep(&asked.model, &source);
+    let asked = Asked {
+        draft: Some(source.sha256.clone()),
+        ..asked
+    };
+    let draft = state
+        .work(move |state| Draft::of(state, &asked, &source))
+        .await?;
+    let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(JSON))];
+    let kept = [(header::CACHE_CONTROL, HeaderValue::from_static("no-store"))];
+    Ok((kind, kept, json(&draft)).into_response())
+}
+
+impl Draft {
+    fn of(state: &ServerState, asked: &Asked, source: &Source) -> Self {
+        let file = asked.model.file_name();
+        let fields = Model::fields(&file, &source.bytes, &asked.overrides).unwrap_or_default();
+        let text = str::from_utf8(&source.bytes).unwrap_or_default();
+        let (problem, parts) = match state.take(asked, source) {
+            Ok(workshop) => {
+                let marks = workshop.marks().iter().map(|(id, mark)| PartMark {
+                    id: id.clone(),
+                    mark: mark.clone(),
+                });
+                (None, marks.collect())
+            }
+            Err(error) => (Some(Problem::from(&error)), Vec::new()),
+        };
+        Self {
+            draft: source.sha256.clone(),
+            fields: FieldView::all(text, fields),
+            problem,
+            parts,
+        }
+    }
+}
