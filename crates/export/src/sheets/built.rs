@@ -34,7 +34,7 @@ pub fn built_pdf(
             .points
             .iter()
             .filter(|own| own.point.axis() == axis)
-            .filter_map(|own| row(own, mm_per_foot))
+            .filter_map(|own| row(report, own, mm_per_foot))
             .collect();
         if !rows.is_empty() {
             tables.push((title.to_owned(), rows));
@@ -102,7 +102,22 @@ fn found(flow: &mut Flow, report: &BuiltReport) {
     }
 }
 
-fn row(own: &BuiltPoint, mm_per_foot: f64) -> Option<Vec<String>> {
+/// What is proved, with the number of what explains it in the list of what was found.
+fn proved(report: &BuiltReport, decision: Decision, cause: Option<usize>) -> String {
+    let words = decision.words();
+    let cause = cause.filter(|_| decision != Decision::Conforms);
+    let mut counting = report.findings.iter().filter(|own| own.counts());
+    let number = cause.and_then(|i| {
+        let sentence = &report.causes[i].sentence;
+        counting.position(|own| own.sentence == *sentence)
+    });
+    match number {
+        Some(i) => format!("{words}, see {}", i + 1),
+        None => words.to_owned(),
+    }
+}
+
+fn row(report: &BuiltReport, own: &BuiltPoint, mm_per_foot: f64) -> Option<Vec<String>> {
     let (found, decision) = (own.estimate?, own.decision?);
     Some(vec![
         own.point.title.clone(),
@@ -113,7 +128,7 @@ fn row(own: &BuiltPoint, mm_per_foot: f64) -> Option<Vec<String>> {
         format!("{:+.3}", rounded(found.mean - own.point.mm(), 3)),
         format!("{:.3}", found.expanded()),
         format!("{:.2}", own.point.tolerance),
-        decision.words().to_owned(),
+        proved(report, decision, own.cause),
     ])
 }
 
@@ -129,7 +144,7 @@ fn equal(flow: &mut Flow, report: &BuiltReport) {
                 format!("{:.3}", most.mean.abs()),
                 format!("{:.3}", most.expanded()),
                 format!("{:.2}", own.equal.within),
-                own.decision?.words().to_owned(),
+                proved(report, own.decision?, own.cause),
             ])
         })
         .collect();
