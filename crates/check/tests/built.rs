@@ -1214,7 +1214,7 @@ fn scatter_and_coarse_instruments_are_told() {
     assert!(at.probability.unwrap() > 0.7);
 }
 
-/// A generator with a fixed seed (Steele, Lea and Flood 2014, SplitMix64).
+/// A generator with a fixed seed (Steele, Lea and Flood 2014, splitmix64).
 struct Chance(u64);
 
 impl Chance {

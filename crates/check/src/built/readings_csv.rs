@@ -89,7 +89,7 @@ fn fields(reader: &mut Reader<'_>, line: &Range<usize>, separator: char) -> Opti
     let mut own = String::new();
     let (mut start, mut quoted, mut was_quoted) = (0, None, false);
     while let Some((i, c)) = chars.next() {
-        if let Some(_open) = quoted {
+        if quoted.is_some() {
             if c != '"' {
                 own.push(c);
             } else if chars.next_if(|(_, next)| *next == '"').is_some() {
