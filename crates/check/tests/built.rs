@@ -541,6 +541,9 @@ fn tables_are_read_as_spreadsheets_write_them() {
         assert_eq!(mm, [225.1, 225.2], "{text:?}");
         assert_eq!(read.count(), 2, "{text:?}");
     }
+    // Lines that end as on old machines are counted too.
+    let text = "id,reading\rover-beams,225.1\rroof-height,85.2";
+    assert_eq!(own.read(text).of("roof-height")[0].line, 3);
     let inches = own.read("id,reading,unit,instrument,error\nroof-height,3.35,in,rule,±0.01\n");
     let [reading] = inches.of("roof-height") else {
         panic!("{inches:?}");
@@ -858,6 +861,8 @@ fn hostile_files_are_refused_within_bounds() {
         format!("[readings]\nover-beams = {}", "[".repeat(100_000)),
         format!("id,reading\nover-beams,{}", "9".repeat(1_000_000)),
         "\"".repeat(1_000_000),
+        format!("id,reading\n{},1", "x".repeat(1_000_000)),
+        format!("[readings]\n{} = 1", "x".repeat(1_000_000)),
         ",".repeat(1_000_000),
         "\0".repeat(1000),
     ] {
@@ -865,6 +870,60 @@ fn hostile_files_are_refused_within_bounds() {
             assert!(read(text.as_bytes(), kind).is_err());
         }
     }
+}
+
+/// The corpus of `fuzz/`, each file as it is, cut, and with bytes changed: read or refused with places within it.
+#[test]
+fn files_of_the_corpus_are_read_or_refused_however_they_are_spoilt() {
+    let own = engine("class-b");
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fuzz/corpus/readings");
+    let mut chance = Chance(2024);
+    let (mut tried, mut right) = (0, 0);
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|own| own.unwrap().path())
+        .collect();
+    files.sort();
+    for path in files {
+        let sound = std::fs::read(&path).unwrap();
+        let mut take = |bytes: &[u8]| {
+            for kind in [ReadingsKind::Csv, ReadingsKind::Toml] {
+                tried += 1;
+                match Readings::read("corpus", bytes, kind, &own.points) {
+                    Ok(readings) => {
+                        right += 1;
+                        compare_built(&own.model, own.points.clone(), &readings);
+                    }
+                    Err(error) => {
+                        let text = String::from_utf8_lossy(bytes);
+                        let lines = text.split(['\n', '\r']).count();
+                        let is_placed = |own: &body::Problem| {
+                            own.line >= 1 && own.line <= lines && own.column >= 1
+                        };
+                        assert!(!error.problems.is_empty());
+                        assert!(error.problems.iter().all(is_placed), "{error}");
+                    }
+                }
+            }
+        };
+        take(&sound);
+        for cut in (0..sound.len()).step_by(11) {
+            take(&sound[..cut]);
+        }
+        for _ in 0..150 {
+            let mut bytes = sound.clone();
+            for _ in 0..1 + chance.next() % 4 {
+                let at = chance.next() as usize % bytes.len();
+                let letters = b"0123456789-.,;=[]{}\"\n\r\t#";
+                bytes[at] = match chance.next() % 2 {
+                    0 => (chance.next() % 256) as u8,
+                    _ => letters[chance.next() as usize % letters.len()],
+                };
+            }
+            take(&bytes);
+        }
+    }
+    assert!(right > tried / 50 && right < tried, "{right} of {tried}");
 }
 
 #[test]
@@ -1155,7 +1214,7 @@ fn scatter_and_coarse_instruments_are_told() {
     assert!(at.probability.unwrap() > 0.7);
 }
 
-/// A generator with a fixed seed (Steele, Lea and Flood 2014, SplitMix64).
+/// A generator with a fixed seed (Steele, Lea and Flood 2014, splitmix64).
 struct Chance(u64);
 
 impl Chance {

@@ -1,6 +1,6 @@
 //! Widths and diameters.
 
-use super::upright::boiler_keys;
+use super::upright::{boiler_keys, ring_wrapper};
 use super::{List, Measurement, MeasuringPoint};
 use crate::Instrument;
 use crate::model::specs::{End, FireboxEnd, FireboxShape, SmokeboxKind};
@@ -173,7 +173,8 @@ fn boiler(list: &mut List<'_>) {
             own.radius(x),
             true,
             |point, _| {
-                point.by(&keys).on(&["boiler-wrapper", former]);
+                let wrapper = ring_wrapper(own, x);
+                point.by(&keys).on(&[&wrapper, "boiler-wrapper", former]);
                 point.only("before boiler and footplate are put together");
             },
         );

@@ -207,7 +207,11 @@ fn present(body: &Body, wanted: &[String]) -> Vec<String> {
         };
         let ids = body.plates.iter().map(|plate| plate.id.as_str());
         let mut found: Vec<&str> = ids.filter(|id| own(id)).collect();
-        found.sort_by_key(|id| !id.ends_with("-overlay"));
+        found.sort_by_key(|id| match id.strip_prefix(name.as_str()) {
+            Some("-overlay") => 0,
+            Some("") => 1,
+            _ => 2,
+        });
         for id in found {
             if !plates.iter().any(|known| known == id) {
                 plates.push(id.to_owned());

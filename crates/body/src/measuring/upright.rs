@@ -136,6 +136,7 @@ fn boiler(list: &mut List<'_>) {
             )
             .by(&["boiler.pitch"])
             .by(&keys)
+            .on(&[&ring_wrapper(boiler, x)])
             .on(&["boiler-wrapper", "smokebox-wrapper", "boiler-former"])
             .with(
                 Instrument::Depth,
@@ -148,6 +149,13 @@ fn boiler(list: &mut List<'_>) {
             point.drawn();
         }
     }
+}
+
+/// The wrapper of the ring at a place, where there are several.
+pub(super) fn ring_wrapper(boiler: &BoilerSpec, x: f64) -> String {
+    let ring = boiler.ring_at(x);
+    let at = boiler.rings.iter().position(|own| own.key == ring.key);
+    format!("boiler-wrapper-{}", at.map_or(1, |i| i + 1))
 }
 
 /// Keys of the diameters that decide the barrel's size at a place.

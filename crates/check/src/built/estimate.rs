@@ -26,7 +26,7 @@ impl Estimate {
     ///
     /// GUM (JCGM 100:2008) 4.2: mean, and s/√n for its scatter. 4.3.7: limits of error ±a are taken as a rectangular
     /// distribution, a/√3; readings of one instrument share its error, so that the mean keeps the whole of it.
-    /// 5.1.2: both combined by squares. G.4.1: effective degrees of freedom by Welch and Satterthwaite, ν = u⁴/(u_A⁴/(n − 1)).
+    /// 5.1.2: both combined by squares. G.4.1: effective degrees of freedom by Welch and Satterthwaite, `ν = u⁴/(u_A⁴/(n − 1))`.
     pub fn of(readings: &[Reading], usual: Instrument) -> Option<Self> {
         let n = readings.len() as f64;
         if readings.is_empty() {

@@ -8,6 +8,9 @@ use body::{Finding, FindingPlace, Measurement, Severity};
 /// Readings of one place that differ by more than so many limits of error do not belong together (chosen, not sourced).
 const SCATTER: f64 = 4.0;
 
+/// Plates that a sentence names.
+const LOOKED_AT: usize = 4;
+
 /// Places that are named when they were not measured.
 const NAMED: usize = 8;
 
@@ -98,7 +101,7 @@ fn of_point(own: &BuiltPoint) -> Option<Finding> {
             point.tolerance
         ));
         if !point.plates.is_empty() {
-            sentence.push_str(&format!("; look at {}", point.plates.join(", ")));
+            sentence.push_str(&format!("; look at {}", plates_of(own)));
         }
     } else if uncertainty >= point.tolerance {
         sentence.push_str(&format!(
@@ -124,6 +127,18 @@ fn of_point(own: &BuiltPoint) -> Option<Finding> {
         at: place(own),
         sentence,
     })
+}
+
+/// The plates to look at, a few; an overlay goes with its base.
+fn plates_of(own: &BuiltPoint) -> String {
+    let all = &own.point.plates;
+    let has_base = |id: &&String| {
+        let base = id.strip_suffix("-overlay");
+        !base.is_some_and(|base| all.iter().any(|own| own == base))
+    };
+    let bases: Vec<&str> = all.iter().filter(has_base).map(String::as_str).collect();
+    let more = if bases.len() > LOOKED_AT { " …" } else { "" };
+    format!("{}{more}", bases[..bases.len().min(LOOKED_AT)].join(", "))
 }
 
 fn place(own: &BuiltPoint) -> FindingPlace {

@@ -1,7 +1,7 @@
 //! Readings of the finished model, from a file.
 
 use super::{readings_csv, readings_toml};
-use body::{Instrument, Measurement, MeasuringPoint, ModelError, Problem, line_and_column};
+use body::{Instrument, Measurement, MeasuringPoint, ModelError, Problem};
 use std::ops::Range;
 
 /// The most bytes that a file of readings may have.
@@ -12,6 +12,9 @@ pub const MAX_READING_ROWS: usize = 10_000;
 
 /// Faults that are told one by one.
 const TOLD: usize = 100;
+
+/// No name of a place is so long (bytes).
+const LONGEST_ID: usize = 100;
 
 /// No locomotive is so large (mm).
 const LONGEST_MM: f64 = 10_000.0;
@@ -112,8 +115,10 @@ impl Readings {
                 "save it as UTF-8",
             );
         };
+        let lines = line_spans(text);
         let mut reading = Reader {
             text,
+            lines,
             points,
             problems: Vec::new(),
             more: 0,
@@ -149,9 +154,33 @@ impl Readings {
     }
 }
 
+/// Spans of the lines of a text, however they end, without a byte-order mark.
+fn line_spans(text: &str) -> Vec<Range<usize>> {
+    let mut start = if text.starts_with('\u{FEFF}') { 3 } else { 0 };
+    let mut lines = Vec::new();
+    let bytes = text.as_bytes();
+    let mut i = start;
+    while i < bytes.len() {
+        let ends = match bytes[i] {
+            b'\r' if bytes.get(i + 1) == Some(&b'\n') => 2,
+            b'\r' | b'\n' => 1,
+            _ => 0,
+        };
+        if ends > 0 {
+            lines.push(start..i);
+            start = i + ends;
+        }
+        i += ends.max(1);
+    }
+    lines.push(start..bytes.len());
+    lines
+}
+
 /// A file of readings while it is read.
 pub(super) struct Reader<'t> {
     pub(super) text: &'t str,
+    /// Where its lines stand.
+    pub(super) lines: Vec<Range<usize>>,
     points: &'t [MeasuringPoint],
     problems: Vec<Problem>,
     /// Faults that are counted only.
@@ -173,7 +202,14 @@ impl Reader<'_> {
             self.more += 1;
             return;
         }
-        let (line, column) = line_and_column(self.text, span.start);
+        let line = self.line_of(span.start);
+        // The parser's places are within its text; one within a letter counts as before it.
+        let mut at = span.start.min(self.text.len());
+        while !self.text.is_char_boundary(at) {
+            at -= 1;
+        }
+        let start = self.lines[line - 1].start.min(at);
+        let column = self.text[start..at].chars().count() + 1;
         self.problems.push(Problem {
             path: path.to_owned(),
             line,
@@ -195,7 +231,12 @@ impl Reader<'_> {
         if known.clone().any(|own| own == id) {
             return true;
         }
-        let near = known.min_by_key(|own| strsim::osa_distance(own, id));
+        // What is told of no more, or is no name at all, is not compared with every name.
+        let near = if self.problems.len() < TOLD && id.len() <= LONGEST_ID {
+            known.min_by_key(|own| strsim::osa_distance(own, id))
+        } else {
+            None
+        };
         let help = match near {
             Some(near) if strsim::osa_distance(near, id) <= 1 + id.chars().count() / 3 => {
                 format!("did you mean {near}?")
@@ -210,6 +251,12 @@ impl Reader<'_> {
             help,
         );
         false
+    }
+
+    /// The line that a byte of the text stands on, from 1.
+    pub(super) fn line_of(&self, byte: usize) -> usize {
+        let before = self.lines.partition_point(|own| own.start <= byte);
+        before.max(1)
     }
 
     fn point(&self, id: &str) -> Option<&MeasuringPoint> {

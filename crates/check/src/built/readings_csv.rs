@@ -34,7 +34,7 @@ pub(super) fn read(reader: &mut Reader<'_>) {
     let text = reader.text;
     let mut table: Option<(char, Vec<Column>)> = None;
     let mut rows = 0;
-    for span in lines(text) {
+    for span in reader.lines.clone() {
         let line = &text[span.clone()];
         let is_first = table.is_none();
         if line.trim().is_empty() || line.trim_start().starts_with('#') {
@@ -73,28 +73,6 @@ pub(super) fn read(reader: &mut Reader<'_>) {
     }
 }
 
-/// Spans of the lines, however they end, without a byte-order mark.
-fn lines(text: &str) -> Vec<Range<usize>> {
-    let mut start = if text.starts_with('\u{FEFF}') { 3 } else { 0 };
-    let mut lines = Vec::new();
-    let bytes = text.as_bytes();
-    let mut i = start;
-    while i < bytes.len() {
-        let ends = match bytes[i] {
-            b'\r' if bytes.get(i + 1) == Some(&b'\n') => 2,
-            b'\r' | b'\n' => 1,
-            _ => 0,
-        };
-        if ends > 0 {
-            lines.push(start..i);
-            start = i + ends;
-        }
-        i += ends.max(1);
-    }
-    lines.push(start..bytes.len());
-    lines
-}
-
 /// What stands between the columns: a semicolon, a tabulator or a comma.
 fn separator(line: &str) -> char {
     [';', '\t']
@@ -111,7 +89,7 @@ fn fields(reader: &mut Reader<'_>, line: &Range<usize>, separator: char) -> Opti
     let mut own = String::new();
     let (mut start, mut quoted, mut was_quoted) = (0, None, false);
     while let Some((i, c)) = chars.next() {
-        if let Some(_open) = quoted {
+        if quoted.is_some() {
             if c != '"' {
                 own.push(c);
             } else if chars.next_if(|(_, next)| *next == '"').is_some() {
@@ -294,7 +272,7 @@ fn row(reader: &mut Reader<'_>, columns: &[Column], fields: &[Field], separator:
             mm: number * unit.mm(),
             instrument,
             limit,
-            line: body::line_and_column(reader.text, own.span.start).0,
+            line: reader.line_of(own.span.start),
         };
         if !reader.take(path, reading, own.span.clone()) {
             return;

@@ -190,7 +190,7 @@ fn one(
         mm: number * taken.unit.mm(),
         instrument: taken.instrument,
         limit: taken.limit.or_else(|| own(instrument)),
-        line: body::line_and_column(reader.text, span.start).0,
+        line: reader.line_of(span.start),
     };
     reader.take(id, reading, span)
 }

@@ -3,8 +3,8 @@
 use super::flow::{Column, Flow};
 use super::forming::SheetSource;
 use super::paper::Paper;
-use crate::ExportError;
 use crate::page::pdf_of;
+use crate::{ExportError, rounded};
 use body::{Severity, SheetPaper};
 use check::built::{BuiltPoint, BuiltReport, Decision};
 
@@ -34,7 +34,7 @@ pub fn built_pdf(
             .points
             .iter()
             .filter(|own| own.point.axis() == axis)
-            .filter_map(|own| row(own, mm_per_foot))
+            .filter_map(|own| row(report, own, mm_per_foot))
             .collect();
         if !rows.is_empty() {
             tables.push((title.to_owned(), rows));
@@ -61,7 +61,8 @@ pub fn built_pdf(
 }
 
 fn verdict(report: &BuiltReport) -> String {
-    let file = &report.file;
+    // Where the file lay is nobody's business on paper.
+    let file = report.file.rsplit(['/', '\\']).next().unwrap_or_default();
     let Some(decision) = report.decision() else {
         return format!("{file} holds no readings.");
     };
@@ -88,15 +89,35 @@ fn found(flow: &mut Flow, report: &BuiltReport) {
     }
     flow.heading("Found");
     for (i, own) in counting.into_iter().enumerate() {
+        let mut letters = own.sentence.chars();
+        let sentence: String = letters
+            .next()
+            .map(|first| first.to_uppercase().chain(letters).collect())
+            .unwrap_or_default();
         let word = match own.severity {
             Severity::Error => "",
-            _ => "Undecided: ",
+            _ => "Not proved: ",
         };
-        flow.item(i + 1, &format!("{word}{}", own.sentence));
+        flow.item(i + 1, &format!("{word}{sentence}"));
     }
 }
 
-fn row(own: &BuiltPoint, mm_per_foot: f64) -> Option<Vec<String>> {
+/// What is proved, with the number of what explains it in the list of what was found.
+fn proved(report: &BuiltReport, decision: Decision, cause: Option<usize>) -> String {
+    let words = decision.words();
+    let cause = cause.filter(|_| decision != Decision::Conforms);
+    let mut counting = report.findings.iter().filter(|own| own.counts());
+    let number = cause.and_then(|i| {
+        let sentence = &report.causes[i].sentence;
+        counting.position(|own| own.sentence == *sentence)
+    });
+    match number {
+        Some(i) => format!("{words}, see {}", i + 1),
+        None => words.to_owned(),
+    }
+}
+
+fn row(report: &BuiltReport, own: &BuiltPoint, mm_per_foot: f64) -> Option<Vec<String>> {
     let (found, decision) = (own.estimate?, own.decision?);
     Some(vec![
         own.point.title.clone(),
@@ -104,10 +125,10 @@ fn row(own: &BuiltPoint, mm_per_foot: f64) -> Option<Vec<String>> {
         format!("{:.2}", own.point.mm()),
         format!("{:.3}", found.mean),
         own.readings.len().to_string(),
-        format!("{:+.3}", found.mean - own.point.mm()),
+        format!("{:+.3}", rounded(found.mean - own.point.mm(), 3)),
         format!("{:.3}", found.expanded()),
         format!("{:.2}", own.point.tolerance),
-        decision.words().to_owned(),
+        proved(report, decision, own.cause),
     ])
 }
 
@@ -123,7 +144,7 @@ fn equal(flow: &mut Flow, report: &BuiltReport) {
                 format!("{:.3}", most.mean.abs()),
                 format!("{:.3}", most.expanded()),
                 format!("{:.2}", own.equal.within),
-                own.decision?.words().to_owned(),
+                proved(report, own.decision?, own.cause),
             ])
         })
         .collect();

@@ -5,7 +5,7 @@ use super::forming::SheetSource;
 use super::paper::Paper;
 use crate::ExportError;
 use crate::page::pdf_of;
-use body::{MeasuringAxis, SheetPaper, equal_readings, measuring_points};
+use body::{MeasuringAxis, MeasuringPoint, SheetPaper, equal_readings, measuring_points};
 
 /// Headings of the tables, by which way it is measured.
 pub(super) const AXES: [(MeasuringAxis, &str); 4] = [
@@ -28,29 +28,33 @@ pub fn measuring_pdf(source: SheetSource<'_>, paper: SheetPaper) -> Result<Vec<u
          what you find here or under its name in readings.csv or readings.toml. Tolerances are what a careful hand-built model keeps (common \
          practice, no source).",
     );
+    let points = measuring_points(source.model, source.body);
+    let ways = ways(&points);
+    for (i, way) in ways.iter().enumerate() {
+        flow.paragraph(&format!("{}: {way}.", letter(i)));
+    }
     let columns = [
         Column::left("Place"),
         Column::left("Its name"),
         Column::left("How"),
+        Column::left("From"),
         Column::left("Full size"),
         Column::right("Model (mm)"),
         Column::right("± (mm)"),
         Column::left("Found (mm)"),
     ];
     let mm_per_foot = source.model.scale.mm_per_foot();
-    let points = measuring_points(source.model, source.body);
     let mut tables = Vec::new();
     for (axis, title) in AXES {
         let mut rows = Vec::new();
         for point in points.iter().filter(|own| own.axis() == axis) {
-            let how = match point.when {
-                Some(when) => format!("{}; {when}", point.how),
-                None => point.how.to_owned(),
-            };
+            let way = way_of(point);
+            let at = ways.iter().position(|own| *own == way);
             rows.push(vec![
                 point.title.clone(),
                 point.id.clone(),
-                how,
+                at.map_or_else(String::new, letter),
+                point.datum.to_owned(),
                 point.full_size(mm_per_foot).words(),
                 format!("{:.2}", point.mm()),
                 format!("{:.2}", point.tolerance),
@@ -73,6 +77,32 @@ pub fn measuring_pdf(source: SheetSource<'_>, paper: SheetPaper) -> Result<Vec<u
         &format!("{}: measuring sheet", source.model.title),
         &flow.finish(),
     )
+}
+
+/// How a place is measured, and when.
+fn way_of(point: &MeasuringPoint) -> String {
+    match point.when {
+        Some(when) => format!("{}, {when}", point.how),
+        None => point.how.to_owned(),
+    }
+}
+
+/// Every way of measuring once, in the order of the places; the table has a letter for each.
+fn ways(points: &[MeasuringPoint]) -> Vec<String> {
+    let mut ways: Vec<String> = Vec::new();
+    for point in points {
+        let way = way_of(point);
+        if !ways.contains(&way) {
+            ways.push(way);
+        }
+    }
+    ways
+}
+
+/// `a`, `b` … `z`, then numbers.
+fn letter(i: usize) -> String {
+    let all = ('a'..='z').nth(i);
+    all.map_or_else(|| (i + 1).to_string(), String::from)
 }
 
 /// What has no figure of its own.

@@ -135,7 +135,7 @@ fn measured(report: &BuiltReport) -> String {
             own.point.mm(),
             found.mean,
             own.readings.len(),
-            found.mean - own.point.mm(),
+            export::rounded(found.mean - own.point.mm(), 3),
             found.expanded(),
             own.point.tolerance,
             decision.words()

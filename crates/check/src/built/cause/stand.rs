@@ -181,6 +181,15 @@ fn signed(mm: f64) -> String {
     }
 }
 
+/// `a, b and c`.
+fn listed(all: &[&str]) -> String {
+    match all {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
 /// Everything that was measured up from rail.
 fn heights(search: &Search<'_>) -> Vec<usize> {
     let is_height = |i: &usize| {
@@ -242,7 +251,7 @@ fn stands_high(search: &mut Search<'_>) {
     let alike = if with.is_empty() {
         "the footplate at every corner".to_owned()
     } else {
-        format!("the footplate, and {} with it", with.join(", "))
+        format!("the footplate, and with it {}", listed(&with))
     };
     let sentence = format!(
         "the model stands {how}: {alike}; that is wheels, axle holes or springs, not the boiler"
