@@ -69,7 +69,7 @@ pub use report::{
 };
 pub use scan_glb::{ScannedMesh, scan_glb};
 pub use scan_json::{
-    AlignmentJson, BuiltErrorJson, ScanFileJson, ScanJson, ScannedPartJson, SpreadJson,
+    AlignmentJson, BuiltErrorJson, ReadOffJson, ScanFileJson, ScanJson, ScannedPartJson, SpreadJson,
 };
 pub use sheets::{
     ArrangementViews, AssemblyPicture, DrawingSheet, PicturePart, SHEET_BAR_MM, SectionMarks,

@@ -17,9 +17,6 @@ pub(crate) enum Failure {
     /// A train that cannot be stood on a track.
     #[error(transparent)]
     Running(#[from] check::running::RunningError),
-    /// A scan that cannot be read, or does not fit the body.
-    #[error(transparent)]
-    Scan(#[from] check::scan::ScanError),
     /// A plate or fitting that has no solid.
     #[error(transparent)]
     Solid(#[from] solid::SolidError),
