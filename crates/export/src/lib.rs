@@ -75,7 +75,7 @@ pub use report::{
 pub use running_glb::{RunningPart, RunningVehicle, running_glb};
 pub use scan_glb::{ScannedMesh, scan_glb};
 pub use scan_json::{
-    AlignmentJson, BuiltErrorJson, ScanFileJson, ScanJson, ScannedPartJson, SpreadJson,
+    AlignmentJson, BuiltErrorJson, ReadOffJson, ScanFileJson, ScanJson, ScannedPartJson, SpreadJson,
 };
 pub use service_json::{
     AxleLoadJson, BalanceJson, BallastJson, GaugeJson, MarginJson, MassJson, MotorJson,

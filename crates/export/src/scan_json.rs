@@ -2,7 +2,7 @@
 
 use crate::number::rounded;
 use crate::{FindingJson, millimetres};
-use check::scan::{BuiltError, ErrorKind, Handedness, PartSpread, ScanReport, Spread};
+use check::scan::{BuiltError, ErrorKind, Handedness, PartSpread, ReadOff, ScanReport, Spread};
 use geom::math::PI;
 use serde::Serialize;
 
@@ -21,6 +21,8 @@ pub struct ScanJson {
     pub parts: Vec<ScannedPartJson>,
     /// Plates that can be seen and were not scanned.
     pub not_scanned: Vec<String>,
+    /// Places of the measuring sheet, as read off the scan.
+    pub read_off: Vec<ReadOffJson>,
     /// What is built wrong.
     pub errors: Vec<BuiltErrorJson>,
     /// What was found.
@@ -46,6 +48,8 @@ pub struct ScanFileJson {
     pub beyond: usize,
     /// How many lie on wheels and rods, which are not judged.
     pub on_running_gear: usize,
+    /// How many lie near the body and on nothing: they have too few neighbours at their own height.
+    pub strays: usize,
 }
 
 /// How a scan was laid on a body.
@@ -108,6 +112,25 @@ pub struct ScannedPartJson {
     pub spread: SpreadJson,
 }
 
+/// A place of the measuring sheet, read off a scan.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReadOffJson {
+    /// The place.
+    pub id: String,
+    /// What is measured.
+    pub title: String,
+    /// As drawn.
+    pub drawn_mm: f64,
+    /// As scanned; heights over the rail that footplate and beams are drawn over.
+    pub found_mm: f64,
+    /// Uncertainty of that, k = 2.
+    pub uncertainty_mm: f64,
+    /// The tolerance, either way.
+    pub tolerance_mm: f64,
+    /// Points of the scan that it was read from.
+    pub points: usize,
+}
+
 /// One thing that is built wrong.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct BuiltErrorJson {
@@ -133,8 +156,9 @@ pub struct BuiltErrorJson {
     pub words: String,
 }
 
-impl From<&ScanReport> for ScanJson {
-    fn from(own: &ScanReport) -> Self {
+impl ScanJson {
+    /// A scan held against a body, with the places that were read off it.
+    pub fn of(own: &ScanReport, read_off: &[ReadOff]) -> Self {
         Self {
             scan: ScanFileJson {
                 points: own.file_points,
@@ -145,12 +169,14 @@ impl From<&ScanReport> for ScanJson {
                 reach_mm: millimetres(own.reach),
                 beyond: own.beyond,
                 on_running_gear: own.on_running_gear,
+                strays: own.strays,
             },
             alignment: alignment(own),
             tolerance_mm: own.tolerance,
             whole: SpreadJson::from(&own.whole),
             parts: own.parts.iter().map(ScannedPartJson::from).collect(),
             not_scanned: own.not_scanned.clone(),
+            read_off: read_off.iter().map(ReadOffJson::from).collect(),
             errors: own.errors.iter().map(BuiltErrorJson::from).collect(),
             findings: own.findings.iter().map(FindingJson::from).collect(),
         }
@@ -208,6 +234,20 @@ impl From<&PartSpread> for ScannedPartJson {
             assembly: own.assembly,
             kind: if own.is_plate { "plate" } else { "fitting" },
             spread: SpreadJson::from(&own.spread),
+        }
+    }
+}
+
+impl From<&ReadOff> for ReadOffJson {
+    fn from(own: &ReadOff) -> Self {
+        Self {
+            id: own.id.clone(),
+            title: own.title.clone(),
+            drawn_mm: millimetres(own.drawn),
+            found_mm: millimetres(own.found),
+            uncertainty_mm: millimetres(own.uncertainty),
+            tolerance_mm: own.tolerance,
+            points: own.points,
         }
     }
 }

@@ -14,9 +14,6 @@ pub(crate) enum Failure {
     /// The model, its drawing or one of its products.
     #[error(transparent)]
     Work(#[from] WorkError),
-    /// A scan that cannot be read, or does not fit the body.
-    #[error(transparent)]
-    Scan(#[from] check::scan::ScanError),
     /// A token that is none.
     #[error("{from} holds no token: sixteen characters or more, of letters, digits and -._~+/=")]
     Token {

@@ -4,6 +4,7 @@ use axum::Json;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use body::ModelError;
+use check::scan::{At, ScanError};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -74,6 +75,8 @@ pub enum ProblemKind {
     Artwork,
     /// The readings cannot be read.
     Readings,
+    /// The scan cannot be read, or does not fit the body.
+    Scan,
     /// The plate is right, but this file of it cannot be made.
     Product,
     /// A write without `If-Match`.
@@ -138,6 +141,11 @@ impl ProblemKind {
                 "artwork",
                 StatusCode::UNPROCESSABLE_ENTITY,
                 "The drawing cannot be read",
+            ),
+            Self::Scan => (
+                "scan",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "The scan cannot be held against the body",
             ),
             Self::Readings => (
                 "readings",
@@ -292,6 +300,23 @@ impl From<&WorkError> for Problem {
                 errors: Self::from(error.as_ref()).errors,
                 ..Self::new(ProblemKind::Readings, text)
             },
+            WorkError::Scan(ScanError::TooLarge { .. } | ScanError::TooMany { .. }) => {
+                Self::new(ProblemKind::TooLarge, text)
+            }
+            WorkError::Scan(ScanError::Broken { at, wrong, right }) => Self {
+                errors: vec![ProblemPlace {
+                    path: at.to_string(),
+                    line: match at {
+                        At::Line(line) => usize::try_from(*line).ok(),
+                        At::Byte(_) => None,
+                    },
+                    column: None,
+                    message: wrong.clone(),
+                    help: right.clone(),
+                }],
+                ..Self::new(ProblemKind::Scan, text)
+            },
+            WorkError::Scan(_) => Self::new(ProblemKind::Scan, text),
             WorkError::Drawing { .. } => Self::new(ProblemKind::Artwork, text),
             _ => Self::new(ProblemKind::Product, text),
         }

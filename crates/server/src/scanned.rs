@@ -1,10 +1,14 @@
 //! Files of a scan that was held against the body.
 
 use body::Order;
-use check::scan::ScanReport;
+use check::scan::{
+    BodySurface, ReadOff, ScanKind, ScanOptions, ScanReport, ScanUnit, compare_scan, read_off,
+    read_scan,
+};
 use export::{ScannedMesh, SectionMarks, SheetSource};
 use geom::Point2;
 use solid::ViewFrame;
+use std::io::Read;
 
 use crate::{WorkError, Workshop};
 
@@ -15,6 +19,26 @@ const SLICE_MM: f64 = 0.3;
 const MOST_MARKS: usize = 4000;
 
 impl Workshop {
+    /// Holds a scan against the body; gives what is told of it, and the places of the measuring sheet as read off it.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Scan`] for a scan that cannot be read or does not fit.
+    pub fn scan_check(
+        &self,
+        reader: impl Read,
+        kind: Option<ScanKind>,
+        unit: Option<ScanUnit>,
+    ) -> Result<(ScanReport, Vec<ReadOff>), WorkError> {
+        let scan = read_scan(reader, kind)?;
+        let surface = BodySurface::of(self.body())?;
+        let mm_per_foot = self.model().scale.mm_per_foot();
+        let report = compare_scan(&surface, scan, mm_per_foot, ScanOptions { unit })?;
+        let points = body::measuring_points(self.model(), self.body());
+        let read = read_off(&surface, &report, &points);
+        Ok((report, read))
+    }
+
     /// The body in the colours of its deviations from a scan.
     ///
     /// # Errors

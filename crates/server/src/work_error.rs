@@ -51,6 +51,9 @@ pub enum WorkError {
         /// The reason.
         cause: ArtworkError,
     },
+    /// The scan handed in cannot be read, or does not fit the body.
+    #[error(transparent)]
+    Scan(#[from] check::scan::ScanError),
     /// A flat cannot be drawn.
     #[error(transparent)]
     Flat(#[from] ArtworkError),

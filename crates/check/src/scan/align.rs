@@ -18,11 +18,17 @@ const DATUM: &str = "footplate";
 /// Points that the exact position is found from.
 const FINE_POINTS: usize = 30_000;
 
-/// Points that a rough position is judged by.
-const ROUGH_POINTS: usize = 900;
+/// Points that a rough position is judged by: all of them at first, then the best.
+const ROUGH_POINTS: [usize; 2] = [350, 1000];
+
+/// Rough positions that are judged again.
+const JUDGED_AGAIN: usize = 16;
 
 /// Points from whose faces rough positions are made.
 const SLOPED_POINTS: usize = 2_500;
+
+/// Fewer points on the datum plates are there by chance.
+const LEAST_ON_DATUM: usize = 150;
 
 /// A scan with fewer points cannot be laid on a body.
 pub(super) const LEAST_POINTS: usize = 200;
@@ -151,22 +157,33 @@ fn rough(
     }
     let field = Field::of(surface);
     let poses = rough_poses(surface, &field, &sloped);
-    let few = every(ROUGH_POINTS);
-    let pulled = Pulled {
-        surface,
-        samples,
-        numbers: &few,
-        by_normals: false,
-    };
     let mm = surface.size() / 200.0;
-    let reaches = [5.0, 4.0, 3.0, 2.0, 1.5, 1.0].map(|own| own * mm);
     let far = (1.5 * mm).min(2.0 * field.cell());
-    let judged = poses.iter().map(|pose| {
-        let pose = pulled.settled(*pose, &reaches);
-        (pulled.fit(&pose, far).0, pose)
-    });
-    let best = judged.min_by(|a, b| a.0.total_cmp(&b.0));
-    best.map(|own| own.1).ok_or(ScanError::NoFit {
+    let judge = |poses: &[Pose], points: usize, reaches: &[f64]| -> Vec<Pose> {
+        let few = every(points);
+        let pulled = Pulled {
+            surface,
+            samples,
+            numbers: &few,
+            by_normals: false,
+        };
+        let judged = poses.iter().map(|pose| {
+            let pose = pulled.settled(*pose, reaches);
+            (pulled.fit(&pose, far).0, pose)
+        });
+        let mut judged: Vec<(f64, Pose)> = judged.collect();
+        judged.sort_by(|a, b| a.0.total_cmp(&b.0));
+        judged.into_iter().map(|own| own.1).collect()
+    };
+    let mut poses = judge(
+        &poses,
+        ROUGH_POINTS[0],
+        &[5.0, 4.0, 3.0].map(|own| own * mm),
+    );
+    poses.truncate(JUDGED_AGAIN);
+    let reaches = [4.0, 3.0, 2.5, 2.0, 1.5, 1.2, 1.0].map(|own| own * mm);
+    let poses = judge(&poses, ROUGH_POINTS[1], &reaches);
+    poses.first().copied().ok_or(ScanError::NoFit {
         share: 0.0,
         reach: far,
     })
@@ -209,33 +226,61 @@ struct Laid {
 }
 
 /// The last position: what the datum plates fix they fix alone, so that what is built wrong above them does not
-/// pull; a direction that they leave open is fixed by the whole body.
-fn on_datum(pulled: &Pulled<'_>, mut pose: Pose) -> Laid {
-    let surface = pulled.surface;
-    let is_datum: Vec<bool> = surface
-        .parts
-        .iter()
+/// pull; a direction that they leave open is fixed by the whole body, and all are where they were not scanned.
+fn on_datum(pulled: &Pulled<'_>, pose: Pose) -> Laid {
+    let parts = pulled.surface.parts.iter();
+    let is_datum: Vec<bool> = parts
         .map(|part| matches!(part.made, Made::Plate(plate) if plate.assembly == DATUM))
         .collect();
-    let mm = surface.size() / 200.0;
-    let mut reach = 0.5 * mm;
-    let mut noise = 0.0;
+    let none = vec![false; is_datum.len()];
+    let mm = pulled.surface.size() / 200.0;
+    let noise = Pulled::noise(&pulled.pulls(&pose, 0.2 * mm));
+    let least = (6.0 * noise).max(0.03);
+    let wide = (0.5 * mm).max(least);
+    let laid = lay(pulled, pose, &is_datum, (wide, least), noise);
+    // Points that only chance to lie near the datum plates do not come to lie on them.
+    let pulls = pulled.pulls(&laid.pose, wide);
+    let on = pulls
+        .iter()
+        .flatten()
+        .filter(|own| is_datum[own.part as usize]);
+    let offs: Vec<f64> = on.map(|own| own.off.abs()).collect();
+    let near = offs.iter().filter(|own| **own < least).count();
+    if near >= LEAST_ON_DATUM && 2 * near > offs.len() {
+        laid
+    } else {
+        lay(pulled, pose, &none, (wide, least), noise)
+    }
+}
+
+/// Lays the scan on the datum plates, from a wide reach to the least (mm).
+fn lay(
+    pulled: &Pulled<'_>,
+    mut pose: Pose,
+    is_datum: &[bool],
+    (wide, least): (f64, f64),
+    mut noise: f64,
+) -> Laid {
+    let surface = pulled.surface;
+    let mut reach = wide;
     let mut laid = None;
     for _ in 0..14 {
         let pulls = pulled.pulls(&pose, reach);
-        let sums = sums(pulled, &pulls, &is_datum, reach);
+        let sums = sums(pulled, &pulls, is_datum, reach);
         let joined = join(&sums, surface.size() / 2.0, noise);
         let Some((next, moved)) = pulled.stepped(&pose, &joined.sum) else {
             break;
         };
         pose = next;
-        let on: Vec<Option<Pull>> = pulls
-            .iter()
-            .map(|own| own.filter(|own| is_datum[own.part as usize]))
-            .collect();
-        noise = Pulled::noise(if sums.datum_points > 100 { &on } else { &pulls });
-        let done = moved < 2e-6 && reach <= (6.0 * noise).max(0.03);
-        reach = (reach * 0.7).max(6.0 * noise).max(0.03);
+        if sums.datum_points >= LEAST_ON_DATUM && reach <= least {
+            let on: Vec<Option<Pull>> = pulls
+                .iter()
+                .map(|own| own.filter(|own| is_datum[own.part as usize]))
+                .collect();
+            noise = Pulled::noise(&on);
+        }
+        let done = moved < 2e-6 && reach <= least;
+        reach = (reach * 0.7).max(least);
         laid = Some((joined, sums.datum_points));
         if done {
             break;

@@ -15,13 +15,13 @@ const SQUARE: f64 = 0.966;
 const BINS: f64 = 260.0;
 
 /// Shifts along each axis that are tried together.
-const SHIFTS: usize = 7;
+const SHIFTS: usize = 11;
 
 /// Points that are looked up for each position tried.
-const LOOKED_UP: usize = 300;
+const LOOKED_UP: usize = 220;
 
 /// Positions that are given.
-const GIVEN: usize = 40;
+const GIVEN: usize = 120;
 
 /// Distance from which on it does not matter how far a point lies off (cells of the field).
 const FAR_CELLS: f32 = 4.0;
@@ -147,7 +147,7 @@ pub(super) fn rough_poses(surface: &BodySurface<'_>, field: &Field, scan: &[Slop
             }
             // No turn gives more than a few.
             own.sort_by(|a, b| a.0.total_cmp(&b.0));
-            own.truncate(GIVEN / 2);
+            own.truncate(GIVEN / 4);
             own
         })
         .collect();

@@ -2,6 +2,7 @@
 
 use super::parts::Part;
 use super::surface::to_parry;
+use geom::math::{TAU, sin_cos};
 use geom::{Point3, Vector3};
 use parry3d_f64::partitioning::{Bvh, BvhBuildStrategy};
 use parry3d_f64::query::{Ray, RayCast};
@@ -50,6 +51,7 @@ pub(super) fn seen_triangles(parts: &[Part<'_>]) -> Vec<Vec<Seen>> {
         tree,
         triangles,
         directions: directions(),
+        slanting: slanting(),
     };
     parts
         .iter()
@@ -84,10 +86,23 @@ fn directions() -> Vec<Vector3> {
     all
 }
 
+/// From round about, a little above the middle: as one looks into a cab.
+fn slanting() -> Vec<Vector3> {
+    let mut all = Vec::new();
+    for k in 0..24 {
+        let (s, c) = sin_cos(TAU * (f64::from(k) + 0.5) / 24.0);
+        for rise in [0.1, 0.25, 0.5] {
+            all.push(Vector3::new(c, s, rise).normalize());
+        }
+    }
+    all
+}
+
 struct Sight {
     tree: Bvh,
     triangles: Vec<Triangle>,
     directions: Vec<Vector3>,
+    slanting: Vec<Vector3>,
 }
 
 impl Sight {
@@ -114,8 +129,11 @@ impl Sight {
         }
         let open = open[0] as f64 / open[1].max(1) as f64;
         if !at_all {
-            let along = (twice.norm() / LARGE_MM2).sqrt().ceil() as usize;
+            // A small triangle has no more to show than its middle.
+            let along = (twice.norm() / LARGE_MM2).sqrt() as usize;
             let places = places(corners, along.min(MOST_ALONG));
+            let all = self.directions.iter().chain(&self.slanting);
+            let ways: Vec<&Vector3> = all.filter(|way| way.dot(&normal) > FLATTEST).collect();
             at_all = places
                 .iter()
                 .any(|place| ways.iter().any(|way| self.is_open(&(place + off), way)));

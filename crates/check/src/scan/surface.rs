@@ -102,8 +102,8 @@ pub(super) fn from_parry(v: Vector) -> Point3 {
 impl<'b> BodySurface<'b> {
     /// The outside of a body.
     ///
-    /// A triangle is seen if from one of a few places on it a straight line goes out into the open in one of 26
-    /// directions without meeting the body. The running gear is taken to be seen and hides nothing: a scan may
+    /// A triangle is seen if from its middle a straight line goes out into the open in one of 26 directions without
+    /// meeting the body, or from one of many places on a large one in one of 98. The running gear is taken to be seen and hides nothing: a scan may
     /// be without it.
     ///
     /// # Errors

@@ -7,7 +7,7 @@ const CELLS: f64 = 90.0;
 
 /// A cell with fewer points than this share of a usual one holds no surface: an outlier in space, or the seam
 /// of a scan. Chosen, not sourced.
-const SPARSE: f64 = 0.12;
+const SPARSE: f64 = 0.2;
 
 /// Cubes in space, each with the numbers of the points in it.
 pub(super) struct Cells {

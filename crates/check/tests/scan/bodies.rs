@@ -220,11 +220,7 @@ fn parts_of_an_engine_are_enough() {
 #[test]
 fn the_same_on_any_number_of_threads() {
     let (engine, surface) = class_b();
-    let scanned = Scanner {
-        points: 20_000,
-        ..Scanner::default()
-    }
-    .scan(&engine.meshes);
+    let scanned = few(5).scan(&engine.meshes);
     let file = scanned.ply(true);
     let on = |threads| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
@@ -238,31 +234,126 @@ fn the_same_on_any_number_of_threads() {
     assert_eq!(one.errors, three.errors);
 }
 
-#[test]
-fn mirror_images_and_units() {
-    let (engine, surface) = class_b();
-    let mut scanned = Scanner {
-        points: 30_000,
-        seed: 6,
-        ..Scanner::default()
-    }
-    .scan(&engine.meshes);
-    let right = compare(engine, surface, &scanned.ply(true)).unwrap();
-    println!("{:?}", right.handedness);
+/// The scan turned into its mirror image.
+fn mirror(scanned: &mut Scanned) {
     for (point, normal) in scanned.points.iter_mut().zip(&mut scanned.normals) {
         point.x = -point.x;
         normal.x = -normal.x;
     }
-    match (
-        compare(engine, surface, &scanned.ply(true)),
-        right.handedness,
-    ) {
-        (Err(ScanError::Mirrored { .. }), Handedness::Right { .. }) => {}
-        (Ok(report), Handedness::Undecidable) => {
-            assert_eq!(report.handedness, Handedness::Undecidable);
-        }
-        (got, right) => panic!("{:?} with {right:?}", got.map(|own| own.handedness)),
+}
+
+#[test]
+fn a_mirror_image_of_an_engine_alike_on_both_sides_cannot_be_told() {
+    let (engine, surface) = class_b();
+    let mut scanned = few(6).scan(&engine.meshes);
+    let right = compare(engine, surface, &scanned.ply(true)).unwrap();
+    mirror(&mut scanned);
+    let mirrored = compare(engine, surface, &scanned.ply(true)).unwrap();
+    for report in [right, mirrored] {
+        assert_eq!(report.handedness, Handedness::Undecidable);
+        assert!(
+            report
+                .findings
+                .iter()
+                .any(|own| own.rule == "scan-mirror-open")
+        );
     }
+}
+
+#[test]
+fn a_mirror_image_is_refused_where_something_stands_on_one_side() {
+    let (engine, _) = class_b();
+    let mut body = engine.body.clone();
+    body.plates
+        .retain(|own| !(own.assembly == "side-tanks" && own.id.contains("left")));
+    body.fittings
+        .retain(|own| !(own.assembly == "side-tanks" && own.id.contains("left")));
+    let one_sided = Engine {
+        mm_per_foot: engine.mm_per_foot,
+        meshes: fine_meshes(&body),
+        body,
+    };
+    let surface = BodySurface::of(&one_sided.body).unwrap();
+    let mut scanned = few(7).scan(&one_sided.meshes);
+    let right = compare(&one_sided, &surface, &scanned.ply(true)).unwrap();
+    assert!(
+        matches!(right.handedness, Handedness::Right { .. }),
+        "{:?}",
+        right.handedness
+    );
+    mirror(&mut scanned);
+    let refused = compare(&one_sided, &surface, &scanned.ply(true));
+    assert!(
+        matches!(refused, Err(ScanError::Mirrored { .. })),
+        "{:?}",
+        refused.map(|own| own.handedness)
+    );
+}
+
+#[test]
+fn a_unit_is_guessed_with_a_finding_or_said() {
+    let (engine, surface) = class_b();
+    let mut scanned = few(8).scan(&engine.meshes);
+    for point in &mut scanned.points {
+        point.coords /= 25.4;
+    }
+    let file = scanned.ply(false);
+    let guessed = compare(engine, surface, &file).unwrap();
+    assert_eq!((guessed.unit, guessed.unit_guessed), (ScanUnit::Inch, true));
+    assert!(
+        guessed
+            .findings
+            .iter()
+            .any(|own| own.rule == "scan-unit-guessed")
+    );
+    let said = ScanOptions {
+        unit: Some(ScanUnit::Inch),
+    };
+    let scan = read_scan(file.as_slice(), None).unwrap();
+    let said = compare_scan(surface, scan, engine.mm_per_foot, said).unwrap();
+    assert!(
+        said.findings
+            .iter()
+            .all(|own| own.rule != "scan-unit-guessed")
+    );
+    assert_eq!(said.alignment.pose, guessed.alignment.pose);
+}
+
+/// A scan of few points, where it is only looked how it is taken.
+fn few(seed: u64) -> Scanner {
+    Scanner {
+        seed,
+        points: 12_000,
+        holes: 2,
+        ..Scanner::default()
+    }
+}
+
+/// Points on the fine meshes, without noise, lie on the body within their own chord error: what is measured is the true
+/// surface and not the mesh that the search begins with, whose chords are ten times as coarse.
+#[test]
+fn distances_are_those_of_the_true_surface() {
+    let (engine, surface) = class_b();
+    let scanned = Scanner {
+        seed: 9,
+        points: 20_000,
+        noise: 0.0,
+        outliers: 0.0,
+        holes: 0,
+        ..Scanner::default()
+    }
+    .scan(&engine.meshes);
+    let report = compare(engine, surface, &scanned.ply(true)).unwrap();
+    let missed = say("without noise", engine, &scanned, &report);
+    assert!(missed < 0.001, "aligned within {missed}");
+    for part in &report.parts {
+        let own = &part.spread;
+        println!(
+            "{}: {} points, rms {:.5}, {:?}",
+            part.id, own.points, own.rms, own.range
+        );
+    }
+    assert!(report.whole.within_95 < 0.003, "{}", report.whole.within_95);
 }
 
 /// Every demo body at both scales, with `PLATEWORK_SCANS=all`; two of them always.

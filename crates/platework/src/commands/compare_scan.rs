@@ -3,12 +3,10 @@
 use std::fs::{self, File};
 use std::path::Path;
 
-use check::scan::{
-    BodySurface, Handedness, ScanKind, ScanOptions, ScanReport, Spread, compare_scan, read_scan,
-};
+use check::scan::{Handedness, ReadOff, ScanKind, ScanReport, Spread};
 use export::ScanJson;
 use serde_json::json;
-use server::{WorkError, Workshop};
+use server::Workshop;
 
 use super::Verdict;
 use super::check::table;
@@ -29,23 +27,15 @@ pub(super) fn is_scan(built: &Path) -> bool {
 /// Holds a scan against the body and says what is built wrong.
 pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
     let built = &args.built;
-    let mut steps = Steps::new(4);
+    let mut steps = Steps::new(2);
     let workshop = steps.step("body", || model_file::open(&args.model))?;
-    let scan = steps.step("scan", || {
+    let (report, read) = steps.step("scan", || {
         let file = File::open(built).map_err(|cause| Failure::Read {
             path: built.clone(),
             cause,
         })?;
         let kind = ScanKind::of_name(&built.to_string_lossy());
-        Ok::<_, Failure>(read_scan(file, kind)?)
-    })?;
-    let surface = steps.step("surface", || {
-        BodySurface::of(workshop.body()).map_err(WorkError::from)
-    })?;
-    let mm_per_foot = workshop.model().scale.mm_per_foot();
-    let options = ScanOptions { unit: args.unit };
-    let report = steps.step("compare", || {
-        compare_scan(&surface, scan, mm_per_foot, options)
+        Ok::<_, Failure>(workshop.scan_check(file, kind, args.unit)?)
     })?;
     drop(steps);
     if let Some(path) = &args.glb {
@@ -55,12 +45,12 @@ pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
         write(path, workshop.scan_sections_pdf(&report)?)?;
     }
     if json {
-        let mut all = serde_json::to_value(ScanJson::from(&report))
+        let mut all = serde_json::to_value(ScanJson::of(&report, &read))
             .expect("a comparison is plain figures and words");
         all["model"] = json!(workshop.name());
         stdout::json(&all)?;
     } else {
-        say(&workshop, &report)?;
+        say(&workshop, &report, &read)?;
     }
     Ok(Verdict::of(&report.findings))
 }
@@ -72,7 +62,7 @@ fn write(path: &Path, bytes: Vec<u8>) -> Result<(), Failure> {
     })
 }
 
-fn say(workshop: &Workshop, report: &ScanReport) -> Result<(), Failure> {
+fn say(workshop: &Workshop, report: &ScanReport, read: &[ReadOff]) -> Result<(), Failure> {
     let model = workshop.model();
     let laid = &report.alignment;
     stdout::line(&format!(
@@ -94,12 +84,36 @@ fn say(workshop: &Workshop, report: &ScanReport) -> Result<(), Failure> {
         }
     ))?;
     stdout::line(&format!(
-        "{} points beyond {:.1} mm and {} on wheels and rods are left out\n",
-        report.beyond, report.reach, report.on_running_gear
+        "Left out: {} points beyond {:.1} mm, {} that lie on nothing, {} on wheels and rods\n",
+        report.beyond, report.reach, report.strays, report.on_running_gear
     ))?;
     stdout::line(&parts(report))?;
+    if !read.is_empty() {
+        stdout::line(&places(read))?;
+    }
     stdout::line("\nFound")?;
     stdout::line(&table(&report.findings))
+}
+
+/// Places of the measuring sheet, as read off the scan.
+fn places(read: &[ReadOff]) -> String {
+    let width = read.iter().map(|own| own.id.len()).max().unwrap_or(0);
+    let mut lines = vec![format!(
+        "\n{:width$}  {:>8}  {:>8}  {:>7}  {:>6}  {:>5}",
+        "read off", "drawn", "scanned", "off by", "U", "±"
+    )];
+    for own in read {
+        lines.push(format!(
+            "{:width$}  {:>8.2}  {:>8.3}  {:>+7.3}  {:>6.3}  {:>5.2}",
+            own.id,
+            own.drawn,
+            own.found,
+            own.found - own.drawn,
+            own.uncertainty,
+            own.tolerance
+        ));
+    }
+    lines.join("\n")
 }
 
 fn unit_words(report: &ScanReport) -> String {

@@ -1,14 +1,15 @@
 //! Readings of the finished model held against its drawing.
 
 use axum::body::Bytes;
-use axum::extract::State;
 use axum::extract::rejection::BytesRejection;
+use axum::extract::{FromRequest as _, Request, State};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
 use check::built::{BuiltReport, MAX_READING_BYTES, ReadingsKind};
 use export::BuiltJson;
 
 use super::models::{body_refused, require_media};
+use super::scan::{check_scan, scan_kind};
 use super::{JSON, ModelProblems, json};
 use crate::asked::Asked;
 use crate::{Problem, ServerState, WorkError, Workshop};
@@ -24,7 +25,7 @@ const READING_TYPES: [&str; 4] = [
 /// What messages call readings that came without a name.
 const READINGS: &str = "readings";
 
-/// Holds readings of the finished model against its drawing: what conforms, what does not, and why.
+/// Holds readings of the finished model, or a scan of it, against its drawing: what conforms, what does not, and why.
 #[utoipa::path(
     post,
     path = "/v1/models/{model}/built-check",
@@ -35,10 +36,10 @@ const READINGS: &str = "readings";
         ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
         ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
     ),
-    request_body(content = String, content_type = "text/csv", description = "Readings as CSV, or as TOML sent as application/toml, at most 1 MB"),
+    request_body(content = String, content_type = "text/csv", description = "Readings as CSV, or as TOML sent as application/toml, at most 1 MB; or a scan sent as model/stl, model/ply or model/obj, at most 512 MB"),
     responses(
-        (status = 200, description = "Every place with its readings and what is proved of it, what is to be equal, causes, findings", body = serde_json::Value),
-        (status = 413, description = "Larger than 1 MB", body = Problem, content_type = "application/problem+json"),
+        (status = 200, description = "Of readings: every place with its readings and what is proved of it, what is to be equal, causes, findings. Of a scan: how it was laid on, distances of each plate, places read off, what is built wrong, findings", body = serde_json::Value),
+        (status = 413, description = "Larger than 1 MB, a scan than 512 MB", body = Problem, content_type = "application/problem+json"),
         (status = 415, description = "Neither CSV nor TOML", body = Problem, content_type = "application/problem+json"),
         ModelProblems
     )
@@ -47,8 +48,12 @@ pub(crate) async fn check_built(
     State(state): State<ServerState>,
     asked: Asked,
     headers: HeaderMap,
-    readings: Result<Bytes, BytesRejection>,
+    request: Request,
 ) -> Result<Response, Problem> {
+    if let Some(kind) = scan_kind(&headers) {
+        return check_scan(&state, asked, kind, request.into_body()).await;
+    }
+    let readings = Bytes::from_request(request, &state).await;
     answered(
         &state,
         asked,

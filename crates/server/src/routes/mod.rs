@@ -18,6 +18,7 @@ pub(crate) mod order;
 pub(crate) mod page;
 pub(crate) mod plates;
 pub(crate) mod preview;
+mod scan;
 pub(crate) mod sheets;
 
 use axum::body::Bytes;
