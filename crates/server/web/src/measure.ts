@@ -5,7 +5,7 @@ import type { Feature } from './api';
 import type { BodyView, Pointed } from './body-view';
 import type { Desk } from './desk';
 import { html, mm, svg, words } from './dom';
-import { featureWords, point } from './features';
+import { BEHIND_MM, featureWords, point } from './features';
 import { fullSize } from './full-size';
 import type { Ink } from './ink';
 
@@ -74,6 +74,8 @@ export function caught(view: BodyView, at: Pointed, features: Feature[], says: (
   let best: Caught | null = null;
   const offer = (end: End, limit: number): void => {
     const seen = view.see(end.body);
+    // What lies behind the metal under the pointer is not meant.
+    if (at.depth !== null && seen.depth > at.depth + BEHIND_MM) return;
     const off = Math.hypot(seen.x - at.x, seen.y - at.y);
     if (off <= limit && (!best || off < best.off)) best = { end, off };
   };
