@@ -23,6 +23,8 @@ export class EditDesk {
   private readonly changes: ChangesList;
   private readonly notices = new Notices(byId('notices'), (act) => this.act(act));
   private offline = false;
+  /** The file has another text than the one that was read last. */
+  private differs = false;
 
   constructor(
     private readonly office: Office,
@@ -70,11 +72,18 @@ export class EditDesk {
     await this.rebuild.send(false);
   }
 
-  /** A file changed on disk. True if an edit stands in its way, so that the sheet keeps what it shows. */
-  fileChanged(model: string): boolean {
-    if (model !== this.copy.model || !this.copy.isDirty) return false;
-    void this.compareWithFile(model);
-    return true;
+  /** A file changed on disk. True if the sheet has it already, or if an edit stands in its way: it keeps what it shows. */
+  async fileChanged(model: string): Promise<boolean> {
+    const { copy } = this;
+    if (model !== copy.model) return false;
+    const tag = copy.tag;
+    await this.compareWithFile(model);
+    return copy.isDirty || copy.tag !== tag || !this.differs;
+  }
+
+  /** Another body than that of the text was set on the sheet. */
+  bodyReplaced(): void {
+    this.rebuild.forget('another body');
   }
 
   lost(): void {
@@ -110,16 +119,15 @@ export class EditDesk {
     try {
       const { text, tag } = await fetchText(model);
       if (model !== this.copy.model) return;
+      this.differs = tag !== this.copy.tag;
       if (text === this.copy.text) this.copy.savedAs(text, tag);
-      else if (tag !== this.copy.tag) this.copy.setChangedOnDisk();
+      else if (this.differs && this.copy.isDirty) this.copy.setChangedOnDisk();
     } catch (reason) {
       this.onLost(reason);
     }
   }
 
   private onText(edited: boolean): void {
-    this.form.follow(this.copy);
-    this.text.follow(this.copy);
     if (edited) void this.rebuild.send(true);
   }
 

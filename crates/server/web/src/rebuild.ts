@@ -102,7 +102,8 @@ export class Rebuild {
       }
       this.events.rebuilt(draft);
       clearTimeout(this.resting);
-      this.resting = setTimeout(() => void this.rest(draft, reading, text), REST_MS);
+      // Lists and flat stay as they are, too, while the text cannot be built.
+      if (!draft.problem) this.resting = setTimeout(() => void this.rest(draft, reading, text), REST_MS);
     } catch (reason) {
       if (!(reason instanceof Refusal)) throw reason;
       this.events.lost(reason);
@@ -154,7 +155,7 @@ export class Rebuild {
     const { copy, view, bare } = this;
     if (copy.text !== text) return;
     try {
-      if (view && bare.size > 0 && !draft.problem) {
+      if (view && bare.size > 0) {
         const ids = [...bare];
         const name = copy.isDirty ? draft.draft : '';
         const parts = await readBody(await fetchParts(reading, name, ids, reading.rivets, false));
