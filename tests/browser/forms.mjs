@@ -115,6 +115,25 @@ async function settled(walk) {
   return walk.picture();
 }
 
+async function firstVisit(walk) {
+  const { page } = walk;
+  await page.evaluate(() => {
+    sessionStorage.setItem('first', 'yes');
+    localStorage.removeItem('platework visited');
+  });
+  await open(walk);
+  assert.match(await walk.text('[data-notice="first"]'), /as an example, pitch the boiler/);
+  await walk.shoot('f0-first-visit');
+  await page.locator('[data-act="try"]').click();
+  assert.equal(await page.evaluate(() => document.activeElement.id), 'key-boiler.pitch');
+  await page.locator('[data-act="visited"]').click();
+  assert.equal(await page.locator('[data-notice="first"]').count(), 0);
+  await page.reload();
+  await walk.ready();
+  await page.waitForFunction(() => document.querySelectorAll('#dimension-form .key').length > 0);
+  assert.equal(await page.locator('[data-notice="first"]').count(), 0, 'said once');
+}
+
 async function errorsAtTheField(walk) {
   const { page } = walk;
   await open(walk);
@@ -173,7 +192,7 @@ async function saves(walk) {
     assert.match(await text(walk), /12ft 4in/, 'undo brings the edit back');
   } finally {
     await replace(walk.file, good);
-    await page.evaluate(() => localStorage.clear());
+    await page.evaluate(() => localStorage.removeItem(`platework edit ${location.hash.match(/model=([^&]+)/)?.[1]}`));
   }
 }
 
@@ -261,7 +280,7 @@ async function twoTabs(walk) {
   }
   await page.waitForFunction(() => !document.querySelector('[data-notice="no-pen"]'), undefined, { timeout: 10000 });
   await page.locator('.desk[data-drawer="dimensions"] [data-desk="throw-away"]').click();
-  await page.evaluate(() => localStorage.clear());
+  await page.evaluate(() => localStorage.removeItem(`platework edit ${location.hash.match(/model=([^&]+)/)?.[1]}`));
 }
 
 async function brokenOnDisk(walk) {
@@ -316,7 +335,7 @@ async function keyToPicture(walk) {
     const best = found.reduce((a, b) => (a.scene < b.scene ? a : b));
     const n = (ms) => ms.toFixed(0).padStart(4);
     console.log(
-      `      ${path.padEnd(22)} key to scene ${n(best.scene)} ms: build ${n(best.built)}, fetch ${n(best.fetched)}, read ${n(best.read)};` +
+      `      ${path.padEnd(22)} key to scene ${n(best.scene)} ms: draft ${n(best.built)} (build ${n(best.server)}), fetch ${n(best.fetched)}, read ${n(best.read)};` +
         ` frame ${n(best.frame)} ms; ${best.parts} parts, ${(best.bytes / 1000).toFixed(0)} kB`,
     );
     assert.ok(best.parts > 0, 'parts were changed');
@@ -500,6 +519,7 @@ async function drawersAccessible(walk) {
 }
 
 export const FORM_STEPS = [
+  ['a first visit says in one line what this is', firstVisit],
   ['the model file is a form and a text in step', formAndText],
   ['errors stand at the field and in the line', errorsAtTheField],
   ['a save keeps comments and overwrites nothing of others', saves],

@@ -49,6 +49,14 @@ export class DimensionForm {
     }
   }
 
+  /** Opens the group of a key, or the first there is, and goes to its control. */
+  goTo(path: string): void {
+    const row = this.rows.get(path) ?? [...this.rows.values()][0];
+    const group = row?.row.closest('details');
+    if (group) group.open = true;
+    row?.control.focus();
+  }
+
   private fill(fields: Field[]): void {
     const focused = document.activeElement?.id ?? '';
     const open = new Set([...this.groups.querySelectorAll<HTMLDetailsElement>('details[open]')].map((own) => own.dataset.group ?? ''));

@@ -8,6 +8,7 @@ import { byId } from './dom';
 import { fetchText, saveText } from './draft-api';
 import { whenForgotten } from './draft-name';
 import { ModelText } from './model-text';
+import { isFirstVisit, noteVisit } from './first-visit';
 import { Notices, type Notice } from './notices';
 import type { Office } from './office';
 import { Pen } from './pen';
@@ -29,6 +30,7 @@ export class EditDesk {
   constructor(
     private readonly office: Office,
     body: BodyView | null,
+    private readonly openDrawer: (id: string) => void,
   ) {
     this.copy = new WorkingCopy({ text: (edited) => this.onText(edited), state: () => this.show() });
     this.form = new DimensionForm(byId('dimension-form'), (field, value) => this.copy.setField(field, value));
@@ -157,6 +159,14 @@ export class EditDesk {
       'drop-offered': () => copy.dropOffered(),
       seize: () => void this.pen.seize(),
       'throw-away': () => copy.edit(copy.saved, ''),
+      try: () => {
+        this.openDrawer('dimensions');
+        this.form.goTo('boiler.pitch');
+      },
+      visited: () => {
+        noteVisit();
+        this.show();
+      },
     };
     acts[name]?.();
   }
@@ -220,6 +230,10 @@ export class EditDesk {
   private noticesNow(): Notice[] {
     const { copy, offline } = this;
     const notices: Notice[] = [];
+    if (isFirstVisit() && copy.model !== '') {
+      const text = 'The engine above, the picked plate’s flat below it. Change a dimension and both follow: as an example, pitch the boiler three inches higher.';
+      notices.push({ id: 'first', text, actions: [['try', 'Show me where'], ['visited', 'Close']] });
+    }
     if (offline) {
       const edit = copy.isDirty ? ' Your edit is kept, and can go on.' : '';
       notices.push({ id: 'offline', text: `The server does not answer. This page waits for it.${edit}`, actions: [] });

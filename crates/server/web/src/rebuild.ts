@@ -23,8 +23,10 @@ export interface RebuildEvents {
 
 /** Where the time from a key to the picture goes (ms). */
 export interface Figures {
-  /** From the key until the server has read and built the text. */
+  /** From the key until the answer of the server is here and read. */
   built: number;
+  /** Of that, what the server built. */
+  server: number;
   /** Until the changed parts are here. */
   fetched: number;
   /** Until they are read. */
@@ -138,6 +140,7 @@ export class Rebuild {
     view.afterFrame((frame) => {
       const figures: Figures = {
         built: built - touched,
+        server: draft.took_ms,
         fetched: fetched - built,
         read: read - fetched,
         scene: scene - touched,
