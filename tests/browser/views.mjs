@@ -442,6 +442,13 @@ async function drawingBeneath(walk) {
   await page.mouse.up();
   await page.keyboard.press('Escape');
   near((await page.locator('#beneath').boundingBox()).x, at + 40, 1.5, 'and by hand');
+  // The first point, 50 px in and 250 px down, is laid on beam and rail: both ends of the body's own scale.
+  await page.locator('#beneath-origin').click();
+  const onRail = await page.locator('#beneath').boundingBox();
+  await use(walk, 'overall');
+  const rail = await page.locator('#body-ink .dimension path').first().boundingBox();
+  near(onRail.y + (250 / 300) * onRail.height, rail.y, 1.5, 'the drawing stands on the rail');
+  await use(walk, 'overall', false);
   const solid = await walk.picture();
   await page.locator('#beneath-fade').fill('0.4');
   assert.notDeepEqual(await walk.picture(), solid, 'it fades');

@@ -17,6 +17,7 @@ mod error;
 mod etch;
 mod fault;
 mod fits;
+mod flat_place;
 mod known_faults;
 mod match_notes;
 mod mend;
@@ -50,6 +51,7 @@ pub use difference::{
 pub use error::CheckError;
 pub use fault::{Fault, faults_of, worst_first};
 pub use fits::check_body;
+pub use flat_place::flat_place;
 pub use mend::mend_of;
 pub use plate_difference::{
     HoleDifference, PlateChange, PlateDifference, RegionDifference, RivetDifference,

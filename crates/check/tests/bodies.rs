@@ -249,3 +249,32 @@ fn the_demonstration_engine_is_checked_at_both_scales() {
         }
     }
 }
+
+#[test]
+fn places_in_the_body_are_found_on_the_flat() {
+    let text = std::fs::read("../../demo-models/class-b.toml").unwrap();
+    let model = body::Model::read("class-b.toml", &text, &body::Overrides::default()).unwrap();
+    let body = body::build(&model).unwrap();
+    let rolled = body
+        .plates
+        .iter()
+        .filter(|plate| plate.forming.loft().is_some());
+    let mut tried = 0;
+    for plate in rolled.chain(body.plate("tank-side-left")) {
+        for hole in &plate.holes {
+            let formed = plate.forming.place(hole.centre);
+            let found = check::flat_place(plate, formed.at_height(0.3)).unwrap();
+            let off = (found - hole.centre).norm();
+            assert!(off < 0.01, "{} {}: {off} mm off", plate.id, hole.feature);
+            tried += 1;
+        }
+        let beside = plate.forming.place(
+            plate
+                .holes
+                .first()
+                .map_or(geom::FlatPoint::origin(), |hole| hole.centre),
+        );
+        assert_eq!(check::flat_place(plate, beside.at_height(500.0)), None);
+    }
+    assert!(tried > 20, "{tried} openings");
+}

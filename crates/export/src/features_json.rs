@@ -266,8 +266,7 @@ fn needed(spots: &[SpotJson]) -> Vec<usize> {
         let worst = (first + 1..last)
             .map(|k| (off_line(&spots[first], &spots[last], &spots[k]), k))
             .max_by(|a, b| a.0.total_cmp(&b.0));
-        if let Some((off, k)) = worst.filter(|(off, _)| *off > LINE_MM) {
-            debug_assert!(off.is_finite());
+        if let Some((_, k)) = worst.filter(|(off, _)| *off > LINE_MM) {
             open.extend([(first, k), (k, last)]);
         }
     }

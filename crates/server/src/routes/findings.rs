@@ -2,8 +2,8 @@
 
 use axum::extract::State;
 use axum::response::Response;
-use body::Finding;
-use check::{RULES, mend_of};
+use body::{Body, Finding};
+use check::{RULES, flat_place, mend_of};
 use export::{FindingJson, waived_json};
 use serde::Serialize;
 
@@ -33,10 +33,16 @@ struct Told {
 }
 
 impl Told {
-    fn of(finding: &Finding) -> Self {
+    /// A finding that has a place in the body is given its place on the flat too.
+    fn of(finding: &Finding, body: &Body) -> Self {
         let rule = RULES.iter().find(|rule| rule.word == finding.rule);
+        let plate = finding.at.plate.as_deref().and_then(|id| body.plate(id));
+        let mut placed = finding.clone();
+        if let (None, Some(plate), Some(point)) = (finding.at.flat, plate, finding.at.body) {
+            placed.at.flat = flat_place(plate, point);
+        }
         Self {
-            finding: finding.into(),
+            finding: (&placed).into(),
             asks: rule.map(|rule| rule.meaning),
             mend: mend_of(finding.rule),
         }
@@ -74,8 +80,9 @@ pub(crate) async fn list_findings(
     };
     product_beside(&state, asked, FINDINGS, &beside, move |workshop, _| {
         let judged = waivers.judge(workshop.findings().to_vec(), &day);
+        let told = |finding: &Finding| Told::of(finding, workshop.body());
         Ok(json(&FindingList {
-            findings: judged.left.iter().map(Told::of).collect(),
+            findings: judged.left.iter().map(told).collect(),
             waived: waived_json(&judged),
         }))
     })

@@ -139,6 +139,8 @@ export class Beneath {
     this.length.addEventListener('keydown', (event) => {
       if (event.key === 'Enter') this.scale();
     });
+    const origin = html('button', { type: 'button', id: 'beneath-origin', title: 'Lays the first of the two points on the face of the front beam (or on the middle line) at rail' }, 'First point to beam and rail');
+    origin.addEventListener('click', () => this.layOnOrigin());
     this.pointsButton.addEventListener('click', () => this.take(this.task === 'points' ? 'none' : 'points'));
     this.moveButton.addEventListener('click', () => this.take(this.task === 'move' ? 'none' : 'move'));
     this.chooser.addEventListener('change', () => {
@@ -149,6 +151,7 @@ export class Beneath {
       html('p', { class: 'line' }, this.pointsButton, this.moveButton),
       html('p', { class: 'line' }, html('label', {}, 'apart, full size ', this.length), set),
       html('label', {}, this.straight, ' line between them is level or upright'),
+      html('p', { class: 'line' }, origin),
       fade('beneath-fade', 'Drawing', (share) => (this.picture.style.opacity = String(share))),
       fade('body-fade', 'Body', (share) => (this.canvas.style.opacity = String(share))),
       html('label', {}, outline, ' body in outline'),
@@ -254,6 +257,16 @@ export class Beneath {
     this.take('none');
     const perMetre = this.natural.width * laid.mmPerPx;
     this.say(`To scale: the picture is ${mm(perMetre)} mm wide on the model, full size ${fullSize(perMetre, this.desk.mmPerFoot())}.`);
+  }
+
+  /** The body's own origin: front beam, middle line and rail, whichever two of them the view shows. */
+  private layOnOrigin(): void {
+    const [first] = this.points;
+    if (!first) return this.say('Set the two points first: the first where beam or middle line meets the rail.');
+    const from = this.toView(first);
+    const to = this.seenAt(0, 0);
+    this.shift(to.x - from.x, to.y - from.y);
+    this.say('The first point lies on the front beam, or on the middle line, at rail.');
   }
 
   private marks(): SVGElement[] {

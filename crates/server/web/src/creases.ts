@@ -20,7 +20,7 @@ const mixed = (hash: number): number => {
 };
 
 /** For each vertex the first one at the same place. */
-function firstAtPlace(positions: Float32Array): Int32Array {
+export function firstAtPlace(positions: Float32Array): Int32Array {
   const count = positions.length / 3;
   const bits = new Int32Array(positions.buffer, positions.byteOffset, positions.length);
   const mask = roomFor(count) - 1;

@@ -10,6 +10,9 @@ const HEIGHT = 138;
 const CENTRE = { x: WIDTH / 2, y: 118 };
 const RADIUS = 92;
 
+/** Half the breadth of the pointer at its hub. */
+const NEEDLE_PX = 3;
+
 /** Time (s) that the pointer takes from end to end: for a plate, and for each step of a kit. */
 const PLATE_S = 2.4;
 const STEP_S = 0.3;
@@ -123,8 +126,9 @@ export class Gauge {
 
   private show(): void {
     const [x, y] = onArc(this.stage, RADIUS - 2);
-    const [left, right] = [onArc(this.stage + 0.012, 12), onArc(this.stage - 0.012, 12)];
-    this.needle.setAttribute('d', `M${left.join(' ')}L${x} ${y}L${right.join(' ')}Z`);
+    // Square to the pointer, on either side of its hub.
+    const [dx, dy] = [(NEEDLE_PX * (y - CENTRE.y)) / RADIUS, (NEEDLE_PX * (CENTRE.x - x)) / RADIUS];
+    this.needle.setAttribute('d', `M${CENTRE.x + dx} ${CENTRE.y + dy}L${x} ${y}L${CENTRE.x - dx} ${CENTRE.y - dy}Z`);
     const [x0, y0] = onArc(0, RADIUS);
     const [xs, ys] = onArc(this.stage, RADIUS);
     this.swept.setAttribute('d', `M${CENTRE.x} ${CENTRE.y}L${x0} ${y0}A${RADIUS} ${RADIUS} 0 0 1 ${xs} ${ys}Z`);

@@ -2,6 +2,7 @@
 
 import { BufferAttribute, BufferGeometry, LineSegments, Vector3, type Mesh } from 'three';
 import { outlineInk, type Part } from './body';
+import { firstAtPlace } from './creases';
 
 /** Every line between two triangles of a mesh, with the ways that both face. */
 interface Folds {
@@ -9,22 +10,10 @@ interface Folds {
   faces: Float32Array;
 }
 
-/** Vertices with the same place are one, whatever their normals. */
-function weld(positions: ArrayLike<number>): Uint32Array {
-  const numbers = new Map<string, number>();
-  return Uint32Array.from({ length: positions.length / 3 }, (_, k) => {
-    const key = `${positions[3 * k]} ${positions[3 * k + 1]} ${positions[3 * k + 2]}`;
-    const known = numbers.get(key);
-    if (known !== undefined) return known;
-    numbers.set(key, k);
-    return k;
-  });
-}
-
 function foldsOf(geometry: BufferGeometry): Folds {
   const positions = geometry.getAttribute('position').array;
   const index = geometry.index?.array ?? Uint32Array.from({ length: positions.length / 3 }, (_, k) => k);
-  const same = weld(positions);
+  const same = firstAtPlace(positions as Float32Array);
   const corner = (k: number): Vector3 => new Vector3().fromArray(positions, 3 * k);
   const open = new Map<number, Vector3>();
   const lines: number[] = [];

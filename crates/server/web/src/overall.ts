@@ -28,7 +28,7 @@ function seen(view: BodyView, box: Box3): { x0: number; x1: number; y0: number; 
 }
 
 /** Room (px) that dimension lines take round the body. */
-export const OVERALL_PX = 58;
+export const OVERALL_PX = 66;
 
 /** No centre line runs here, so the figure stands in the middle of its line. */
 function centred(dimension: SVGGElement): SVGGElement {

@@ -48,6 +48,7 @@ export class Views {
   private features: Feature[] = [];
   private lit: Lit | null = null;
   private place: Vector3 | null = null;
+  private meeting: Meeting | null = null;
   private readonly away = new Set<string>();
   private readonly faint = new Set<string>();
 
@@ -359,6 +360,7 @@ export class Views {
 
   /** Lights the neighbour whole, and the edge or opening that meets it. */
   private async lightMeeting(meeting: Meeting | null): Promise<void> {
+    this.meeting = meeting;
     this.body?.setDress({ lit: new Set(meeting ? [meeting.other.plate] : []) });
     if (!meeting) {
       this.light(null);
@@ -372,7 +374,7 @@ export class Views {
     // Where the plate's own side is its face, the neighbour's edge says where they meet.
     const others = await this.store.of(this.desk.reading(), meeting.other.plate);
     const other = others.find((feature) => feature.name === meeting.other.feature);
-    if (other) this.light({ plate: meeting.other.plate, feature: other });
+    if (other && this.meeting === meeting) this.light({ plate: meeting.other.plate, feature: other });
   }
 
   /** Flies to the place of a finding in both views. */

@@ -1,15 +1,11 @@
 // Outlines against circles and rectangles whose measures are known. Run with `npm test`.
 
 import assert from 'node:assert/strict';
-import { after, test } from 'node:test';
-import { createServer } from 'vite';
+import { test } from 'node:test';
+import { load, near } from './vite.mjs';
 
-// The sources are TypeScript; the build tool reads them as the page does.
-const vite = await createServer({ server: { middlewareMode: true, ws: false }, appType: 'custom', logLevel: 'error' });
-after(() => vite.close());
-const { arcBetween, boundsOf, diameterOf, pathOf, turned } = await vite.ssrLoadModule('/src/outline.ts');
+const { arcBetween, boundsOf, diameterOf, pathOf, turned } = await load('/src/outline.ts');
 
-const near = (found, wanted) => assert.ok(Math.abs(found - wanted) < 1e-9, `${found} is not ${wanted}`);
 const v = (x_mm, y_mm, bulge = 0) => ({ x_mm, y_mm, bulge });
 /** A circle as `n` equal arcs that start at `turn`. */
 const circle = (cx, cy, radius, n, turn, hand = 1) =>
