@@ -61,7 +61,7 @@ async function formAndText(walk) {
   const band = key(walk, 'boiler.band_width');
   assert.match(await band.locator('.note').innerText(), /^default: .*common practice, no source/);
   assert.equal(await band.locator('input').getAttribute('placeholder'), '2in');
-  assert.match(await key(walk, 'metal.7mm.boiler').locator('.note').innerText(), /0\.05 to 2 mm on the model/);
+  assert.match(await key(walk, 'metal.7mm.boiler').locator('.note').textContent(), /0\.05 to 2 mm on the model/);
   await walk.shoot('f1-dimensions');
 
   // From the form to the text and the body.

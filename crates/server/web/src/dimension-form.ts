@@ -120,6 +120,8 @@ export class DimensionForm {
     const words = fault || this.noteWords(field);
     if (note.textContent !== words) note.textContent = words;
     note.classList.toggle('fault', fault !== '');
+    // What may stand there is said of the field in hand; of the others it would drown the rest.
+    note.classList.toggle('range', fault === '' && given && words === rangeWords(field));
   }
 
   private noteWords(field: Field): string {
