@@ -42,6 +42,8 @@ export interface Figures {
 export class Rebuild {
   private busy = false;
   private waiting = false;
+  /** Something was edited since the hand rested last. */
+  private edited = false;
   private resting: ReturnType<typeof setTimeout> | undefined;
   /** Marks of the parts that are shown, and which of them are shown without their rivets. */
   private held = new Map<string, string>();
@@ -63,7 +65,10 @@ export class Rebuild {
 
   /** The text is to be built; `edited` if by a hand. */
   async send(edited: boolean): Promise<void> {
-    if (edited) clearTimeout(this.resting);
+    if (edited) {
+      clearTimeout(this.resting);
+      this.edited = true;
+    }
     if (this.busy) {
       this.waiting = true;
       return;
@@ -105,7 +110,7 @@ export class Rebuild {
       this.events.rebuilt(draft);
       clearTimeout(this.resting);
       // Lists and flat stay as they are, too, while the text cannot be built.
-      if (!draft.problem) this.resting = setTimeout(() => void this.rest(draft, reading, text), REST_MS);
+      if (!draft.problem && this.edited) this.resting = setTimeout(() => void this.rest(draft, reading, text), REST_MS);
     } catch (reason) {
       if (!(reason instanceof Refusal)) throw reason;
       this.events.lost(reason);
@@ -169,6 +174,7 @@ export class Rebuild {
         view.takeParts(parts, []);
         bare.clear();
       }
+      this.edited = false;
       this.events.rested(draft);
     } catch (reason) {
       if (!(reason instanceof Refusal)) throw reason;
