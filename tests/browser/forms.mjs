@@ -117,6 +117,7 @@ async function settled(walk) {
 
 async function firstVisit(walk) {
   const { page } = walk;
+  await open(walk);
   await page.evaluate(() => {
     sessionStorage.setItem('first', 'yes');
     localStorage.removeItem('platework visited');
@@ -158,7 +159,9 @@ async function errorsAtTheField(walk) {
     const note = document.querySelector('[data-key="firebox.shoulder_radius"] .note.fault');
     return document.documentElement.dataset.error && (!note || !note.textContent.includes('no length'));
   });
-  assert.ok((await page.locator('#problem').innerText()).length > 0);
+  assert.match(await walk.text('.desk[data-drawer="dimensions"]'), /shoulder|firebox/i);
+  assert.match(await walk.text('#status'), /The model file cannot be built: line \d+, column \d+/);
+  assert.ok(await page.locator('#problem').isHidden(), 'the sheet keeps its room');
   await own.fill('6in');
   await page.waitForFunction(() => !document.documentElement.dataset.error);
   assert.ok(!(await page.locator('#stamp').isVisible()));

@@ -21,6 +21,8 @@ export class DimensionForm {
   private readonly groups = html('div', { class: 'groups scroll' });
   private readonly search: HTMLInputElement;
   private readonly none = html('p', { class: 'quiet', hidden: true }, 'No key has these words.');
+  /** Faults that stand at no key of the form. */
+  private readonly faults = html('ul', { class: 'form-faults' });
   private listed = '';
 
   constructor(
@@ -28,7 +30,7 @@ export class DimensionForm {
     private readonly changed: (field: Field, value: string) => void,
   ) {
     this.search = html('input', { type: 'search', id: 'find-key', autocomplete: 'off' });
-    host.append(html('label', { class: 'find-key', for: 'find-key' }, 'Find ', this.search), this.none, this.groups);
+    host.append(html('label', { class: 'find-key', for: 'find-key' }, 'Find ', this.search), this.none, this.faults, this.groups);
     this.search.addEventListener('input', () => this.sift());
   }
 
@@ -44,6 +46,8 @@ export class DimensionForm {
       const row = this.rows.get(field.path);
       if (row) this.show(row, field, faults.get(field.path) ?? '', copy.mayEdit);
     }
+    const elsewhere = [...faults].filter(([path]) => !this.rows.has(path)).map(([path, words]) => `${path ? `${path}: ` : ''}${words}`);
+    if (elsewhere.join('\n') !== this.faults.innerText) this.faults.replaceChildren(...elsewhere.map((words) => html('li', {}, words)));
     for (const group of this.groups.querySelectorAll<HTMLElement>('details')) {
       group.classList.toggle('wrong', group.querySelector('[aria-invalid="true"]') !== null);
     }

@@ -41,7 +41,7 @@ export class EditDesk {
       reading: () => office.reading,
       rebuilt: (draft) => {
         this.offline = false;
-        if (draft.problem) office.outOfDate(draft.problem);
+        if (draft.problem) office.editFails(draft.problem);
         else office.bodyFollows();
         this.show();
       },

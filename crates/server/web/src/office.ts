@@ -340,6 +340,13 @@ export class Office {
     this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${plates} plates; findings: ${countWords(this.findings)}.`);
   }
 
+  /** An edit in hand cannot be built: it says so at its own place, and the sheet keeps its room. */
+  editFails(problem: api.Problem): void {
+    page.error = problemLine(problem);
+    this.sheet.outOfDate(this.list !== null);
+    this.say(problemLine(problem));
+  }
+
   outOfDate(problem: api.Problem): void {
     this.loading?.abort();
     this.sheet.busy(false);
