@@ -37,7 +37,10 @@ pub use chassis::{Axle, Chassis, Drawbar, Held, Truck, TruckKind};
 pub use error::BodyError;
 pub use finding::{Finding, FindingPlace, Severity};
 pub use joint::{Joint, JointKind, Meeting, Side};
-pub use measuring::{MeasuringAxis, MeasuringPoint, measuring_points};
+pub use measuring::{
+    EqualReadings, Instrument, Measurement, MeasuringAxis, MeasuringPoint, equal_readings,
+    measuring_points,
+};
 pub use model::{
     AllowanceBy, DefaultUsed, Dimension, Field, FieldKind, FretSpec, GaugePoint, InputLength,
     InputOrigin, Load, MODEL_FILE_LIMIT, Metal, Model, ModelError, Motor, Opening, Overrides,

@@ -1,6 +1,7 @@
 //! A drawn shape adopted as a plate of the body.
 
 use crate::fit::hole_joint;
+use crate::measuring::refuse_unknown_places;
 use crate::upright::{FlatPlateOf, cut};
 use crate::{
     Assembly, Body, BodyError, Face, Model, ModelError, OwnPlate, Purpose, Region, flat_curves,
@@ -41,6 +42,10 @@ impl Body {
         self.take_in(model, own, outline, shape)
             .map_err(|error| model.locate(&error))?;
         self.measure_joints(&model.metal, model.scale);
+        // Measures at own plates can be placed with the last of them.
+        if model.own_plates.last() == Some(own) {
+            refuse_unknown_places(model, self, true).map_err(|error| model.locate(&error))?;
+        }
         Ok(())
     }
 

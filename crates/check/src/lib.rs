@@ -6,6 +6,7 @@
 
 mod adopt;
 mod artwork_check;
+pub mod built;
 mod cause;
 mod comparison;
 mod datum;
@@ -30,6 +31,7 @@ mod plate_difference;
 mod report;
 mod rule;
 pub mod running;
+pub mod scan;
 mod skin;
 mod tabs;
 mod test_build;

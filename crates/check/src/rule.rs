@@ -423,4 +423,86 @@ pub const RULES: &[Rule] = &[
         "The model weighs no more than the full-size engine at its scale.",
     ),
     rule("axle-lifts", "Every axle carries its share of the weight."),
+    rule(
+        "built-out-of-tolerance",
+        "A place of the finished model lies within its tolerance.",
+    ),
+    rule(
+        "built-undecided",
+        "Readings prove that a place keeps its tolerance, or that it does not.",
+    ),
+    rule(
+        "built-unequal",
+        "Places of the finished model that are to be equal differ as drawn.",
+    ),
+    rule("built-scatter", "Readings of one place belong together."),
+    rule(
+        "built-other-unit",
+        "Readings are of the model, in the unit that they say.",
+    ),
+    rule("built-slip", "A reading is near what it is of."),
+    rule(
+        "built-scaled",
+        "The finished model has its scale throughout.",
+    ),
+    rule(
+        "built-stands-high",
+        "The finished model stands at its height.",
+    ),
+    rule("built-tilted", "The finished model stands level."),
+    rule(
+        "built-twisted",
+        "The footplate of the finished model is not twisted.",
+    ),
+    rule(
+        "built-unit-high",
+        "Each unit of the finished model sits at its height on the footplate.",
+    ),
+    rule(
+        "built-thick",
+        "Boiler and smokebox of the finished model have their diameter.",
+    ),
+    rule(
+        "built-wide",
+        "Each unit of the finished model has its width.",
+    ),
+    rule(
+        "built-off-centre",
+        "Chimney and dome of the finished model stand on the centre line.",
+    ),
+    rule(
+        "built-axle",
+        "Axles of the finished model stand in their places.",
+    ),
+    rule(
+        "built-not-measured",
+        "Every place of the finished model is measured.",
+    ),
+    rule("built-no-readings", "A file of readings holds some."),
+    rule(
+        "scan-shifted",
+        "Each sub-assembly of the finished model stands in its place.",
+    ),
+    rule(
+        "scan-turned",
+        "Each sub-assembly of the finished model stands square.",
+    ),
+    rule(
+        "scan-width",
+        "Each sub-assembly of the finished model has its width, as scanned.",
+    ),
+    rule("scan-unit-guessed", "The unit of a scan is known."),
+    rule(
+        "scan-mirror-open",
+        "A scan can be told from its mirror image.",
+    ),
+    rule(
+        "scan-datum-open",
+        "Footplate and beams as scanned fix the place of the whole.",
+    ),
+    rule(
+        "scan-uncertain",
+        "A scan is laid on the body surely enough.",
+    ),
+    rule("scan-coverage", "Every plate that can be seen is scanned."),
 ];

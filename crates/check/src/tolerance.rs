@@ -95,3 +95,28 @@ pub fn tag_widths(mm_per_foot: f64, least_bar: f64) -> (f64, f64) {
 pub fn least_border(mm_per_foot: f64) -> f64 {
     if mm_per_foot < SMALL_SCALE { 4.0 } else { 6.0 }
 }
+
+/// How far a built sub-assembly may stand from its place (mm) at a scale (mm to the foot).
+///
+/// What careful builders keep for heights over rail: common practice, no source.
+pub fn built_place(mm_per_foot: f64) -> f64 {
+    if mm_per_foot < SMALL_SCALE {
+        0.15
+    } else {
+        0.20
+    }
+}
+
+/// How far a built sub-assembly may be too wide or too narrow (mm) at a scale (mm to the foot).
+///
+/// What careful builders keep over tanks and cab: common practice, no source.
+pub fn built_width(mm_per_foot: f64) -> f64 {
+    if mm_per_foot < SMALL_SCALE {
+        0.15
+    } else {
+        0.25
+    }
+}
+
+/// How far a built sub-assembly may stand out of square (rad): 0.05 in 10, common practice, no source.
+pub const SQUARE_RAD: f64 = 0.005;

@@ -66,7 +66,7 @@ pub fn as_drawn_glb(
     for own in meant {
         nodes.push(beside(own, aside)?);
     }
-    nodes.extend(legend(low, high)?);
+    nodes.extend(legend(low, high, ["short", "beyond", "as meant"])?);
     glb_of_nodes(&nodes)
 }
 
@@ -133,8 +133,13 @@ fn beside(own: &AsDrawnMesh<'_>, aside: f64) -> Result<GlbNode, ExportError> {
     Ok(node)
 }
 
-/// Blocks of colour in a row in front of the engine, and a bar of ten millimetres.
-fn legend(low: [f64; 3], high: [f64; 3]) -> Result<Vec<GlbNode>, ExportError> {
+/// Blocks of colour in a row in front of the engine, and a bar of ten millimetres; the words are for less, for more
+/// and for none.
+pub(crate) fn legend(
+    low: [f64; 3],
+    high: [f64; 3],
+    [less, more, none]: [&str; 3],
+) -> Result<Vec<GlbNode>, ExportError> {
     const SIDE: f64 = 8.0;
     let y = high[1] + BETWEEN_MM;
     let mut nodes = Vec::new();
@@ -142,9 +147,9 @@ fn legend(low: [f64; 3], high: [f64; 3]) -> Result<Vec<GlbNode>, ExportError> {
         let x = low[0] + i as f64 * (SIDE + 2.0);
         let mesh = block([x, y, low[2]], [x + SIDE, y + SIDE, low[2] + 3.0]);
         let title = match beyond {
-            b if b < 0.0 => format!("{:.2} mm short", -b),
-            b if b > 0.0 => format!("{b:.2} mm beyond"),
-            _ => "as meant".to_owned(),
+            b if b < 0.0 => format!("{:.2} mm {less}", -b),
+            b if b > 0.0 => format!("{b:.2} mm {more}"),
+            _ => none.to_owned(),
         };
         let extras = json!({"kind": "legend", "title": title, "deviation_mm": beyond});
         let name = format!("legend-{}", i + 1);

@@ -6,6 +6,7 @@
 //! body.
 
 mod as_drawn_glb;
+mod built_json;
 mod clearances_json;
 mod cp1252;
 mod dimensions;
@@ -31,6 +32,8 @@ mod page_dxf;
 mod page_svg;
 mod report;
 mod running_glb;
+mod scan_glb;
+mod scan_json;
 mod service_json;
 mod sheets;
 mod stl;
@@ -40,6 +43,9 @@ mod test_build_picture;
 mod threemf;
 
 pub use as_drawn_glb::{AsDrawnMesh, as_drawn_glb, deviation_colour};
+pub use built_json::{
+    BuiltCauseJson, BuiltEqualJson, BuiltJson, BuiltPointJson, EstimateJson, ReadingJson,
+};
 pub use clearances_json::{ApproachJson, ClearancesJson, ComparedJson, CoupledJson, VehicleJson};
 pub use dimensions::{AngleJson, DefaultJson, DerivedJson, DimensionsJson, InputJson};
 pub use dxf::{SheetSpacing, dxf_of, dxf_side_by_side};
@@ -67,13 +73,18 @@ pub use report::{
     SideJson, StepJson, waived_json,
 };
 pub use running_glb::{RunningPart, RunningVehicle, running_glb};
+pub use scan_glb::{ScannedMesh, scan_glb};
+pub use scan_json::{
+    AlignmentJson, BuiltErrorJson, ScanFileJson, ScanJson, ScannedPartJson, SpreadJson,
+};
 pub use service_json::{
     AxleLoadJson, BalanceJson, BallastJson, GaugeJson, MarginJson, MassJson, MotorJson,
 };
 pub use sheets::{
     ArrangementViews, AssemblyPicture, DrawingSheet, OnCurveSource, PicturePart, SHEET_BAR_MM,
-    SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf, formed_plates,
-    forming_pdf, measuring_pdf, on_curve_sheet, parts_csv, parts_pdf, sections_sheet,
+    SectionMarks, SectionView, SheetSource, TILE_OVERLAP_MM, arrangement_sheet, assembly_pdf,
+    built_pdf, formed_plates, forming_pdf, measuring_pdf, on_curve_sheet, parts_csv, parts_pdf,
+    scanned_sections_sheet, sections_sheet,
 };
 pub use stl::{stl_of, stl_of_triangles};
 pub use svg::svg_of;

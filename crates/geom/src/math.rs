@@ -55,6 +55,11 @@ pub fn log10(x: f64) -> f64 {
     libm::log10(x)
 }
 
+/// Error function: 2/√π ∫ exp(−t²) dt from 0 to `x`.
+pub fn erf(x: f64) -> f64 {
+    libm::erf(x)
+}
+
 /// The angle brought into −π < a ≤ π (rad).
 pub fn wrap_angle(angle: f64) -> f64 {
     let turns = libm::round(angle / TAU);

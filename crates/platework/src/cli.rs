@@ -4,6 +4,7 @@ use std::net::SocketAddr;
 use std::path::PathBuf;
 
 use body::{Overrides, Scale, SheetPaper, WheelStandard};
+use check::scan::ScanUnit;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand};
 
@@ -31,6 +32,11 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Leads the engine, with its tender, over a curve: throws, trucks, side play, what comes too near
     Clearances(ClearancesArgs),
+    /// Holds readings of the finished model (caliper, height gauge, rule), or a scan of it, against its drawing: what
+    /// conforms, what does not, and which dimension and plate a deviation points to
+    ///
+    /// `platework build` and `platework sheets` write an empty list of readings to fill in.
+    Compare(CompareArgs),
     /// Says what a change of a model touches, before and after: what must be etched again
     ///
     /// Exit status: 0 nothing differs, 1 something does, 2 could not compute.
@@ -137,6 +143,30 @@ pub(crate) struct ClearancesArgs {
     /// Folder for the plan (SVG, PDF) and the train in motion (GLB)
     #[arg(long, value_name = "FOLDER")]
     pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct CompareArgs {
+    #[command(flatten)]
+    pub(crate) model: ModelArgs,
+    /// Readings of the finished model (CSV or TOML), or a scan of it (STL, PLY or OBJ)
+    #[arg(long, value_name = "FILE")]
+    pub(crate) built: PathBuf,
+    /// Writes the comparison as a PDF too; of a scan, its sections
+    #[arg(long, value_name = "OUT.pdf")]
+    pub(crate) sheet: Option<PathBuf>,
+    /// Unit of a scan; guessed from its size if it is not said
+    #[arg(long, value_parser = words(&ScanUnit::ALL, ScanUnit::word))]
+    pub(crate) unit: Option<ScanUnit>,
+    /// Writes the body in the colours of a scan's deviations
+    #[arg(long, value_name = "OUT.glb")]
+    pub(crate) glb: Option<PathBuf>,
+    /// Writes sections with what was scanned at each
+    #[arg(long, value_name = "OUT.pdf", conflicts_with = "sheet")]
+    pub(crate) sections: Option<PathBuf>,
+    /// Paper of the PDF, if not the file's own
+    #[arg(long, requires = "sheet", value_parser = words(&SheetPaper::ALL, SheetPaper::word))]
+    pub(crate) paper: Option<SheetPaper>,
 }
 
 #[derive(Args, Debug)]

@@ -14,6 +14,9 @@ pub(crate) enum Failure {
     /// The model, its drawing or one of its products.
     #[error(transparent)]
     Work(#[from] WorkError),
+    /// A scan that cannot be read, or does not fit the body.
+    #[error(transparent)]
+    Scan(#[from] check::scan::ScanError),
     /// A file that cannot be read.
     #[error("{path} cannot be read: {cause}", path = path.display())]
     Read {
@@ -21,6 +24,12 @@ pub(crate) enum Failure {
         path: PathBuf,
         /// The reason.
         cause: io::Error,
+    },
+    /// A file that is neither readings nor a scan.
+    #[error("{path} is not a readings file", path = path.display())]
+    NotReadings {
+        /// The file.
+        path: PathBuf,
     },
     /// A file that is larger than is read.
     #[error("{path} has more than {limit} bytes", path = path.display())]
@@ -99,7 +108,10 @@ impl Failure {
     }
 
     fn shown(&self) -> Vec<Shown> {
-        if let Self::Work(WorkError::Model(error) | WorkError::SideFile(error)) = self {
+        if let Self::Work(
+            WorkError::Model(error) | WorkError::SideFile(error) | WorkError::Readings(error),
+        ) = self
+        {
             return model_problems(error);
         }
         vec![Shown {
@@ -118,6 +130,9 @@ impl Failure {
                     .into_iter()
                     .map(|place| place.help)
                     .find(|help| !help.is_empty());
+            }
+            Self::NotReadings { .. } => {
+                "readings are a .csv or .toml file, scans .stl, .ply or .obj; sheets/readings.csv of a build is an empty one"
             }
             Self::Foreign { .. } => "move it elsewhere, or choose another folder with --out",
             Self::Exists { .. } => "choose another file with --out",

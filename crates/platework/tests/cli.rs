@@ -169,6 +169,8 @@ fn build_writes_every_file_of_every_plate() {
         );
     }
     assert!(files["sheets/parts.csv"].starts_with(b"kind,sheet,number"));
+    assert!(text(&files["sheets/readings.csv"]).contains("\nroof-height,,,,mm,height-gauge,,"));
+    assert!(text(&files["sheets/readings.toml"]).contains("\nroof-height "));
     // Every file but the two that say what was written.
     assert_eq!(said["files"].as_u64().unwrap() as usize, files.len() - 1);
     assert_eq!(
@@ -629,6 +631,49 @@ fn a_reader_that_has_seen_enough_is_no_failure() {
     let output = child.wait_with_output().unwrap();
     assert_eq!(status(&output), 0, "{}", text(&output.stderr));
     assert!(output.stderr.is_empty(), "{}", text(&output.stderr));
+}
+
+#[test]
+fn readings_are_compared_with_the_drawing() {
+    let place = Place::new("compare");
+    let write = |name: &str, content: &str| fs::write(place.0.join(name), content).unwrap();
+    let compare = |file: &str| place.run(&["compare", "class-b.toml", "--built", file]);
+    write(
+        "good.csv",
+        "id,reading,reading_2\nroof-height,85.15,85.18\n",
+    );
+    let good = compare("good.csv");
+    assert_eq!(status(&good), 0, "{}", text(&good.stderr));
+    let said = text(&good.stdout);
+    assert!(
+        said.contains("1 of ") && said.contains("conforms"),
+        "{said}"
+    );
+    write(
+        "bad.toml",
+        "[readings]\nroof-height = [85.9, 85.95]\nover-beams = 225.2\n",
+    );
+    let sheet = ["--sheet", "sheet.pdf", "--paper", "letter"];
+    let args = ["compare", "class-b.toml", "--built", "bad.toml"];
+    let (code, report) = place.json(&[&args[..], &sheet, &["--json"]].concat());
+    assert_eq!(code, 1);
+    assert_eq!(report["model"], "class-b");
+    assert_eq!(report["findings"][0]["rule"], "built-out-of-tolerance");
+    assert!(
+        fs::read(place.0.join("sheet.pdf"))
+            .unwrap()
+            .starts_with(b"%PDF")
+    );
+    write("wrong.csv", "id,reading\nroof-height,x\n");
+    let wrong = compare("wrong.csv");
+    assert_eq!(status(&wrong), 2);
+    let said = text(&wrong.stderr);
+    assert!(said.contains("wrong.csv:2:13"), "{said}");
+    write("scan.txt", "");
+    let other = compare("scan.txt");
+    assert_eq!(status(&other), 2);
+    assert!(text(&other.stderr).contains("not a readings file"));
+    assert_eq!(status(&compare("nowhere.csv")), 2);
 }
 
 #[cfg(unix)]

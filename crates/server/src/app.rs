@@ -22,6 +22,9 @@ use crate::{ServerError, ServerState, guard, routes};
 /// Largest drawing that is read (bytes).
 const ARTWORK_LIMIT: usize = artwork::MAX_ARTWORK_BYTES;
 
+/// Largest file of readings that is read (bytes).
+const READINGS_LIMIT: usize = check::built::MAX_READING_BYTES;
+
 /// After the signal to end, time for answers that are on their way.
 const PATIENCE: Duration = Duration::from_secs(5);
 
@@ -52,6 +55,10 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::artwork::artwork_report))
         .routes(routes!(routes::artwork::artwork_as_drawn))
         .layer(DefaultBodyLimit::max(ARTWORK_LIMIT));
+    let readings = OpenApiRouter::new()
+        .routes(routes!(routes::built::check_built))
+        .routes(routes!(routes::built::built_sheet))
+        .layer(DefaultBodyLimit::max(READINGS_LIMIT));
     OpenApiRouter::with_openapi(Description::openapi())
         .routes(routes!(routes::models::list_models))
         .routes(routes!(routes::preview::preview))
@@ -77,6 +84,7 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::clearances::clearances_file))
         .merge(model)
         .merge(drawing)
+        .merge(readings)
         .layer(guard::time_limit())
         // After the time limit: the stream of events has no end.
         .routes(routes!(routes::events::listen))

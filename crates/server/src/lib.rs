@@ -24,6 +24,7 @@ pub mod page;
 mod problem;
 mod routes;
 mod running;
+mod scanned;
 mod sheets;
 mod shelf;
 mod state;

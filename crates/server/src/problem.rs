@@ -70,6 +70,8 @@ pub enum ProblemKind {
     Model,
     /// The drawing cannot be read.
     Artwork,
+    /// The readings cannot be read.
+    Readings,
     /// The plate is right, but this file of it cannot be made.
     Product,
     /// A write without `If-Match`.
@@ -129,6 +131,11 @@ impl ProblemKind {
                 "artwork",
                 StatusCode::UNPROCESSABLE_ENTITY,
                 "The drawing cannot be read",
+            ),
+            Self::Readings => (
+                "readings",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "The readings cannot be read",
             ),
             Self::Product => (
                 "product",
@@ -273,6 +280,10 @@ impl From<&WorkError> for Problem {
             WorkError::SideFile(error) => Self {
                 errors: Self::from(error.as_ref()).errors,
                 ..Self::new(ProblemKind::Artwork, text)
+            },
+            WorkError::Readings(error) => Self {
+                errors: Self::from(error.as_ref()).errors,
+                ..Self::new(ProblemKind::Readings, text)
             },
             WorkError::Drawing { .. } => Self::new(ProblemKind::Artwork, text),
             _ => Self::new(ProblemKind::Product, text),

@@ -18,7 +18,7 @@ pub struct SheetEntry {
     pub id: String,
     /// Its name in words.
     pub title: String,
-    /// Endings of its files, the PDF first.
+    /// Endings of its files, the PDF first if it has one.
     pub endings: &'static [&'static str],
 }
 
@@ -26,7 +26,7 @@ pub struct SheetEntry {
 const FORMING: &str = "forming-";
 
 /// Sheets that every model has.
-const USUAL: [(&str, &str, &[&str]); 5] = [
+const USUAL: [(&str, &str, &[&str]); 6] = [
     ("assembly", "Order of assembly", &["pdf"]),
     ("arrangement", "General arrangement", &["pdf", "svg", "dxf"]),
     (
@@ -36,6 +36,7 @@ const USUAL: [(&str, &str, &[&str]); 5] = [
     ),
     ("parts", "List of parts", &["pdf", "csv"]),
     ("measuring", "Measuring sheet", &["pdf"]),
+    ("readings", "Empty list of readings", &["csv", "toml"]),
 ];
 
 /// A part by its name, its mesh, and how far it is moved (mm).
@@ -94,6 +95,15 @@ impl Workshop {
         }
         match id {
             "measuring" => Ok(export::measuring_pdf(source, own_paper)?),
+            "readings" => {
+                let (model, points) = (self.model(), self.measuring_points());
+                let text = if ending == "toml" {
+                    check::built::empty_readings_toml(model, &points)
+                } else {
+                    check::built::empty_readings_csv(model, &points)
+                };
+                Ok(text.into_bytes())
+            }
             "parts" => {
                 let places = self.fret_places()?;
                 let place = |id: &str| places.get(id).copied();

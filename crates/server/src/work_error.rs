@@ -42,6 +42,9 @@ pub enum WorkError {
     /// The side file of the drawing handed in is wrong.
     #[error(transparent)]
     SideFile(Box<ModelError>),
+    /// The readings handed in are wrong.
+    #[error(transparent)]
+    Readings(Box<ModelError>),
     /// The drawing handed in cannot be read.
     #[error("{cause}")]
     Drawing {

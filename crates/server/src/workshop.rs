@@ -8,7 +8,8 @@ use std::sync::{Mutex, OnceLock, PoisonError};
 
 use artwork::{FlatDrawing, SideFile};
 use axum::body::Bytes;
-use body::{Body, Finding, Fitting, FormerBlock, Model, ModelError, Overrides, Plate};
+use body::{Body, Finding, Fitting, FormerBlock, Model, ModelError, Overrides, Plate, SheetPaper};
+use check::built::{BuiltReport, Readings, ReadingsKind};
 use check::running::Vehicle;
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
 use export::{
@@ -418,6 +419,48 @@ impl Workshop {
             &words,
             self.model.metal.process,
         )?)
+    }
+
+    /// The places at which the finished model is measured.
+    pub fn measuring_points(&self) -> Vec<body::MeasuringPoint> {
+        body::measuring_points(&self.model, &self.body)
+    }
+
+    /// Holds readings of the finished model against its drawing. `file` is what messages call them.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Readings`] for what cannot be read, each fault with line and column.
+    pub fn built_check(
+        &self,
+        bytes: &[u8],
+        file: &str,
+        kind: ReadingsKind,
+    ) -> Result<BuiltReport, WorkError> {
+        let points = self.measuring_points();
+        let readings = Readings::read(file, bytes, kind, &points)
+            .map_err(|error| WorkError::Readings(Box::new(error)))?;
+        Ok(check::built::compare_built(&self.model, points, &readings))
+    }
+
+    /// A comparison with readings on paper, the model's own unless another is asked for.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Export`] if the pages cannot be written.
+    pub fn built_pdf(
+        &self,
+        report: &BuiltReport,
+        paper: Option<SheetPaper>,
+    ) -> Result<Vec<u8>, WorkError> {
+        let order = body::Order::of(&self.body);
+        let source = export::SheetSource {
+            model: &self.model,
+            body: &self.body,
+            order: &order,
+        };
+        let paper = paper.unwrap_or(self.model.sheets.paper);
+        Ok(export::built_pdf(source, report, paper)?)
     }
 
     /// What differs from an earlier state of the model, or from another model.

@@ -201,9 +201,10 @@ fn cut_in_plan(
 
 /// Radius of a wheel over its flange with room to move (mm): the usual gap between flange and metal above it is
 /// common practice, no source.
-fn swept_radius(model: &Model, axle: &AxleSpec) -> f64 {
+pub(super) fn swept_radius(model: &Model, axle: &AxleSpec) -> f64 {
     let flange = model.wheels.dimensions().flange_depth;
-    axle.diameter / 2.0 + flange + model.scale.pick(0.5, 0.8)
+    let over = model.wheels.spring_rise() + model.scale.pick(0.3, 0.4);
+    axle.diameter / 2.0 + flange + over.max(model.scale.pick(0.5, 0.8))
 }
 
 /// True if a wheel with its flange comes so near the underside that it would touch when it rises on its springs:
@@ -217,7 +218,8 @@ fn comes_through(model: &Model, axle: &AxleSpec) -> bool {
         })
         .into_iter()
         .fold(f64::INFINITY, f64::min);
-    lowest < model.wheels.spring_rise() + model.scale.pick(0.15, 0.25)
+    let rise = model.wheels.spring_rise() + 0.05;
+    lowest < model.scale.pick(0.15, 0.25).max(rise)
 }
 
 /// Where a wheel with its flange comes through the footplate, with room to spring; `None` if it stays below.
@@ -257,7 +259,7 @@ pub(super) fn wheel_opening(model: &Model, axle: &AxleSpec) -> Option<(f64, f64)
 }
 
 /// Room beside a wheel (mm): the side play of its axle, and air; common practice, no source.
-fn beside_wheel(model: &Model, axle: usize) -> f64 {
+pub(super) fn beside_wheel(model: &Model, axle: usize) -> f64 {
     let play = Chassis::of(model).axle(axle).map_or(0.0, |own| own.play);
     play + model.scale.pick(0.3, 0.4)
 }

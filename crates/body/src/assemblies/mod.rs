@@ -32,7 +32,9 @@ mod tender_tank;
 mod trucks;
 mod tub;
 mod valances;
+mod wheel_room;
 
+use crate::measuring::refuse_unknown_places;
 use crate::rows::raised_findings;
 use crate::sound_flat::refuse_impossible_flat;
 pub(crate) use trucks::trucks_of;
@@ -161,6 +163,7 @@ pub fn build(model: &Model) -> Result<Body, ModelError> {
     for plate in &body.plates {
         refuse_impossible_flat(plate).map_err(|error| model.locate(&error))?;
     }
+    refuse_unknown_places(model, &body, false).map_err(|error| model.locate(&error))?;
     body.measure_joints(&model.metal, model.scale);
     body.assemblies.retain(|assembly| {
         body.plates

@@ -98,6 +98,7 @@ pub struct Model {
     pub(crate) rivets: RivetSpec,
     /// Plates that are drawn by hand and adopted.
     pub own_plates: Vec<OwnPlate>,
+    pub(crate) measures: Vec<MeasureSpec>,
     file: String,
     text: String,
 }
@@ -206,6 +207,7 @@ impl Model {
             sandboxes: SandboxSpec::read_all(reader),
             rivets: RivetSpec::read(reader, &metal),
             own_plates: OwnPlate::read_all(reader),
+            measures: MeasureSpec::read_all(reader),
             defaults: Vec::new(),
             inputs: Vec::new(),
             variant: overrides.variant.clone(),

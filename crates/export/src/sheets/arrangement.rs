@@ -166,7 +166,7 @@ impl Layout {
         let own = |axis| {
             points
                 .iter()
-                .filter(move |own| own.axis == axis && own.on_drawing)
+                .filter(move |own| own.axis() == axis && own.on_drawing)
         };
         let mm_per_foot = source.model.scale.mm_per_foot();
         let figures = |point: &MeasuringPoint| {
@@ -177,7 +177,8 @@ impl Layout {
         };
         let span = |point: &MeasuringPoint, frame: ViewFrame, origin: Point2| {
             let on = |p: BodyPoint| origin + frame.flat(p.coords).coords * scale;
-            let (a, b) = (on(point.ends.0), on(point.ends.1));
+            let ends = point.measurement.ends();
+            let (a, b) = (on(ends.0), on(ends.1));
             let (over, under) = figures(point);
             Span {
                 from: if a.x < b.x { a } else { b },
@@ -226,7 +227,7 @@ impl Layout {
         let middle = (side_low.x + side_high.x) / 2.0;
         let (mut left, mut right) = (Vec::new(), Vec::new());
         for point in own(MeasuringAxis::Height) {
-            let top = point.ends.1;
+            let top = point.measurement.ends().1;
             let (over, under) = figures(point);
             let level = Level {
                 at: side + ViewFrame::side().flat(top.coords).coords * scale,

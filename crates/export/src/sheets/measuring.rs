@@ -5,7 +5,15 @@ use super::forming::SheetSource;
 use super::paper::Paper;
 use crate::ExportError;
 use crate::page::pdf_of;
-use body::{MeasuringAxis, SheetPaper, measuring_points};
+use body::{MeasuringAxis, SheetPaper, equal_readings, measuring_points};
+
+/// Headings of the tables, by which way it is measured.
+pub(super) const AXES: [(MeasuringAxis, &str); 4] = [
+    (MeasuringAxis::Length, "Lengths"),
+    (MeasuringAxis::Height, "Heights above rail"),
+    (MeasuringAxis::Width, "Widths, diameters and offsets"),
+    (MeasuringAxis::Slant, "Diagonals"),
+];
 
 /// The measuring sheet.
 ///
@@ -16,12 +24,13 @@ pub fn measuring_pdf(source: SheetSource<'_>, paper: SheetPaper) -> Result<Vec<u
     let head = source.head("Measuring sheet".to_owned(), "", "–");
     let mut flow = Flow::new(Paper::upright(paper), head, true);
     flow.paragraph(
-        "Measure with a vernier on a flat plate, with a square and a height gauge; read to 0.05 mm and write what you find. Tolerances are what a \
-         careful hand-built model keeps (common practice, no source).",
+        "Measure with a vernier on a flat plate, with a square and a height gauge; read to 0.05 mm or finer, each place two or three times, and write \
+         what you find here or under its name in readings.csv or readings.toml. Tolerances are what a careful hand-built model keeps (common \
+         practice, no source).",
     );
     let columns = [
-        Column::right("No."),
         Column::left("Place"),
+        Column::left("Its name"),
         Column::left("How"),
         Column::left("Full size"),
         Column::right("Model (mm)"),
@@ -30,20 +39,18 @@ pub fn measuring_pdf(source: SheetSource<'_>, paper: SheetPaper) -> Result<Vec<u
     ];
     let mm_per_foot = source.model.scale.mm_per_foot();
     let points = measuring_points(source.model, source.body);
-    let mut number = 0;
     let mut tables = Vec::new();
-    for (axis, title) in [
-        (MeasuringAxis::Length, "Lengths"),
-        (MeasuringAxis::Height, "Heights above rail"),
-        (MeasuringAxis::Width, "Widths and diameters"),
-    ] {
+    for (axis, title) in AXES {
         let mut rows = Vec::new();
-        for point in points.iter().filter(|own| own.axis == axis) {
-            number += 1;
+        for point in points.iter().filter(|own| own.axis() == axis) {
+            let how = match point.when {
+                Some(when) => format!("{}; {when}", point.how),
+                None => point.how.to_owned(),
+            };
             rows.push(vec![
-                number.to_string(),
                 point.title.clone(),
-                point.how.to_owned(),
+                point.id.clone(),
+                how,
                 point.full_size(mm_per_foot).words(),
                 format!("{:.2}", point.mm()),
                 format!("{:.2}", point.tolerance),
@@ -56,6 +63,9 @@ pub fn measuring_pdf(source: SheetSource<'_>, paper: SheetPaper) -> Result<Vec<u
     }
     flow.tables(&columns, &tables);
     flow.heading("To be equal, upright or in line");
+    for own in equal_readings(source.model, &points) {
+        flow.tick_box(&format!("{}: within {:.2} mm", own.title, own.within));
+    }
     for text in checks(&source) {
         flow.tick_box(text);
     }
@@ -69,21 +79,16 @@ pub fn measuring_pdf(source: SheetSource<'_>, paper: SheetPaper) -> Result<Vec<u
 fn checks(source: &SheetSource<'_>) -> Vec<&'static str> {
     let fits = |id: &str| source.body.fittings.iter().any(|own| own.id == id);
     let has = |id: &str| source.body.assemblies.iter().any(|own| own.id == id);
-    let mut list = vec![
-        "Footplate: both diagonals equal within 0.10 mm; flat within 0.10 mm (4 mm scale), 0.15 mm (7 mm)",
-    ];
+    let mut list = vec!["Footplate: flat within 0.10 mm (4 mm scale), 0.15 mm (7 mm)"];
     if has("cab") {
-        list.push("Cab: both diagonals equal within 0.10 mm; square within 0.05 in 10 mm");
-    }
-    if has("boiler") {
-        list.push("Boiler: level, or falling as drawn, over its length within 0.10 mm (4 mm), 0.15 mm (7 mm)");
+        list.push("Cab: square within 0.05 in 10 mm");
     }
     if fits("chimney") {
         list.push("Chimney: upright against a square from in front and from the side, within 0.10 mm at its top");
     }
     if fits("dome") {
-        list.push("Dome: upright, and in line with the chimney, within 0.10 mm at its top");
+        list.push("Dome: upright within 0.10 mm at its top");
     }
-    list.push("All wheels touch a flat plate; corners of the footplate equal within 0.10 mm");
+    list.push("All wheels touch a flat plate");
     list
 }

@@ -4,6 +4,8 @@ mod bench;
 mod build;
 mod check;
 mod clearances;
+mod compare;
+mod compare_scan;
 mod differ;
 mod fret;
 mod new;
@@ -43,6 +45,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Verdict, Failure> {
         Command::Build(args) => build::run(args, cli.json),
         Command::Check(args) => check::run(args, cli.json),
         Command::Clearances(args) => clearances::run(args, cli.json),
+        Command::Compare(args) => compare::run(args, cli.json),
         Command::Differ(args) => differ::run(args, cli.json),
         Command::Sheets(args) => sheets::run(args, cli.json),
         Command::Serve(args) => serve::run(args, cli.json),

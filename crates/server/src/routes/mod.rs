@@ -2,6 +2,7 @@
 
 pub(crate) mod artwork;
 pub(crate) mod build_files;
+pub(crate) mod built;
 pub(crate) mod clearances;
 pub(crate) mod description;
 pub(crate) mod difference;

@@ -17,6 +17,7 @@ const SHEETS: Product = Product::shown("sheets", JSON);
 const SHEET_PDF: Product = Product::saved("sheet.pdf", "application/pdf", "pdf");
 const SHEET_SVG: Product = Product::shown("sheet.svg", "image/svg+xml");
 const SHEET_DXF: Product = Product::saved("sheet.dxf", "image/vnd.dxf", "dxf");
+const SHEET_TOML: Product = Product::saved("sheet.toml", "application/toml; charset=utf-8", "toml");
 const SHEET_CSV: Product = Product::saved("sheet.csv", "text/csv; charset=utf-8", "csv");
 
 /// The sheets of a model.
@@ -33,7 +34,7 @@ pub(crate) struct SheetView {
     pub(crate) id: String,
     /// Its name in words.
     pub(crate) title: String,
-    /// Addresses of its files, the PDF first.
+    /// Addresses of its files, the PDF first if it has one.
     pub(crate) files: Vec<String>,
 }
 
@@ -71,6 +72,7 @@ impl FromRequestParts<ServerState> for SheetAsked {
             "svg" => SHEET_SVG,
             "dxf" => SHEET_DXF,
             "csv" => SHEET_CSV,
+            "toml" => SHEET_TOML,
             _ => {
                 return Err(Problem::at(
                     ProblemKind::NotFound,
@@ -168,6 +170,7 @@ pub(crate) async fn list_sheets(
                 (String = "image/svg+xml"),
                 (String = "image/vnd.dxf"),
                 (String = "text/csv; charset=utf-8"),
+                (String = "application/toml; charset=utf-8"),
             )
         ),
         (status = 304),

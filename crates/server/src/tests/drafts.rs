@@ -20,14 +20,19 @@ async fn draft(office: &Office, text: &str) -> Value {
 fn marks(draft: &Value) -> BTreeMap<String, String> {
     let word = |value: &Value| value.as_str().unwrap().to_owned();
     let parts = draft["parts"].as_array().unwrap().iter();
-    parts.map(|own| (word(&own["id"]), word(&own["mark"]))).collect()
+    parts
+        .map(|own| (word(&own["id"]), word(&own["mark"])))
+        .collect()
 }
 
 #[tokio::test]
 async fn a_draft_is_built_and_nothing_is_written() {
     let office = Office::new();
     let base = marks(&draft(&office, CLASS_B).await);
-    let text = CLASS_B.replace("x = \"9ft 2in\"\ntop = \"12ft 0in\"", "x = \"9ft 2in\"\ntop = \"12ft 1in\"");
+    let text = CLASS_B.replace(
+        "x = \"9ft 2in\"\ntop = \"12ft 0in\"",
+        "x = \"9ft 2in\"\ntop = \"12ft 1in\"",
+    );
     assert_ne!(text, CLASS_B);
     let edited = draft(&office, &text).await;
     assert!(edited["problem"].is_null());
@@ -44,7 +49,9 @@ async fn a_draft_is_built_and_nothing_is_written() {
 
     let name = edited["draft"].as_str().unwrap();
     let glb = office
-        .get(&format!("{PATH}/preview.glb?draft={name}&parts=dome&still=on"))
+        .get(&format!(
+            "{PATH}/preview.glb?draft={name}&parts=dome&still=on"
+        ))
         .await;
     assert_eq!((glb.status.as_u16(), &glb.body[..4]), (200, &b"glTF"[..]));
     let json = String::from_utf8_lossy(&glb.body);
@@ -61,17 +68,26 @@ async fn a_draft_is_built_and_nothing_is_written() {
 #[tokio::test]
 async fn a_draft_with_faults_says_where() {
     let office = Office::new();
-    let text = CLASS_B.replace("pitch = \"7ft 5in\"", "pitch = \"7½ furlongs\"\npich = \"1in\"");
+    let text = CLASS_B.replace(
+        "pitch = \"7ft 5in\"",
+        "pitch = \"7½ furlongs\"\npich = \"1in\"",
+    );
     let found = draft(&office, &text).await;
     let problem = &found["problem"];
     assert_eq!(problem["type"], "/problems/model");
-    assert!(problem["errors"].as_array().unwrap().len() >= 2, "{problem}");
+    assert!(
+        problem["errors"].as_array().unwrap().len() >= 2,
+        "{problem}"
+    );
     assert_eq!(found["parts"], Value::Array(Vec::new()));
     // The keys are there all the same, with their places in units of UTF-16.
     let fields = found["fields"].as_array().unwrap();
     let field = |path: &str| fields.iter().find(|own| own["path"] == path).unwrap();
     let units: Vec<u16> = text.encode_utf16().collect();
-    for (path, value) in [("boiler.pitch", "\"7½ furlongs\""), ("boiler.from", "\"3ft 10in\"")] {
+    for (path, value) in [
+        ("boiler.pitch", "\"7½ furlongs\""),
+        ("boiler.from", "\"3ft 10in\""),
+    ] {
         let at = &field(path)["at"];
         let range = at["from"].as_u64().unwrap() as usize..at["to"].as_u64().unwrap() as usize;
         assert_eq!(String::from_utf16(&units[range]).unwrap(), value);
@@ -120,13 +136,19 @@ async fn the_files_of_a_build_are_listed_and_served() {
     let list = office.get(&format!("{PATH}/build")).await.json();
     let groups = list["groups"].as_array().unwrap();
     let group = |name: &str| groups.iter().find(|own| own["group"] == name).unwrap();
-    assert!(group("fret")["files"].is_null(), "not known before it is laid out");
+    assert!(
+        group("fret")["files"].is_null(),
+        "not known before it is laid out"
+    );
     let flats = group("flats")["files"].as_array().unwrap();
     let file = flats
         .iter()
         .find(|own| own["file"] == "boiler-wrapper.dxf")
         .unwrap();
-    assert_eq!((&file["plate"], &file["bytes"]), (&"boiler-wrapper".into(), &Value::Null));
+    assert_eq!(
+        (&file["plate"], &file["bytes"]),
+        (&"boiler-wrapper".into(), &Value::Null)
+    );
     let made = office
         .get(&format!("{PATH}/build/flats/boiler-wrapper.dxf"))
         .await;

@@ -481,6 +481,61 @@ async fn sheets_are_listed_and_printed() {
 }
 
 #[tokio::test]
+async fn readings_are_held_against_the_drawing() {
+    let office = Office::new();
+    let path = "/v1/models/class-b/built-check";
+    let empty = office.get("/v1/models/class-b/sheets/readings.toml").await;
+    assert_eq!(
+        empty.header("content-type"),
+        "application/toml; charset=utf-8"
+    );
+    // What the server gives out is read back, by its kind or by its content.
+    for kind in [&[("content-type", "application/toml")][..], &[]] {
+        let answer = office.ask("POST", path, kind, empty.body.clone()).await;
+        let report = answer.json();
+        assert_eq!(answer.status, 200, "{report}");
+        assert_eq!(answer.header("cache-control"), "no-store");
+        assert_eq!(report["findings"][0]["rule"], "built-no-readings");
+        assert_eq!(report["decision"], serde_json::Value::Null);
+    }
+    let csv = [("content-type", "text/csv; charset=utf-8")];
+    let table = "id;reading\nroof-height;86,0\nover-beams;225,15\n";
+    let report = office.ask("POST", path, &csv, table).await.json();
+    assert_eq!(report["measured"], 2);
+    assert_eq!(report["decision"], "does-not-conform");
+    assert_eq!(report["findings"][0]["path"], "cab.roof.top");
+    assert_eq!(report["findings"][0]["at"]["plate"], "cab-roof");
+    // At another scale the same readings are of another model.
+    let other = office
+        .ask("POST", &format!("{path}?scale=4mm"), &csv, table)
+        .await
+        .json();
+    assert_eq!(
+        other["points"].as_array().unwrap().len(),
+        report["points"].as_array().unwrap().len()
+    );
+    assert_eq!(other["findings"][0]["rule"], "built-slip");
+    let sheet = office
+        .ask("POST", &format!("{path}/sheet.pdf"), &csv, table)
+        .await;
+    assert_eq!(sheet.header("content-type"), "application/pdf");
+    assert!(sheet.body.starts_with(b"%PDF"));
+    let problem = office
+        .ask("POST", path, &csv, "id,reading\nroof-hight,85\n")
+        .await
+        .problem(422);
+    assert_eq!(problem["type"], "/problems/readings");
+    assert_eq!(problem["errors"][0]["line"], 2);
+    assert_eq!(problem["errors"][0]["column"], 1);
+    let help = problem["errors"][0]["help"].as_str().unwrap();
+    assert!(help.contains("roof-height"), "{help}");
+    let scan = [("content-type", "model/stl")];
+    office.ask("POST", path, &scan, "solid").await.problem(415);
+    let large = vec![b'#'; check::built::MAX_READING_BYTES + 1];
+    office.ask("POST", path, &csv, large).await.problem(413);
+}
+
+#[tokio::test]
 async fn the_description_names_every_route_with_its_errors() {
     let answer = Office::new().get("/openapi.json").await;
     let description = answer.json();
@@ -493,6 +548,8 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models/{model}/artwork-check",
         "/v1/models/{model}/artwork-check/as-drawn.glb",
         "/v1/models/{model}/artwork-check/report.html",
+        "/v1/models/{model}/built-check",
+        "/v1/models/{model}/built-check/sheet.pdf",
         "/v1/models/{model}/build",
         "/v1/models/{model}/build/{group}/{file}",
         "/v1/models/{model}/difference",

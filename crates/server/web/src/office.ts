@@ -23,7 +23,8 @@ const page = document.documentElement.dataset;
 export interface FileDesk {
   opened(list: api.PlateList, drafted: string): Promise<void>;
   broken(model: string): Promise<void>;
-  fileChanged(model: string): boolean;
+  fileChanged(model: string): Promise<boolean>;
+  bodyReplaced(): void;
   lost(): void;
   resumed(): Promise<boolean>;
 }
@@ -85,12 +86,8 @@ export class Office {
       return;
     }
     listen({
-      rebuilt: (model) => this.onRebuilt(model),
-      failed: (model, problem) => {
-        if (model !== this.shown.model || this.desk?.fileChanged(model)) return;
-        this.outOfDate(problem);
-        void this.desk?.broken(model);
-      },
+      rebuilt: (model) => void this.onRebuilt(model),
+      failed: (model, problem) => void this.onFailed(model, problem),
       lost: () => this.desk?.lost(),
       resumed: () => void this.resumed(),
     });
@@ -148,8 +145,10 @@ export class Office {
 
   /** Something else stands in place of the body until it is brought back by nothing. */
   async showInstead(body: Body | null): Promise<void> {
-    if (body) this.body?.setBody(body, false);
-    else await this.load(false, 'Drawn');
+    if (body) {
+      this.body?.setBody(body, false);
+      this.desk?.bodyReplaced();
+    } else await this.load(false, 'Drawn');
   }
 
   /** Lists, findings and flat anew; the body is brought along by whoever asks. */
@@ -195,8 +194,15 @@ export class Office {
     void this.load(false, 'Drawn');
   }
 
-  private onRebuilt(model: string): void {
-    if (model === this.shown.model && !this.desk?.fileChanged(model)) void this.load(false, 'The model file changed and was built again');
+  private async onRebuilt(model: string): Promise<void> {
+    if (model !== this.shown.model || (await this.desk?.fileChanged(model))) return;
+    await this.load(false, 'The model file changed and was built again');
+  }
+
+  private async onFailed(model: string, problem: api.Problem): Promise<void> {
+    if (model !== this.shown.model || (await this.desk?.fileChanged(model))) return;
+    this.outOfDate(problem);
+    await this.desk?.broken(model);
   }
 
   private async load(reframe: boolean, done: string, withBody = true): Promise<void> {
@@ -332,6 +338,13 @@ export class Office {
     page.revision = String(Number(page.revision ?? '0') + 1);
     const plates = this.list?.plates.length ?? 0;
     this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${plates} plates; findings: ${countWords(this.findings)}.`);
+  }
+
+  /** An edit in hand cannot be built: it says so at its own place, and the sheet keeps its room. */
+  editFails(problem: api.Problem): void {
+    page.error = problemLine(problem);
+    this.sheet.outOfDate(this.list !== null);
+    this.say(problemLine(problem));
   }
 
   outOfDate(problem: api.Problem): void {

@@ -64,6 +64,6 @@ export class Pen {
   private drop(): void {
     this.letGo?.();
     this.letGo = null;
-    this.has = false;
+    this.hold(false);
   }
 }

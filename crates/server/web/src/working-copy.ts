@@ -167,7 +167,12 @@ export class WorkingCopy {
   }
 
   places(): ProblemPlace[] {
-    return this.problem?.errors ?? [];
+    // A key that is read twice is said to be wrong twice.
+    const said = new Set<string>();
+    return (this.problem?.errors ?? []).filter((place) => {
+      const key = JSON.stringify(place);
+      return !said.has(key) && said.add(key);
+    });
   }
 
   /** Without the pen only what comes from the file is taken. */

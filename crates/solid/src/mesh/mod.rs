@@ -21,7 +21,7 @@ pub use block_mesh::{block_mesh, block_volume};
 pub(crate) use block_mesh::{block_rings, uncut_block_volume};
 pub use fitting_mesh::mesh_fitting;
 pub use options::MeshOptions;
-pub use plate_mesh::{PlateMesh, mesh_plate};
+pub use plate_mesh::{PlateFace, PlateMesh, mesh_plate};
 pub(crate) use shading::shaded;
 pub use strips::{Strip, Strips};
 pub use surface::{Mesh, MeshFault};

@@ -28,13 +28,37 @@ pub struct PlateMesh {
     /// All rulings of a cone end in its apex, which takes the normal of one of them.
     pub apex_error: f64,
     flat: FlatMesh,
-    /// Outer face at each triangle of the flat (mm from mid-sheet).
-    outer: Vec<f64>,
+    /// Inner and outer face at each triangle of the flat (mm from mid-sheet).
+    depths: Vec<(f64, f64)>,
+    /// Rivet of each of the last positions, which heads added.
+    of_heads: Vec<u32>,
     apexes: Vec<FlatPoint>,
     /// Rulings at which the mesh is creased, and the one that each position of it moves with, as
     /// coordinates on the loft; empty for a plate that stays flat.
     stations: Vec<f64>,
     rulings: Vec<f64>,
+}
+
+/// What a triangle of a plate's mesh is part of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PlateFace {
+    /// The outer face of the metal, so far from mid-sheet (mm, positive outwards).
+    Outside {
+        /// Height over mid-sheet (mm).
+        height: f64,
+    },
+    /// The inner face of the metal.
+    Inside {
+        /// Height over mid-sheet (mm); below zero for plain sheet.
+        height: f64,
+    },
+    /// The cut edge of the plate, of an opening, or a step of the metal.
+    Edge,
+    /// The head of a rivet.
+    Rivet {
+        /// Its number in [`Plate::rivets`].
+        number: usize,
+    },
 }
 
 /// Meshes a plate: the flat is triangulated with its rulings, both skins take the same triangles,
@@ -124,9 +148,14 @@ fn mesh_leaving_out(
         &standing,
         &levels.heights,
     );
-    let outer = depths
+    let depths = depths
         .iter()
-        .map(|depth| levels.heights[depth.1 as usize])
+        .map(|depth| {
+            (
+                levels.heights[depth.0 as usize],
+                levels.heights[depth.1 as usize],
+            )
+        })
         .collect();
     let stations = drawing.stations.as_ref();
     let rulings = stations.map_or(Vec::new(), |stations| {
@@ -142,7 +171,8 @@ fn mesh_leaving_out(
         apexes: stations.map_or(Vec::new(), |s| {
             s.apexes.iter().map(|apex| apex.point).collect()
         }),
-        outer,
+        depths,
+        of_heads: solid.of_heads,
         flat,
     })
 }
@@ -379,7 +409,7 @@ impl PlateMesh {
     pub fn measure_chord_error(&self, plate: &Plate) -> f64 {
         let mut greatest: f64 = 0.0;
         let mut strips = vec![None; self.flat.nodes.len()];
-        for (triangle, &outer) in self.flat.triangles.iter().zip(&self.outer) {
+        for (triangle, &(_, outer)) in self.flat.triangles.iter().zip(&self.depths) {
             let flat = triangle.map(|corner| self.flat.nodes[corner as usize].point);
             if flat.iter().any(|p| self.is_apex(*p)) {
                 continue;
@@ -404,6 +434,26 @@ impl PlateMesh {
             }
         }
         greatest
+    }
+
+    /// What each triangle of the mesh is part of, in their order.
+    pub fn faces(&self) -> Vec<PlateFace> {
+        let mut faces = Vec::with_capacity(self.mesh.triangles.len());
+        for (&rivet, &(inner, outer)) in self.flat.rivet.iter().zip(&self.depths) {
+            if rivet == NONE {
+                faces.push(PlateFace::Outside { height: outer });
+            }
+            faces.push(PlateFace::Inside { height: inner });
+        }
+        let corners = self.mesh.positions.len() - self.of_heads.len();
+        // Walls follow the skins, heads the walls; a triangle of a head has its ring or top.
+        for triangle in &self.mesh.triangles[faces.len()..] {
+            let own = triangle.iter().find(|&&at| at as usize >= corners);
+            faces.push(own.map_or(PlateFace::Edge, |&at| PlateFace::Rivet {
+                number: self.of_heads[at as usize - corners] as usize,
+            }));
+        }
+        faces
     }
 
     /// Strips of the plate that stay rigid while it is formed; `None` for a plate that stays flat.

@@ -9,6 +9,7 @@ mod roof;
 mod sides;
 
 use super::splashers::{SplasherPlace, places};
+use super::wheel_room::WheelRoom;
 use crate::fit::{butt_joint, former_joint};
 use crate::laminations::{laminate, recess};
 use crate::tabs::{Tabbing, tab_into};
@@ -43,6 +44,17 @@ struct Notch {
     top: f64,
 }
 
+impl Notch {
+    /// What both take out.
+    fn with(self, other: Self) -> Self {
+        Self {
+            inner: self.inner.min(other.inner),
+            outer: self.outer.max(other.outer),
+            top: self.top.max(other.top),
+        }
+    }
+}
+
 impl Cab {
     fn of(model: &Model) -> Result<Self, BodyError> {
         let c = model.cab();
@@ -57,7 +69,7 @@ impl Cab {
             between_sides: c.over / 2.0 - recess - t,
             inside_front: c.front + recess + t,
             inside_back: if c.rear_open { c.back } else { c.back - t },
-            front_notch: splasher_notch(model, c.front),
+            front_notch: front_notch(model, (c.front, c.front + recess + t)),
         };
         cab.check(model)?;
         Ok(cab)
@@ -190,6 +202,22 @@ fn stand(model: &Model, body: &mut Body, id: &str, edge: &str) -> Result<(), Bod
     tab_into(model, body, (id, edge), "footplate", tabbing, "cab")
 }
 
+/// What splashers, or wheels that have none, take out of the front, which stands between two places along the
+/// engine.
+fn front_notch(model: &Model, x: (f64, f64)) -> Option<Notch> {
+    splasher_notch(model, x.0).or_else(|| {
+        let rooms = WheelRoom::all(model).into_iter();
+        let notches = rooms.filter_map(|room| {
+            Some(Notch {
+                inner: room.inner,
+                outer: room.outer,
+                top: room.top(x, model.footplate.top)?,
+            })
+        });
+        notches.reduce(Notch::with)
+    })
+}
+
 /// What a splasher takes out of a plate across the engine at `x`.
 fn splasher_notch(model: &Model, x: f64) -> Option<Notch> {
     let clearance = model.cab().box_clearance;
@@ -204,11 +232,7 @@ fn splasher_notch(model: &Model, x: f64) -> Option<Notch> {
                 + clearance,
         })
         .filter(|n| n.top > model.footplate.top && n.outer > n.inner)
-        .reduce(|a, b| Notch {
-            inner: a.inner.min(b.inner),
-            outer: a.outer.max(b.outer),
-            top: a.top.max(b.top),
-        })
+        .reduce(Notch::with)
 }
 
 /// The splashers that reach back to the cab front or beyond it.

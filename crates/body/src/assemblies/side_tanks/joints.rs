@@ -16,7 +16,9 @@ impl Tank<'_> {
         for baffle in own.iter().filter(|plate| plate.id.contains("baffle")) {
             butt(baffle, "outer", plate("side"), "inside");
             butt(baffle, "inner", plate("inner"), "inside");
-            butt(baffle, "bottom", body.plate("footplate"), "top");
+            for foot in feet(baffle) {
+                butt(baffle, &foot, body.plate("footplate"), "top");
+            }
             butt(baffle, "top", plate("top"), "underside");
         }
         let Some(top) = plate("top") else { return };
@@ -39,7 +41,9 @@ impl Tank<'_> {
         }
         for part in ["side", "front", "inner"] {
             if let Some(own) = plate(part) {
-                butt(own, "bottom", body.plate("footplate"), "top");
+                for foot in feet(own) {
+                    butt(own, &foot, body.plate("footplate"), "top");
+                }
             }
         }
         body.joints.extend(joints);
@@ -48,13 +52,18 @@ impl Tank<'_> {
     /// Baffles into everything round them, flat sides into the footplate, the top into side and front.
     pub(super) fn tab(&self, body: &mut Body, baffles: usize) -> Result<(), BodyError> {
         let square = self.model.side_tanks().front_radius.is_none();
-        let mut tabs: Vec<(String, &str, String)> = Vec::new();
-        let footplate = || "footplate".to_owned();
+        let mut tabs: Vec<(String, String, String)> = Vec::new();
+        let stand = |tabs: &mut Vec<(String, String, String)>, id: String| {
+            let feet = body.plate(&id).map(feet).unwrap_or_default();
+            for foot in feet {
+                tabs.push((id.clone(), foot, "footplate".to_owned()));
+            }
+        };
         for i in 1..=baffles {
             let baffle = self.id(&format!("baffle-{i}"));
-            tabs.push((baffle.clone(), "bottom", footplate()));
-            tabs.push((baffle.clone(), "outer", self.id("side")));
-            tabs.push((baffle, "inner", self.id("inner")));
+            stand(&mut tabs, baffle.clone());
+            tabs.push((baffle.clone(), "outer".to_owned(), self.id("side")));
+            tabs.push((baffle, "inner".to_owned(), self.id("inner")));
         }
         let flat: &[&str] = if square {
             &["side", "front", "inner"]
@@ -62,14 +71,14 @@ impl Tank<'_> {
             &["inner"]
         };
         for part in flat {
-            tabs.push((self.id(part), "bottom", footplate()));
+            stand(&mut tabs, self.id(part));
         }
-        tabs.push((self.id("top"), "outer", self.id("side")));
+        tabs.push((self.id("top"), "outer".to_owned(), self.id("side")));
         if square {
-            tabs.push((self.id("top"), "front", self.id("front")));
+            tabs.push((self.id("top"), "front".to_owned(), self.id("front")));
         }
         for (plate, edge, into) in &tabs {
-            let edge = (plate.as_str(), *edge);
+            let edge = (plate.as_str(), edge.as_str());
             tab_into(
                 self.model,
                 body,
@@ -81,4 +90,13 @@ impl Tank<'_> {
         }
         Ok(())
     }
+}
+
+/// Names of the pieces of a plate's foot.
+fn feet(plate: &Plate) -> Vec<String> {
+    let names = plate.outline.iter().map(|edge| &edge.name);
+    names
+        .filter(|name| name.starts_with("bottom"))
+        .cloned()
+        .collect()
 }

@@ -1,12 +1,13 @@
 //! Side and front of a side tank: square, of two plates, or rolled in one; with their overlays.
 
 use super::{Span, Tank};
+use crate::assemblies::wheel_room::{FootCut, WheelRoom, notched};
 use crate::panel::{Panel, PlanWrapperOf, bays};
-use crate::upright::{Facing, FlatPlateOf, rectangle};
+use crate::upright::{Facing, FlatPlateOf};
 use crate::wrapper::SideNames;
 use crate::{BodyError, Plate, Sheet};
 use geom::math::FRAC_PI_2;
-use geom::{Chain, Point2, Point3, Segment};
+use geom::{Chain, Outline, Point2, Point3, Segment};
 
 impl Tank<'_> {
     /// A plate along the engine, seen from the tank's outer side or its inner.
@@ -40,6 +41,28 @@ impl Tank<'_> {
         } else {
             (x.0 - origin, x.1 - origin, ("rear", "front"))
         };
+        let on_flat = |x: f64| {
+            if facing == Facing::Left {
+                origin - x
+            } else {
+                x - origin
+            }
+        };
+        let t = sheet.thickness();
+        let cuts: Vec<FootCut> = WheelRoom::all(self.model)
+            .iter()
+            .filter(|room| room.inner < face + t && room.outer > face - t)
+            .filter_map(|room| {
+                let (a, b) = (on_flat(room.from), on_flat(room.to));
+                Some(FootCut {
+                    from: a.min(b),
+                    to: a.max(b),
+                    top: room.top((room.from, room.to), z.0)?,
+                })
+            })
+            .collect();
+        let (names, outline) = self.upright(low, high, z, [ends.0, ends.1], &cuts);
+        let sides: Vec<&str> = names.iter().map(String::as_str).collect();
         FlatPlateOf {
             id: self.id(part),
             assembly: "side-tanks",
@@ -47,8 +70,8 @@ impl Tank<'_> {
             sheet,
             outside_origin: Point3::new(origin, self.sign() * face, 0.0),
             facing,
-            outline: &rectangle(Point2::new(low, z.0), Point2::new(high, z.1)),
-            sides: &["bottom", ends.0, "top", ends.1],
+            outline: &outline,
+            sides: &sides,
         }
         .plate()
     }
@@ -69,6 +92,21 @@ impl Tank<'_> {
         } else {
             (y.0, y.1, ("outer", "inner"))
         };
+        let t = sheet.thickness();
+        let cuts: Vec<FootCut> = WheelRoom::all(self.model)
+            .iter()
+            .filter_map(|room| {
+                let (from, to) = if self.left {
+                    (-room.outer, -room.inner)
+                } else {
+                    (room.inner, room.outer)
+                };
+                let top = room.top((x, x + t), z.0)?;
+                Some(FootCut { from, to, top })
+            })
+            .collect();
+        let (names, outline) = self.upright(low, high, z, [hands.0, hands.1], &cuts);
+        let sides: Vec<&str> = names.iter().map(String::as_str).collect();
         FlatPlateOf {
             id: self.id(part),
             assembly: "side-tanks",
@@ -76,10 +114,29 @@ impl Tank<'_> {
             sheet,
             outside_origin: Point3::new(x, 0.0, 0.0),
             facing: Facing::Front,
-            outline: &rectangle(Point2::new(low, z.0), Point2::new(high, z.1)),
-            sides: &["bottom", hands.0, "top", hands.1],
+            outline: &outline,
+            sides: &sides,
         }
         .plate()
+    }
+
+    /// An upright rectangle with what wheels cut from its foot.
+    fn upright(
+        &self,
+        low: f64,
+        high: f64,
+        z: Span,
+        ends: [&str; 2],
+        cuts: &[FootCut],
+    ) -> (Vec<String>, Outline) {
+        let process = self.model.metal.process;
+        let least = process.least_bar.at(self.sheet);
+        let (low, high) = (Point2::new(low, z.0), Point2::new(high, z.1));
+        let (names, segments): (Vec<String>, Vec<Segment>) =
+            notched(low, high, ends, cuts, least).into_iter().unzip();
+        let outline = Outline::from_chain(&Chain::from_segments(segments))
+            .expect("the sides of a rectangle with square openings close");
+        (names, outline)
     }
 
     /// Side and front of the box, each with its riveted overlay.

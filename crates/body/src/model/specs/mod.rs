@@ -11,6 +11,7 @@ mod fittings;
 mod footplate;
 mod fret;
 mod loading_gauge;
+mod measures;
 mod own_plates;
 mod pannier_tanks;
 mod print;
@@ -37,6 +38,7 @@ pub(crate) use fittings::{BufferSpec, ChimneySpec, DomeSpec, HandrailSpec, Safet
 pub(crate) use footplate::{DragBeamSpec, End, FootplateSpec, Level};
 pub use fret::{AllowanceBy, FretSpec, RearFilm, Rolling};
 pub use loading_gauge::GaugePoint;
+pub(crate) use measures::{MeasureOf, MeasureSpec, MeasureWay};
 pub use own_plates::OwnPlate;
 pub(crate) use pannier_tanks::PannierTankSpec;
 pub use print::PrintSpec;

@@ -1,0 +1,257 @@
+//! How each group of parts stands in a scan: shifted, turned, too wide.
+
+use super::align::Alignment;
+use super::fine::{NORMAL, median, tukey};
+use super::parts::Side;
+use super::pose::{Normals, Pose, row, spread_at};
+use super::samples::Samples;
+use super::surface::{BodySurface, Near, faces};
+use geom::{Point3, Vector3};
+use nalgebra::{Matrix6, SMatrix, SVector};
+use rayon::prelude::*;
+
+/// Unknowns of a group: turn (rad) about its middle, shift (mm), and how much wider it is (mm).
+const UNKNOWNS: usize = 7;
+
+/// Points that tell how groups stand.
+const MOST_POINTS: usize = 40_000;
+
+/// Fewer points say nothing about a group.
+const LEAST_POINTS: usize = 60;
+
+/// Reaches (mm at 4 mm scale) in which points are drawn to their group, one after another; the first must be as
+/// large as the largest error that is looked for.
+const REACHES: [f64; 10] = [1.2, 1.2, 1.0, 0.8, 0.6, 0.45, 0.35, 0.25, 0.2, 0.2];
+
+/// A combination of unknowns that is fixed less surely than this share of the surest is left as drawn: a barrel
+/// turned about its own axis looks the same. Chosen, not sourced.
+const LEAST_SURE: f64 = 2e-3;
+
+/// What a scanner itself may be out by where it looks from another side (mm, standard): chosen, not sourced, a
+/// quarter of the noise that a good one has.
+const SCANNER_MM: f64 = 0.005;
+
+/// How a group of parts stands in the scan.
+#[derive(Clone, Debug)]
+pub(super) struct Stance {
+    /// From where it is drawn to where it stands, about its middle.
+    pub(super) pose: Pose,
+    /// Turn (rad) about the middle of its box, shift of that middle (mm).
+    pub(super) turn: Vector3,
+    pub(super) shift: Vector3,
+    /// How much wider it is than drawn (mm); zero for a group on one side.
+    pub(super) wider: f64,
+    /// Standard uncertainties of turn (rad) and shift (mm) about and along the axes, and of the width (mm);
+    /// infinite where the scan does not tell.
+    pub(super) unsure: [f64; UNKNOWNS],
+    /// Points that told.
+    pub(super) points: usize,
+}
+
+impl Stance {
+    fn as_drawn() -> Self {
+        Self {
+            pose: Pose::still(),
+            turn: Vector3::zeros(),
+            shift: Vector3::zeros(),
+            wider: 0.0,
+            unsure: [f64::INFINITY; UNKNOWNS],
+            points: 0,
+        }
+    }
+
+    /// Where a point of the scan lay if the group stood as drawn; `half` is half the group's width.
+    pub(super) fn as_if_drawn(&self, point: &Point3, middle: &Point3, half: f64) -> Point3 {
+        let mut own = self.pose.inverse().point(point);
+        own.y -= self.wider / 2.0 * (own.y - middle.y) / half.max(1e-6);
+        own
+    }
+}
+
+/// A point of the scan at a group.
+struct Drawn {
+    group: usize,
+    row: SVector<f64, UNKNOWNS>,
+    off: f64,
+}
+
+/// How all groups stand. Each point is drawn to the group to which it lies nearest once that is where it is built.
+pub(super) fn stances(
+    surface: &BodySurface<'_>,
+    samples: &Samples,
+    laid: &Alignment,
+) -> Vec<Stance> {
+    let mm = surface.size() / 200.0;
+    let step = laid.numbers.len().div_ceil(MOST_POINTS).max(1);
+    let points: Vec<(Point3, Option<Vector3>)> = laid
+        .numbers
+        .iter()
+        .step_by(step)
+        .map(|&i| {
+            let normal = laid
+                .by_normals
+                .then(|| samples.normal(i as usize))
+                .flatten();
+            (
+                laid.pose.point(&samples.points[i as usize]),
+                normal.map(|own| laid.pose.direction(&own)),
+            )
+        })
+        .collect();
+    let mut stances = vec![Stance::as_drawn(); surface.groups.len()];
+    for (round, reach) in REACHES.into_iter().enumerate() {
+        // Where the noise is larger than the last reaches, they would cut into it.
+        let reach = (reach * mm).max(6.0 * laid.noise);
+        let drawn: Vec<Option<Drawn>> = points
+            .par_iter()
+            .map(|(point, normal)| drawn_to(surface, &stances, point, normal.as_ref(), reach))
+            .collect();
+        let last = round + 1 == REACHES.len();
+        for (group, stance) in stances.iter_mut().enumerate() {
+            let own: Vec<&Drawn> = drawn
+                .iter()
+                .flatten()
+                .filter(|own| own.group == group)
+                .collect();
+            step_group(surface, laid, group, stance, &own, reach, last);
+        }
+    }
+    stances
+}
+
+/// The group to which a point lies nearest, each where it stands.
+fn drawn_to(
+    surface: &BodySurface<'_>,
+    stances: &[Stance],
+    point: &Point3,
+    normal: Option<&Vector3>,
+    reach: f64,
+) -> Option<Drawn> {
+    let mut best: Option<(usize, Near, Point3)> = None;
+    let mut least = reach;
+    for (group, own) in surface.groups.iter().enumerate() {
+        let stance = &stances[group];
+        let half = (own.high.y - own.low.y) / 2.0;
+        let back = stance.as_if_drawn(point, &own.middle, half);
+        let out = (own.low - back)
+            .sup(&(back - own.high))
+            .sup(&Vector3::zeros());
+        if out.norm() > least {
+            continue;
+        }
+        let turned = normal.map(|own| stance.pose.inverse().direction(own));
+        let found =
+            surface.of_group[group].nearest(&surface.facets, &back, faces(turned.as_ref()), least);
+        if let Some(near) = found {
+            least = near.square.sqrt();
+            best = Some((group, near, back));
+        }
+    }
+    let (group, near, back) = best?;
+    // The running gear draws its own points away.
+    let whole = surface.nearest(point, faces(normal), least);
+    if whole.is_some_and(|own| surface.parts[surface.part_of(&own)].group.is_none()) {
+        return None;
+    }
+    let off = surface.off(&back, &near);
+    let own = &surface.groups[group];
+    let half = ((own.high.y - own.low.y) / 2.0).max(1e-6);
+    let six = row(&back, &own.middle, &off.normal);
+    let mut row = SVector::<f64, UNKNOWNS>::zeros();
+    row.fixed_rows_mut::<6>(0).copy_from(&six);
+    row[6] = match own.side {
+        Side::Both => off.normal.y * (back.y - own.middle.y) / half / 2.0,
+        _ => 0.0,
+    };
+    Some(Drawn {
+        group,
+        row,
+        off: off.height,
+    })
+}
+
+fn step_group(
+    surface: &BodySurface<'_>,
+    laid: &Alignment,
+    group: usize,
+    stance: &mut Stance,
+    drawn: &[&Drawn],
+    reach: f64,
+    last: bool,
+) {
+    let own = &surface.groups[group];
+    let arm = (own.high - own.low).norm() / 2.0;
+    let mut sum = Normals::<UNKNOWNS>::zero();
+    let mut offs = Vec::with_capacity(drawn.len());
+    for point in drawn {
+        let weight = tukey(point.off / reach);
+        sum.add(&point.row, point.off, weight);
+        offs.push(point.off.abs());
+    }
+    stance.points = drawn.len();
+    if drawn.len() < LEAST_POINTS {
+        return;
+    }
+    let mut scale = SMatrix::<f64, UNKNOWNS, UNKNOWNS>::identity();
+    for k in 0..3 {
+        scale[(k, k)] = 1.0 / arm;
+    }
+    let eigen = (scale * sum.matrix * scale).symmetric_eigen();
+    let most = eigen.eigenvalues.max();
+    let side = scale * sum.side;
+    let noise = (NORMAL * median(&mut offs).unwrap_or(0.0)).max(laid.noise);
+    let mut change = SVector::<f64, UNKNOWNS>::zeros();
+    let mut covariance = SMatrix::<f64, UNKNOWNS, UNKNOWNS>::zeros();
+    let mut open = SVector::<f64, UNKNOWNS>::zeros();
+    for k in 0..UNKNOWNS {
+        let way = eigen.eigenvectors.column(k);
+        let value = eigen.eigenvalues[k];
+        if value < LEAST_SURE * most || value < 10.0 {
+            // What is left open makes all that it is made of open.
+            open += way.component_mul(&way);
+            continue;
+        }
+        change += way * (way.dot(&side) / value);
+        covariance += way * way.transpose() * (noise * noise / value);
+    }
+    let change = scale * change;
+    let turn = change.fixed_rows::<3>(0).into_owned();
+    let shift = change.fixed_rows::<3>(3).into_owned();
+    // The rows say how the point of the scan moves if it is led back: the group stands the other way.
+    let step = Pose::about(own.middle, -turn, -shift);
+    stance.pose = stance.pose.after(&step).squared();
+    stance.wider -= change[6];
+    if last {
+        let covariance = scale * covariance * scale;
+        tell(laid, surface, group, stance, &covariance, &open);
+    }
+}
+
+/// Turn, shift and their uncertainties in words of the body's axes.
+fn tell(
+    laid: &Alignment,
+    surface: &BodySurface<'_>,
+    group: usize,
+    stance: &mut Stance,
+    covariance: &SMatrix<f64, UNKNOWNS, UNKNOWNS>,
+    open: &SVector<f64, UNKNOWNS>,
+) {
+    let own = &surface.groups[group];
+    stance.turn = stance.pose.turn_vector();
+    stance.shift = stance.pose.point(&own.middle) - own.middle;
+    // What the alignment of the whole leaves uncertain moves every group.
+    let common: Matrix6<f64> = laid.covariance;
+    let shift = spread_at(&common, &surface.middle(), &own.middle);
+    for k in 0..UNKNOWNS {
+        let common = if k < 3 {
+            common[(k, k)].max(0.0)
+        } else {
+            shift * shift + SCANNER_MM * SCANNER_MM
+        };
+        stance.unsure[k] = if open[k] > 0.05 {
+            f64::INFINITY
+        } else {
+            (covariance[(k, k)] + common).sqrt()
+        };
+    }
+}

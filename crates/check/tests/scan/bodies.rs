@@ -1,0 +1,294 @@
+//! Synthetic scans of demo bodies, sound and built wrong.
+
+use crate::scanner::{Kept, Scanned, Scanner, Wrong, fine_meshes};
+use body::{Body, Model, Overrides, Scale};
+use check::scan::{
+    BodySurface, ErrorKind, Handedness, ScanError, ScanOptions, ScanReport, ScanUnit, compare_scan,
+    read_scan,
+};
+use geom::{Point3, Vector3};
+use solid::Mesh;
+use std::path::Path;
+use std::sync::OnceLock;
+
+/// The scan is laid on the body nearer than this (mm).
+const ALIGNED_MM: f64 = 0.02;
+
+struct Engine {
+    mm_per_foot: f64,
+    body: Body,
+    meshes: Vec<(&'static str, Mesh)>,
+}
+
+impl Engine {
+    fn open(class: &str, scale: Scale) -> Self {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("../../demo-models")
+            .join(format!("{class}.toml"));
+        let overrides = Overrides {
+            scale: Some(scale),
+            ..Overrides::default()
+        };
+        let bytes = std::fs::read(path).unwrap();
+        let model = Model::read(class, &bytes, &overrides).unwrap();
+        let body = body::build(&model).unwrap();
+        Self {
+            mm_per_foot: model.scale.mm_per_foot(),
+            meshes: fine_meshes(&body),
+            body,
+        }
+    }
+
+    fn has(&self, assembly: &str) -> bool {
+        self.meshes.iter().any(|own| own.0 == assembly)
+    }
+}
+
+fn class_b() -> &'static (Engine, BodySurface<'static>) {
+    static OWN: OnceLock<(Engine, BodySurface<'static>)> = OnceLock::new();
+    static ENGINE: OnceLock<Engine> = OnceLock::new();
+    OWN.get_or_init(|| {
+        let engine = ENGINE.get_or_init(|| Engine::open("class-b", Scale::Four));
+        let surface = BodySurface::of(&engine.body).unwrap();
+        (
+            Engine {
+                mm_per_foot: engine.mm_per_foot,
+                body: engine.body.clone(),
+                meshes: engine.meshes.clone(),
+            },
+            surface,
+        )
+    })
+}
+
+fn compare(
+    engine: &Engine,
+    surface: &BodySurface<'_>,
+    file: &[u8],
+) -> Result<ScanReport, ScanError> {
+    let scan = read_scan(file, None)?;
+    compare_scan(surface, scan, engine.mm_per_foot, ScanOptions::default())
+}
+
+/// Corners of the box round the body.
+fn corners(engine: &Engine) -> Vec<Point3> {
+    let far = f64::INFINITY;
+    let (mut low, mut high) = (Vector3::repeat(far), Vector3::repeat(-far));
+    for (_, mesh) in &engine.meshes {
+        let (a, b) = mesh.bounds();
+        low = low.inf(&Vector3::from(a));
+        high = high.sup(&Vector3::from(b));
+    }
+    (0..8)
+        .map(|i| {
+            Point3::from(Vector3::from_fn(|k, _| {
+                if i >> k & 1 == 1 { high[k] } else { low[k] }
+            }))
+        })
+        .collect()
+}
+
+fn say(name: &str, engine: &Engine, scanned: &Scanned, report: &ScanReport) -> f64 {
+    let missed = scanned.missed_by(&report.alignment.pose, &corners(engine));
+    println!(
+        "{name}: {} points, aligned within {missed:.4} mm (says {:.4}), noise {:.4}, near {:.2}, rms {:.4}, datum {} open {:?}",
+        report.file_points,
+        report.alignment.uncertainty,
+        report.alignment.noise,
+        report.alignment.near,
+        report.whole.rms,
+        report.alignment.datum_points,
+        report.alignment.by_whole_body,
+    );
+    for error in &report.errors {
+        println!("    {} (U {:.4})", error.words, error.uncertainty);
+    }
+    missed
+}
+
+/// Each thing that was built wrong: assembly, kind, axis, amount.
+fn built_in(engine: &Engine) -> Vec<(&'static str, Wrong, ErrorKind, usize, f64)> {
+    let mut all = Vec::new();
+    if engine.has("boiler") {
+        let up = Wrong::Moved(Vector3::z() * 0.4);
+        all.push(("boiler", up, ErrorKind::Shifted, 2, 0.4));
+    }
+    if engine.has("cab") {
+        let twist = geom::math::PI / 180.0;
+        all.push(("cab", Wrong::Twisted(twist), ErrorKind::Turned, 2, twist));
+    }
+    for tank in ["side-tanks", "pannier-tanks", "tender-tank"] {
+        if engine.has(tank) {
+            all.push((tank, Wrong::Wider(0.3), ErrorKind::Width, 1, 0.3));
+        }
+    }
+    all
+}
+
+/// A scan with all errors built in: each is found by its amount, and nothing else.
+fn finds_all(name: &str, engine: &Engine, surface: &BodySurface<'_>, seed: u64, normals: bool) {
+    let wrong = built_in(engine);
+    let scanner = Scanner {
+        seed,
+        wrong: wrong.iter().map(|own| (own.0, own.1)).collect(),
+        ..Scanner::default()
+    };
+    let scanned = scanner.scan(&engine.meshes);
+    let report = compare(engine, surface, &scanned.ply(normals)).unwrap();
+    let missed = say(name, engine, &scanned, &report);
+    assert!(missed < ALIGNED_MM, "{name}: aligned within {missed}");
+    for (assembly, _, kind, axis, amount) in &wrong {
+        let found: Vec<_> = report
+            .errors
+            .iter()
+            .filter(|own| own.assembly == *assembly)
+            .collect();
+        assert_eq!(found.len(), 1, "{name}: {assembly} {found:#?}");
+        assert_eq!(
+            (found[0].kind, found[0].axis),
+            (*kind, *axis),
+            "{name}: {assembly}"
+        );
+        let off = (found[0].amount - amount).abs();
+        assert!(
+            off < 0.1 * amount.abs(),
+            "{name}: {assembly} {}",
+            found[0].words
+        );
+    }
+    assert_eq!(
+        report.errors.len(),
+        wrong.len(),
+        "{name}: {:#?}",
+        report.errors
+    );
+}
+
+fn is_silent(
+    name: &str,
+    engine: &Engine,
+    surface: &BodySurface<'_>,
+    scanner: &Scanner,
+    file: impl Fn(&Scanned) -> Vec<u8>,
+) -> ScanReport {
+    let scanned = scanner.scan(&engine.meshes);
+    let report = compare(engine, surface, &file(&scanned)).unwrap();
+    let missed = say(name, engine, &scanned, &report);
+    assert!(missed < ALIGNED_MM, "{name}: aligned within {missed}");
+    assert!(report.errors.is_empty(), "{name}: {:#?}", report.errors);
+    report
+}
+
+#[test]
+fn a_sound_scan_shows_nothing() {
+    let (engine, surface) = class_b();
+    let report = is_silent("sound", engine, surface, &Scanner::default(), |own| {
+        own.ply(true)
+    });
+    assert!(
+        (report.alignment.noise - 0.02).abs() < 0.004,
+        "{}",
+        report.alignment.noise
+    );
+    assert_eq!(report.unit, ScanUnit::Millimetre);
+}
+
+#[test]
+fn errors_are_found_and_none_invented() {
+    let (engine, surface) = class_b();
+    finds_all("with normals", engine, surface, 2, true);
+    finds_all("without normals", engine, surface, 3, false);
+}
+
+#[test]
+fn parts_of_an_engine_are_enough() {
+    let (engine, surface) = class_b();
+    let left = Scanner {
+        seed: 4,
+        kept: Kept::LeftSide,
+        ..Scanner::default()
+    };
+    is_silent("left side", engine, surface, &left, |own| own.ply(false));
+    let upper = Scanner {
+        seed: 5,
+        kept: Kept::Above(22.0),
+        ..Scanner::default()
+    };
+    is_silent("upper half", engine, surface, &upper, |own| own.stl());
+}
+
+#[test]
+fn the_same_on_any_number_of_threads() {
+    let (engine, surface) = class_b();
+    let scanned = Scanner {
+        points: 20_000,
+        ..Scanner::default()
+    }
+    .scan(&engine.meshes);
+    let file = scanned.ply(true);
+    let on = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
+        pool.build()
+            .unwrap()
+            .install(|| compare(engine, surface, &file).unwrap())
+    };
+    let (one, three) = (on(1), on(3));
+    assert_eq!(one.alignment.pose, three.alignment.pose);
+    assert_eq!(one.whole, three.whole);
+    assert_eq!(one.errors, three.errors);
+}
+
+#[test]
+fn mirror_images_and_units() {
+    let (engine, surface) = class_b();
+    let mut scanned = Scanner {
+        points: 30_000,
+        seed: 6,
+        ..Scanner::default()
+    }
+    .scan(&engine.meshes);
+    let right = compare(engine, surface, &scanned.ply(true)).unwrap();
+    println!("{:?}", right.handedness);
+    for (point, normal) in scanned.points.iter_mut().zip(&mut scanned.normals) {
+        point.x = -point.x;
+        normal.x = -normal.x;
+    }
+    match (
+        compare(engine, surface, &scanned.ply(true)),
+        right.handedness,
+    ) {
+        (Err(ScanError::Mirrored { .. }), Handedness::Right { .. }) => {}
+        (Ok(report), Handedness::Undecidable) => {
+            assert_eq!(report.handedness, Handedness::Undecidable);
+        }
+        (got, right) => panic!("{:?} with {right:?}", got.map(|own| own.handedness)),
+    }
+}
+
+/// Every demo body at both scales, with `PLATEWORK_SCANS=all`; two of them always.
+#[test]
+fn every_demo_body() {
+    let all = std::env::var("PLATEWORK_SCANS").is_ok_and(|own| own == "all");
+    let classes: &[&str] = if all {
+        &[
+            "class-b", "class-e", "class-m", "class-m2", "class-s", "tender-t",
+        ]
+    } else {
+        &["class-m"]
+    };
+    for class in classes {
+        for scale in [Scale::Seven, Scale::Four] {
+            let engine = Engine::open(class, scale);
+            let surface = BodySurface::of(&engine.body).unwrap();
+            let name = format!("{class} {}", scale.word());
+            finds_all(&name, &engine, &surface, 11, true);
+            if all {
+                is_silent(&name, &engine, &surface, &Scanner::default(), |own| {
+                    own.ply(false)
+                });
+            } else {
+                break;
+            }
+        }
+    }
+}

@@ -1,0 +1,143 @@
+//! `platework compare` with a scan: the finished model against the body.
+
+use std::fs::{self, File};
+use std::path::Path;
+
+use check::scan::{
+    BodySurface, Handedness, ScanKind, ScanOptions, ScanReport, Spread, compare_scan, read_scan,
+};
+use export::ScanJson;
+use serde_json::json;
+use server::{WorkError, Workshop};
+
+use super::Verdict;
+use super::check::table;
+use crate::cli::CompareArgs;
+use crate::failure::Failure;
+use crate::model_file;
+use crate::progress::Steps;
+use crate::stdout;
+
+/// Parts that the table shows.
+const PARTS_SHOWN: usize = 12;
+
+/// True for a file whose ending is that of a scan.
+pub(super) fn is_scan(built: &Path) -> bool {
+    ScanKind::of_name(&built.to_string_lossy()).is_some()
+}
+
+/// Holds a scan against the body and says what is built wrong.
+pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
+    let built = &args.built;
+    let mut steps = Steps::new(4);
+    let workshop = steps.step("body", || model_file::open(&args.model))?;
+    let scan = steps.step("scan", || {
+        let file = File::open(built).map_err(|cause| Failure::Read {
+            path: built.clone(),
+            cause,
+        })?;
+        let kind = ScanKind::of_name(&built.to_string_lossy());
+        Ok::<_, Failure>(read_scan(file, kind)?)
+    })?;
+    let surface = steps.step("surface", || {
+        BodySurface::of(workshop.body()).map_err(WorkError::from)
+    })?;
+    let mm_per_foot = workshop.model().scale.mm_per_foot();
+    let options = ScanOptions { unit: args.unit };
+    let report = steps.step("compare", || {
+        compare_scan(&surface, scan, mm_per_foot, options)
+    })?;
+    drop(steps);
+    if let Some(path) = &args.glb {
+        write(path, workshop.scan_glb(&report)?)?;
+    }
+    if let Some(path) = args.sections.as_ref().or(args.sheet.as_ref()) {
+        write(path, workshop.scan_sections_pdf(&report)?)?;
+    }
+    if json {
+        let mut all = serde_json::to_value(ScanJson::from(&report))
+            .expect("a comparison is plain figures and words");
+        all["model"] = json!(workshop.name());
+        stdout::json(&all)?;
+    } else {
+        say(&workshop, &report)?;
+    }
+    Ok(Verdict::of(&report.findings))
+}
+
+fn write(path: &Path, bytes: Vec<u8>) -> Result<(), Failure> {
+    fs::write(path, bytes).map_err(|cause| Failure::Write {
+        path: path.to_owned(),
+        cause,
+    })
+}
+
+fn say(workshop: &Workshop, report: &ScanReport) -> Result<(), Failure> {
+    let model = workshop.model();
+    let laid = &report.alignment;
+    stdout::line(&format!(
+        "{}, {}: scan of {} points and {} triangles in {}",
+        model.title,
+        model.scale.word(),
+        report.file_points,
+        report.file_triangles,
+        unit_words(report),
+    ))?;
+    stdout::line(&format!(
+        "Laid on footplate and beams, uncertain by {:.3} mm (k = 2) at the farthest corner; noise {:.3} mm; {}",
+        laid.uncertainty,
+        laid.noise,
+        match &report.handedness {
+            Handedness::Right { by } => format!("not mirrored, by {by}"),
+            Handedness::Mirrored { by } => format!("mirrored, by {by}"),
+            Handedness::Undecidable => "mirrored or not cannot be told".to_owned(),
+        }
+    ))?;
+    stdout::line(&format!(
+        "{} points beyond {:.1} mm and {} on wheels and rods are left out\n",
+        report.beyond, report.reach, report.on_running_gear
+    ))?;
+    stdout::line(&parts(report))?;
+    stdout::line("\nFound")?;
+    stdout::line(&table(&report.findings))
+}
+
+fn unit_words(report: &ScanReport) -> String {
+    let guessed = if report.unit_guessed {
+        " (guessed)"
+    } else {
+        ""
+    };
+    format!("{}{guessed}", report.unit.word())
+}
+
+/// The whole, and the parts that keep the tolerance least.
+fn parts(report: &ScanReport) -> String {
+    let mut shown: Vec<(&str, &Spread)> = report
+        .parts
+        .iter()
+        .map(|own| (own.id.as_str(), &own.spread))
+        .collect();
+    shown.sort_by(|a, b| a.1.within_tolerance.total_cmp(&b.1.within_tolerance));
+    shown.truncate(PARTS_SHOWN);
+    shown.insert(0, ("whole body", &report.whole));
+    let width = shown.iter().map(|own| own.0.chars().count()).max();
+    let width = width.unwrap_or(0);
+    let mut lines = vec![format!(
+        "{:width$}  {:>8}  {:>7}  {:>6}  {:>6}  {:>7}  {:>7}  within {:.2}",
+        "mm", "points", "mean", "rms", "95 %", "least", "most", report.tolerance
+    )];
+    for (id, own) in shown {
+        lines.push(format!(
+            "{id:width$}  {:>8}  {:>+7.3}  {:>6.3}  {:>6.3}  {:>+7.3}  {:>+7.3}  {:>5.1} %",
+            own.points,
+            own.mean,
+            own.rms,
+            own.within_95,
+            own.range.0,
+            own.range.1,
+            100.0 * own.within_tolerance
+        ));
+    }
+    lines.join("\n")
+}

@@ -1,0 +1,139 @@
+//! Readings of the finished model held against its drawing.
+
+use axum::body::Bytes;
+use axum::extract::State;
+use axum::extract::rejection::BytesRejection;
+use axum::http::{HeaderMap, HeaderValue, header};
+use axum::response::{IntoResponse as _, Response};
+use check::built::{BuiltReport, MAX_READING_BYTES, ReadingsKind};
+use export::BuiltJson;
+
+use super::models::{body_refused, require_media};
+use super::{JSON, ModelProblems, json};
+use crate::asked::Asked;
+use crate::{Problem, ServerState, WorkError, Workshop};
+
+/// Media types that readings may be sent as: a table, then TOML.
+const READING_TYPES: [&str; 4] = [
+    "text/csv",
+    "application/toml",
+    "text/plain",
+    "application/octet-stream",
+];
+
+/// What messages call readings that came without a name.
+const READINGS: &str = "readings";
+
+/// Holds readings of the finished model against its drawing: what conforms, what does not, and why.
+#[utoipa::path(
+    post,
+    path = "/v1/models/{model}/built-check",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+    ),
+    request_body(content = String, content_type = "text/csv", description = "Readings as CSV, or as TOML sent as application/toml, at most 1 MB"),
+    responses(
+        (status = 200, description = "Every place with its readings and what is proved of it, what is to be equal, causes, findings", body = serde_json::Value),
+        (status = 413, description = "Larger than 1 MB", body = Problem, content_type = "application/problem+json"),
+        (status = 415, description = "Neither CSV nor TOML", body = Problem, content_type = "application/problem+json"),
+        ModelProblems
+    )
+)]
+pub(crate) async fn check_built(
+    State(state): State<ServerState>,
+    asked: Asked,
+    headers: HeaderMap,
+    readings: Result<Bytes, BytesRejection>,
+) -> Result<Response, Problem> {
+    answered(
+        &state,
+        asked,
+        &headers,
+        readings,
+        JSON,
+        |workshop, report| Ok(json(&BuiltJson::of(workshop.model(), report))),
+    )
+    .await
+}
+
+/// The same on paper.
+#[utoipa::path(
+    post,
+    path = "/v1/models/{model}/built-check/sheet.pdf",
+    params(
+        ("model" = String, Path, description = "Name of the model"),
+        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
+        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
+        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
+        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+    ),
+    request_body(content = String, content_type = "text/csv", description = "Readings as CSV, or as TOML sent as application/toml, at most 1 MB"),
+    responses(
+        (status = 200, description = "The sheet", body = Vec<u8>, content_type = "application/pdf"),
+        (status = 413, description = "Larger than 1 MB", body = Problem, content_type = "application/problem+json"),
+        (status = 415, description = "Neither CSV nor TOML", body = Problem, content_type = "application/problem+json"),
+        ModelProblems
+    )
+)]
+pub(crate) async fn built_sheet(
+    State(state): State<ServerState>,
+    asked: Asked,
+    headers: HeaderMap,
+    readings: Result<Bytes, BytesRejection>,
+) -> Result<Response, Problem> {
+    const PDF: &str = "application/pdf";
+    answered(
+        &state,
+        asked,
+        &headers,
+        readings,
+        PDF,
+        |workshop, report| Ok(workshop.built_pdf(report, None)?.into()),
+    )
+    .await
+}
+
+/// TOML if it says so; what says nothing is TOML if it has a table of readings.
+fn kind_of(headers: &HeaderMap, readings: &[u8]) -> ReadingsKind {
+    let media = headers.get(header::CONTENT_TYPE);
+    let media = media.and_then(|own| own.to_str().ok()).unwrap_or_default();
+    let media = media.split(';').next().unwrap_or_default().trim();
+    let says = |own: &str| media.eq_ignore_ascii_case(own);
+    let has_table = readings
+        .split(|byte| *byte == b'\n')
+        .any(|line| line.trim_ascii() == b"[readings]");
+    if says(READING_TYPES[1]) || (!says(READING_TYPES[0]) && has_table) {
+        ReadingsKind::Toml
+    } else {
+        ReadingsKind::Csv
+    }
+}
+
+/// Compares the readings sent, and answers with what is made of that.
+async fn answered(
+    state: &ServerState,
+    asked: Asked,
+    headers: &HeaderMap,
+    readings: Result<Bytes, BytesRejection>,
+    media: &'static str,
+    make: impl FnOnce(&Workshop, &BuiltReport) -> Result<Bytes, WorkError> + Send + 'static,
+) -> Result<Response, Problem> {
+    require_media(headers, &READING_TYPES)?;
+    let readings = readings.map_err(|refusal| body_refused(&refusal, MAX_READING_BYTES))?;
+    let kind = kind_of(headers, &readings);
+    let source = state.source_asked(&asked).await?;
+    let made = state
+        .work(move |state| {
+            let workshop = state.take(&asked, &source)?;
+            let report = workshop.built_check(&readings, READINGS, kind)?;
+            make(&workshop, &report)
+        })
+        .await??;
+    let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(media))];
+    let kept = [(header::CACHE_CONTROL, HeaderValue::from_static("no-store"))];
+    Ok((kind, kept, made).into_response())
+}
