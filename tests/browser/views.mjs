@@ -427,11 +427,12 @@ async function drop(walk, type, name) {
 async function drawingBeneath(walk) {
   const { page } = walk;
   await openAt(walk, 'side');
-  await page.locator('#body-scale').selectOption('1');
+  await page.locator('#body-scale').selectOption('0.5');
   for (const [type, name] of [['image/jpeg', 'scan.jpg'], ['image/svg+xml', 'drawing.svg'], ['image/png', 'drawing.png']]) {
     await drop(walk, type, name);
     assert.match(await walk.text('#beneath-note'), new RegExp(name.replace('.', '\\.')));
   }
+  await walk.still();
   const box = await page.locator('#beneath').boundingBox();
   const on = (x, y) => ({ x: box.x + (x / 800) * box.width, y: box.y + (y / 300) * box.height });
   await page.locator('#beneath-points').click();
@@ -444,8 +445,8 @@ async function drawingBeneath(walk) {
   assert.match(await walk.text('#beneath-note'), /^To scale/);
   const list = await walk.json('plates?scale=7mm');
   const laid = await page.locator('#beneath').boundingBox();
-  // 700 of 800 px are 31 ft 6 in; at 1 : 1 the picture is that much of the model, on paper.
-  near(laid.width, 31.5 * list.mm_per_foot * (800 / 700) * PX_PER_PAPER_MM, 8, 'the picture is to scale');
+  // 700 of 800 px are 31 ft 6 in; at 1 : 2 the picture is half as much of the model, on paper.
+  near(laid.width, 31.5 * list.mm_per_foot * (800 / 700) * 0.5 * PX_PER_PAPER_MM, 4, 'the picture is to scale');
   const at = laid.x;
   await page.locator('#beneath-move').click();
   await page.keyboard.press('Shift+ArrowRight');
@@ -472,9 +473,9 @@ async function drawingBeneath(walk) {
   await walk.still();
   await walk.shoot('v10-outline-over-drawing');
   // It stays with the engine when the eye moves, and away where nothing is true to scale.
-  await page.locator('#body-scale').selectOption('0.5');
+  await page.locator('#body-scale').selectOption('1');
   await walk.still();
-  near((await page.locator('#beneath').boundingBox()).width, laid.width / 2, 5, 'it follows the scale');
+  near((await page.locator('#beneath').boundingBox()).width, laid.width * 2, 2, 'it follows the scale');
   await page.locator('[data-view="isometric"]').click();
   await walk.still();
   assert.ok(await page.locator('#beneath').isHidden());

@@ -47,6 +47,8 @@ export class Walk {
   /** Waits until no frame was drawn for a quarter of a second. */
   async still() {
     for (let before = ''; ; ) {
+      // What was asked for is drawn with the next frame, however late that comes.
+      await this.page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
       const { frames } = await this.state();
       if (frames === before) return;
       before = frames;
