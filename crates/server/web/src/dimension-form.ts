@@ -123,9 +123,11 @@ export class DimensionForm {
     row.row.classList.toggle('default', !given);
     const words = fault || this.noteWords(field);
     if (note.textContent !== words) note.textContent = words;
+    const isNew = fault !== '' && !note.classList.contains('fault');
     note.classList.toggle('fault', fault !== '');
+    if (isNew && document.activeElement === control) row.row.scrollIntoView({ block: 'nearest' });
     // What may stand there is said of the field in hand; of the others it would drown the rest.
-    note.classList.toggle('range', fault === '' && given && words === rangeWords(field));
+    note.classList.toggle('range', fault === '' && (field.from === 'none' || words === rangeWords(field)));
   }
 
   private noteWords(field: Field): string {

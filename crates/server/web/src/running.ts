@@ -107,6 +107,7 @@ export class Running {
     this.inSpace.disabled = true;
     this.along.disabled = true;
     if (this.run) this.body?.showStage(null);
+    this.run?.dispose();
     this.run = null;
   }
 
