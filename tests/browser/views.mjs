@@ -487,21 +487,31 @@ async function drawingBeneath(walk) {
   await use(walk, 'beneath', false);
 }
 
+/** What axe finds on the sheet as it stands. */
+async function barriers(walk) {
+  await walk.page.evaluate(axe);
+  const { violations } = await walk.page.evaluate(() => globalThis.axe.run({ resultTypes: ['violations'] }));
+  return violations.map((own) => `${own.id} (${own.impact}): ${own.nodes.map((node) => node.html.slice(0, 90)).join(' | ')}`);
+}
+
 async function accessible(walk) {
   const { page } = walk;
+  const trays = ['cut', 'gauge', 'measure', 'overall', 'beneath'];
   await openAt(walk, 'side');
-  for (const id of ['cut', 'gauge', 'measure', 'overall', 'beneath']) await use(walk, id);
+  for (const id of trays) await use(walk, id);
   for (const colorScheme of ['light', 'dark']) {
     await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
     await walk.still();
-    await page.evaluate(axe);
-    const { violations } = await page.evaluate(() => globalThis.axe.run({ resultTypes: ['violations'] }));
-    const told = violations.map((own) => `${own.id} (${own.impact}): ${own.nodes.map((node) => node.html.slice(0, 90)).join(' | ')}`);
-    assert.deepEqual(told, [], `${colorScheme}: axe finds nothing`);
+    assert.deepEqual(await barriers(walk), [], `${colorScheme}: axe finds nothing`);
     await walk.shoot(`v11-${colorScheme}`);
   }
+  for (const id of trays) await use(walk, id, false);
   await page.emulateMedia({ colorScheme: 'light', reducedMotion: 'reduce' });
-  for (const id of ['cut', 'gauge', 'measure', 'overall', 'beneath']) await use(walk, id, false);
+  const drawers = page.locator('.drawers button');
+  for (let k = (await drawers.count()) - 1; k >= 0; k -= 1) {
+    await drawers.nth(k).click();
+    assert.deepEqual(await barriers(walk), [], `drawer ${await drawers.nth(k).innerText()}: axe finds nothing`);
+  }
 }
 
 async function otherPapers(walk) {
