@@ -82,7 +82,7 @@ export class WorkingCopy {
   /** This tab edits from now on, or no more; what another tab had not saved is offered. */
   setPen(has: boolean): void {
     this.hasPen = has;
-    const edit = has && this.model !== '' && !this.isDirty ? kept(this.model) : null;
+    const edit = has && this.model !== '' ? kept(this.model) : null;
     this.offered = edit && edit.text !== this.text ? edit : null;
     this.events.state();
   }
@@ -99,7 +99,7 @@ export class WorkingCopy {
 
   dropOffered(): void {
     this.offered = null;
-    forget(this.model);
+    this.keepOrForget();
     this.events.state();
   }
 
