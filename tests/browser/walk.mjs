@@ -344,7 +344,7 @@ export class Walk {
       assert.ok(await page.locator('#stamp').isVisible(), 'the sheet is stamped out of date');
       const problem = await this.text('#problem');
       assert.match(problem, new RegExp(`line ${line}, column \\d+`), problem);
-      assert.match(await this.text('#status'), /out of date/);
+      assert.match(await this.text('#status'), /cannot be built/);
       assert.notDeepEqual(await this.picture(), kept);
       await this.shoot('7-out-of-date');
 

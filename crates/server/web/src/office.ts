@@ -37,6 +37,8 @@ export class Office {
   private findings: api.Finding[] = [];
   /** The model that the sheet was last filled with. */
   private opened = '';
+  /** What was said of it last. */
+  private told = '';
   desk: FileDesk | null = null;
   /** Told when the sheet was filled anew, or another plate is picked. */
   follow: () => void = () => undefined;
@@ -336,8 +338,11 @@ export class Office {
     delete page.error;
     page.ready = 'true';
     page.revision = String(Number(page.revision ?? '0') + 1);
-    const plates = this.list?.plates.length ?? 0;
-    this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${plates} plates; findings: ${countWords(this.findings)}.`);
+    const found = `${this.list?.plates.length ?? 0} plates; findings: ${countWords(this.findings)}.`;
+    // Lists that were read again and say the same need no word: it would wipe out what was said before.
+    if (done === 'Drawn' && found === this.told) return;
+    this.told = found;
+    this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${found}`);
   }
 
   /** An edit in hand cannot be built: it says so at its own place, and the sheet keeps its room. */
