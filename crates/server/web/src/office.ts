@@ -247,8 +247,9 @@ export class Office {
     byId<HTMLInputElement>('rivets').checked = this.shown.rivets;
     const listed = this.listed();
     if (!listed.some((assembly) => assembly.parts.some((part) => part.id === this.shown.plate))) {
-      // A sheet that is opened shows something set out: the first plate that has to be formed.
-      const first = this.list.plates.find((plate) => plate.formed === 'rolled') ?? this.list.plates[0];
+      // A sheet that is opened shows something set out: the largest plate that has to be formed.
+      const formed = this.list.plates.filter((plate) => plate.formed === 'rolled').sort((a, b) => b.flat_area_mm2 - a.flat_area_mm2);
+      const first = formed[0] ?? this.list.plates[0];
       this.shown.plate = this.opened === this.list.model ? '' : (first?.id ?? '');
     }
     this.opened = this.list.model;
