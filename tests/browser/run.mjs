@@ -46,6 +46,11 @@ try {
   context.setDefaultTimeout(30000);
   const pixels = new Pixels(await context.newPage());
   const page = await context.newPage();
+  // The notice of a first visit is looked at by itself.
+  await context.addInitScript(() => {
+    if (!location.protocol.startsWith('http') || sessionStorage.getItem('first')) return;
+    localStorage.setItem('platework visited', 'yes');
+  });
   const complaints = [];
   page.on('console', (message) => {
     if (['error', 'warning'].includes(message.type())) complaints.push(`console ${message.type()}: ${message.text()}`);

@@ -106,27 +106,28 @@ fn pilot_places(upper: &Plate, lower: &Plate, diameter: f64, least_bar: f64) -> 
     };
     const GRID: usize = 24;
     let share = |i: usize| (i as f64 + 0.5) / GRID as f64;
-    let mut places: Vec<FlatPoint> = (0..GRID * GRID)
+    // Looked through in the order of the body, so that mirror images are drilled alike.
+    let micron = |mm: f64| (mm * 1e3).round();
+    let order = |p: FlatPoint| {
+        let at = upper.forming.place(p).point;
+        [micron(at.x), micron(at.z), micron(at.y.abs())]
+    };
+    let mut ordered: Vec<([f64; 3], FlatPoint)> = (0..GRID * GRID)
         .map(|k| {
             let size = high - low;
             let at = Vector2::new(size.x * share(k % GRID), size.y * share(k / GRID));
             FlatPoint::from(low + at)
         })
         .filter(|p| fits(*p))
+        .map(|p| (order(p), p))
         .collect();
-    // Looked through in the order of the body, so that mirror images are drilled alike.
-    let micron = |mm: f64| (mm * 1e3).round();
-    let order = |p: &FlatPoint| {
-        let at = upper.forming.place(*p).point;
-        [micron(at.x), micron(at.z), micron(at.y.abs())]
-    };
-    places.sort_by(|p, q| {
-        let (p, q) = (order(p), order(q));
+    ordered.sort_by(|(p, _), (q, _)| {
         (0..3)
             .map(|i| p[i].total_cmp(&q[i]))
             .find(|order| order.is_ne())
             .unwrap_or(std::cmp::Ordering::Equal)
     });
+    let places: Vec<FlatPoint> = ordered.into_iter().map(|(_, p)| p).collect();
     let mut best: Option<(f64, FlatPoint, FlatPoint)> = None;
     for (i, a) in places.iter().enumerate() {
         for b in &places[i + 1..] {

@@ -95,7 +95,7 @@ impl Workshop {
                     true => None,
                     false => Some(self.files_of(group)?),
                 };
-                Ok(BuildGroup {
+                Ok::<_, WorkError>(BuildGroup {
                     group,
                     title,
                     files,
@@ -138,7 +138,11 @@ impl Workshop {
                 for plate in &body.plates {
                     for ending in endings {
                         let words = format!("{}: {}", plate.title, says(ending));
-                        add(format!("{}.{ending}", plate.id), &words, Some(&plate.id));
+                        add(
+                            format!("{}.{ending}", plate.id),
+                            &words,
+                            Some(plate.id.as_str()),
+                        );
                     }
                 }
             }
@@ -147,14 +151,14 @@ impl Workshop {
                     add(
                         format!("{}.stl", plate.id),
                         &format!("{}: {}", plate.title, says("stl")),
-                        Some(&plate.id),
+                        Some(plate.id.as_str()),
                     );
                 }
                 for block in &body.blocks {
                     add(
                         format!("{}.stl", block.id),
                         &format!("{}: {}", block.title, says("stl")),
-                        Some(&block.plate),
+                        Some(block.plate.as_str()),
                     );
                 }
             }

@@ -9,7 +9,7 @@ use crate::{WorkError, Workshop};
 type Make = fn(&Workshop, &FretSheet) -> Result<Vec<u8>, WorkError>;
 
 /// Files of a sheet: what stands before its number, what behind it, what it is, and how it is made.
-const FILES: [(&str, &str, &str, Make); 12] = [
+static FILES: [(&str, &str, &str, Make); 12] = [
     (
         "sheet",
         ".dxf",

@@ -7,18 +7,18 @@ use body::Body;
 /// Marks by the id of a part. Parts of the same id and mark are the same; otherwise they may differ.
 pub(crate) type Marks = BTreeMap<String, String>;
 
-/// Marks of a body: those of an earlier state of it for what is the same there, `own` for all else.
-pub(crate) fn marks_of(body: &Body, own: &str, before: Option<(&Body, &Marks)>) -> Marks {
+/// Marks of a body: those of the first of some other states of it in which a part is the same, `own` for all else.
+pub(crate) fn marks_of(body: &Body, own: &str, others: &[(&Body, &Marks)]) -> Marks {
     let known = |id: &str, same: &dyn Fn(&Body) -> bool| {
-        let (body, marks) = before?;
-        same(body).then(|| marks.get(id).cloned()).flatten()
+        let (_, marks) = others.iter().find(|(other, _)| same(other))?;
+        marks.get(id).cloned()
     };
     let plates = body.plates.iter().map(|plate| {
-        let same = |before: &Body| before.plate(&plate.id) == Some(plate);
+        let same = |other: &Body| other.plate(&plate.id) == Some(plate);
         (&plate.id, known(&plate.id, &same))
     });
     let fittings = body.fittings.iter().map(|fitting| {
-        let same = |before: &Body| before.fittings.contains(fitting);
+        let same = |other: &Body| other.fittings.contains(fitting);
         (&fitting.id, known(&fitting.id, &same))
     });
     plates

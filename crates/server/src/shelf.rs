@@ -86,20 +86,20 @@ impl Shelf {
     /// The body of a model file, built if it is not on the shelf. Takes a while: not for an async thread.
     ///
     /// Whoever asks for a body that is being built waits for that one. A failure is kept as well,
-    /// since the same file fails in the same way. What is the same as in the body `before` keeps its mark.
+    /// since the same file fails in the same way. What is the same in one of `others` has its mark.
     pub(crate) fn take(
         &self,
         name: &ModelName,
         source: &Source,
         overrides: &Overrides,
-        before: Option<&Workshop>,
+        others: &[Arc<Workshop>],
     ) -> Outcome {
         let key = Key::of(name, source, overrides);
         let mark = key.mark();
         self.place(key)
             .get_or_init(|| {
                 self.open(name.as_str(), &name.file_name(), &source.bytes, overrides)
-                    .map(|workshop| Arc::new(workshop.marked(&mark, before)))
+                    .map(|workshop| Arc::new(workshop.marked(&mark, others)))
             })
             .clone()
     }
@@ -111,14 +111,14 @@ impl Shelf {
         places.iter().any(|(own, _)| *own == key)
     }
 
-    /// The body of a model that was used last, whatever its text.
-    pub(crate) fn latest(&self, name: &ModelName, overrides: &Overrides) -> Option<Arc<Workshop>> {
+    /// The bodies of a model, whatever their texts, the latest used first.
+    pub(crate) fn all_of(&self, name: &ModelName, overrides: &Overrides) -> Vec<Arc<Workshop>> {
         let places = self.places.lock().unwrap_or_else(PoisonError::into_inner);
         let own = |key: &Key| key.name == *name && key.overrides == *overrides;
         let built = |(key, place): &(Key, Arc<OnceLock<Outcome>>)| {
             own(key).then(|| place.get()?.clone().ok()).flatten()
         };
-        places.iter().rev().find_map(built)
+        places.iter().rev().filter_map(built).collect()
     }
 
     fn place(&self, key: Key) -> Arc<OnceLock<Outcome>> {

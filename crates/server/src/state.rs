@@ -172,12 +172,13 @@ impl ServerState {
         is_draft: bool,
     ) -> Result<Arc<Workshop>, WorkError> {
         let (files, drafts) = (&self.0.shelf, &self.0.draft_shelf);
+        // The file first: what an edit leaves as it is, or puts back, is then the file's.
+        let mut others = files.all_of(name, overrides);
+        others.extend(drafts.all_of(name, overrides));
         if !is_draft || files.has(name, source, overrides) {
-            return files.take(name, source, overrides, None);
+            return files.take(name, source, overrides, &others);
         }
-        let before = drafts.latest(name, overrides);
-        let before = before.or_else(|| files.latest(name, overrides));
-        drafts.take(name, source, overrides, before.as_deref())
+        drafts.take(name, source, overrides, &others)
     }
 
     /// Reads a model file off the async threads.

@@ -131,8 +131,7 @@ fn rebuild(state: &ServerState, name: &ModelName, known: Option<&str>) -> Option
         return None;
     }
     let built = state
-        .shelf()
-        .take(name, &source, &Overrides::default(), None)
+        .take_text(name, &source, &Overrides::default(), false)
         .and_then(|workshop| workshop.preview(true));
     let event = match built {
         Ok(_) => {

@@ -4,7 +4,7 @@
 //! model gives the same bytes, on any number of threads.
 
 use std::collections::BTreeMap;
-use std::sync::{Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use artwork::{FlatDrawing, SideFile};
 use axum::body::Bytes;
@@ -128,10 +128,13 @@ impl Workshop {
         &self.body
     }
 
-    /// The same with its parts marked: as in `before` what is the same there, else with `own`.
-    pub(crate) fn marked(mut self, own: &str, before: Option<&Self>) -> Self {
-        let before = before.map(|before| (&before.body, &before.marks));
-        self.marks = marks_of(&self.body, own, before);
+    /// The same with its parts marked: as in the first of `others` in which a part is the same, else with `own`.
+    pub(crate) fn marked(mut self, own: &str, others: &[Arc<Self>]) -> Self {
+        let others: Vec<_> = others
+            .iter()
+            .map(|other| (&other.body, &other.marks))
+            .collect();
+        self.marks = marks_of(&self.body, own, &others);
         self
     }
 

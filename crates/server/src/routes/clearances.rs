@@ -143,7 +143,7 @@ async fn led(
             let engine = state.take_text(&asked.model, &engine, &asked.overrides, is_draft)?;
             let overrides = RunningTrain::tender_overrides(&engine);
             let tender = tender
-                .map(|(name, source)| shelf.take(&name, &source, &overrides, None))
+                .map(|(name, source)| shelf.take(&name, &source, &overrides, &[]))
                 .transpose()?;
             let train = RunningTrain {
                 engine: &engine,

@@ -100,7 +100,7 @@ pub(crate) async fn difference_of_text(
             let before =
                 state
                     .shelf()
-                    .take(&compared.from, &before, &compared.before(&after), None)?;
+                    .take(&compared.from, &before, &compared.before(&after), &[])?;
             Ok::<_, WorkError>(json(&after.difference_from(&before)?))
         })
         .await??;

@@ -1,11 +1,12 @@
 //! Texts that are being edited.
 
 use std::sync::Arc;
+use std::time::Instant;
 
 use axum::body::Bytes;
 use axum::extract::State;
 use axum::extract::rejection::BytesRejection;
-use axum::http::{HeaderMap, HeaderValue, header};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
 use body::Model;
 use serde::Serialize;
@@ -74,12 +75,22 @@ pub(crate) async fn make_draft(
         draft: Some(source.sha256.clone()),
         ..asked
     };
-    let draft = state
-        .work(move |state| Draft::of(state, &asked, &source))
+    let (draft, took) = state
+        .work(move |state| {
+            let begun = Instant::now();
+            (Draft::of(state, &asked, &source), begun.elapsed())
+        })
         .await?;
     let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(JSON))];
     let kept = [(header::CACHE_CONTROL, HeaderValue::from_static("no-store"))];
-    Ok((kind, kept, json(&draft)).into_response())
+    let mut response = (kind, kept, json(&draft)).into_response();
+    // So that a page can tell building from sending.
+    let took = format!("build;dur={:.1}", took.as_secs_f64() * 1e3);
+    let value = HeaderValue::from_str(&took).expect("a word and a number");
+    response
+        .headers_mut()
+        .insert(HeaderName::from_static("server-timing"), value);
+    Ok(response)
 }
 
 impl Draft {

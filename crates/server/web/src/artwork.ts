@@ -43,7 +43,7 @@ export class Artwork {
     this.drop = html(
       'div',
       { class: 'drop', id: 'artwork-drop' },
-      html('label', { for: 'artwork-file' }, 'Drop a drawing (DXF or SVG) here or anywhere on the sheet, or choose one'),
+      html('label', { for: 'artwork-file' }, 'Drop a drawing here (DXF or SVG; a DXF anywhere on the sheet), or choose one'),
       this.file,
       html('p', { class: 'quiet' }, 'It is held against the body on this machine and kept nowhere. Its side file (.toml) may come with it.'),
     );

@@ -306,7 +306,8 @@ export class Beneath {
     });
     this.room.addEventListener('drop', (event) => {
       const file = event.dataTransfer?.files[0];
-      if (!file) return;
+      // A DXF is artwork, which another drawer takes.
+      if (!file || /\.dxf$/i.test(file.name)) return;
       event.preventDefault();
       event.stopPropagation();
       this.room.dispatchEvent(new CustomEvent<File>('picture', { detail: file }));

@@ -35,16 +35,25 @@ export function refined(points: Point[], step = STEP_MM): Point[] {
   });
 }
 
-/** The nearest point of a closed run of lines. */
-export function nearest(points: Point[], p: Point): Point {
-  let best: Point = points[0] ?? p;
+/** Lines that turn from one another by less than this run alike: 45°, given as its cosine. */
+const ALIKE = Math.SQRT1_2;
+
+/**
+ * The nearest point of a closed run of lines, of those that run as `towards` does: near a corner the other side may be
+ * nearer, and is not what was drawn. All lines count where none runs alike.
+ */
+export function nearest(points: Point[], p: Point, towards: Point | null = null): Point {
+  let best: Point | null = null;
   let least = Infinity;
+  const [tx, ty] = towards ?? [0, 0];
+  const reach = Math.hypot(tx, ty);
   for (let k = 0; k < points.length; k += 1) {
     const a = points[k] as Point;
     const b = points[(k + 1) % points.length] as Point;
     const dx = b[0] - a[0];
     const dy = b[1] - a[1];
     const length = dx * dx + dy * dy;
+    if (reach > 0 && Math.abs(dx * tx + dy * ty) < ALIKE * reach * Math.sqrt(length)) continue;
     const share = length === 0 ? 0 : Math.min(1, Math.max(0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / length));
     const x = a[0] + share * dx;
     const y = a[1] + share * dy;
@@ -54,7 +63,7 @@ export function nearest(points: Point[], p: Point): Point {
       best = [x, y];
     }
   }
-  return best;
+  return best ?? (reach > 0 ? nearest(points, p) : p);
 }
 
 export interface Deviation {
@@ -67,8 +76,10 @@ export interface Deviation {
 /** The drawn outline point by point, each with the place that it is meant to have. */
 export function deviations(meant: Vertex[], drawn: Point[]): Deviation[] {
   const run = flattened(meant);
-  return refined(drawn).map((p) => {
-    const place = nearest(run, p);
+  const points = refined(drawn);
+  return points.map((p, k) => {
+    const next = points[(k + 1) % points.length] ?? p;
+    const place = nearest(run, p, [next[0] - p[0], next[1] - p[1]]);
     return { meant: place, drawn: p, off_mm: Math.hypot(p[0] - place[0], p[1] - place[1]) };
   });
 }

@@ -21,6 +21,8 @@ export class DimensionForm {
   private readonly groups = html('div', { class: 'groups scroll' });
   private readonly search: HTMLInputElement;
   private readonly none = html('p', { class: 'quiet', hidden: true }, 'No key has these words.');
+  /** Faults that stand at no key of the form. */
+  private readonly faults = html('ul', { class: 'form-faults' });
   private listed = '';
 
   constructor(
@@ -28,7 +30,7 @@ export class DimensionForm {
     private readonly changed: (field: Field, value: string) => void,
   ) {
     this.search = html('input', { type: 'search', id: 'find-key', autocomplete: 'off' });
-    host.append(html('label', { class: 'find-key', for: 'find-key' }, 'Find ', this.search), this.none, this.groups);
+    host.append(html('label', { class: 'find-key', for: 'find-key' }, 'Find ', this.search), this.none, this.faults, this.groups);
     this.search.addEventListener('input', () => this.sift());
   }
 
@@ -44,9 +46,19 @@ export class DimensionForm {
       const row = this.rows.get(field.path);
       if (row) this.show(row, field, faults.get(field.path) ?? '', copy.mayEdit);
     }
+    const elsewhere = [...faults].filter(([path]) => !this.rows.has(path)).map(([path, words]) => `${path ? `${path}: ` : ''}${words}`);
+    if (elsewhere.join('\n') !== this.faults.innerText) this.faults.replaceChildren(...elsewhere.map((words) => html('li', {}, words)));
     for (const group of this.groups.querySelectorAll<HTMLElement>('details')) {
       group.classList.toggle('wrong', group.querySelector('[aria-invalid="true"]') !== null);
     }
+  }
+
+  /** Opens the group of a key, or the first there is, and goes to its control. */
+  goTo(path: string): void {
+    const row = this.rows.get(path) ?? [...this.rows.values()][0];
+    const group = row?.row.closest('details');
+    if (group) group.open = true;
+    row?.control.focus();
   }
 
   private fill(fields: Field[]): void {
@@ -111,7 +123,11 @@ export class DimensionForm {
     row.row.classList.toggle('default', !given);
     const words = fault || this.noteWords(field);
     if (note.textContent !== words) note.textContent = words;
+    const isNew = fault !== '' && !note.classList.contains('fault');
     note.classList.toggle('fault', fault !== '');
+    if (isNew && document.activeElement === control) row.row.scrollIntoView({ block: 'nearest' });
+    // What may stand there is said of the field in hand; of the others it would drown the rest.
+    note.classList.toggle('range', fault === '' && (field.from === 'none' || words === rangeWords(field)));
   }
 
   private noteWords(field: Field): string {

@@ -9,6 +9,8 @@ export interface Draft {
   fields: Field[];
   problem: Problem | null;
   parts: { id: string; mark: string }[];
+  /** How long the server built (ms). */
+  took_ms: number;
 }
 
 /** What a change touches; only what is shown of it. */
@@ -48,7 +50,9 @@ export async function fetchText(name: string): Promise<ModelText> {
 
 export async function sendDraft(reading: Reading, text: string): Promise<Draft> {
   const path = `${model(reading.model)}/drafts${withoutDraft(reading)}`;
-  return (await (await ask(path, { method: 'POST', headers: TOML, body: text })).json()) as Draft;
+  const answer = await ask(path, { method: 'POST', headers: TOML, body: text });
+  const took = /dur=([\d.]+)/.exec(answer.headers.get('Server-Timing') ?? '')?.[1];
+  return { ...((await answer.json()) as Omit<Draft, 'took_ms'>), took_ms: Number(took ?? 0) };
 }
 
 /** Some parts of a draft, for looking at. */

@@ -9,7 +9,7 @@ interface Drawer {
 
 const DRAWERS: readonly Drawer[] = [
   { id: 'parts', title: 'Parts' },
-  { id: 'dimensions', title: 'Dimensions' },
+  { id: 'dimensions', title: 'Sizes' },
   { id: 'file', title: 'Model file' },
   { id: 'output', title: 'Files to make' },
   { id: 'artwork', title: 'Artwork' },

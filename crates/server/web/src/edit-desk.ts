@@ -7,6 +7,7 @@ import { DimensionForm } from './dimension-form';
 import { byId } from './dom';
 import { fetchText, saveText } from './draft-api';
 import { whenForgotten } from './draft-name';
+import { isFirstVisit, noteVisit } from './first-visit';
 import { ModelText } from './model-text';
 import { Notices, type Notice } from './notices';
 import type { Office } from './office';
@@ -23,10 +24,13 @@ export class EditDesk {
   private readonly changes: ChangesList;
   private readonly notices = new Notices(byId('notices'), (act) => this.act(act));
   private offline = false;
+  /** The file has another text than the one that was read last. */
+  private differs = false;
 
   constructor(
     private readonly office: Office,
     body: BodyView | null,
+    private readonly openDrawer: (id: string) => void,
   ) {
     this.copy = new WorkingCopy({ text: (edited) => this.onText(edited), state: () => this.show() });
     this.form = new DimensionForm(byId('dimension-form'), (field, value) => this.copy.setField(field, value));
@@ -37,7 +41,7 @@ export class EditDesk {
       reading: () => office.reading,
       rebuilt: (draft) => {
         this.offline = false;
-        if (draft.problem) office.outOfDate(draft.problem);
+        if (draft.problem) office.editFails(draft.problem);
         else office.bodyFollows();
         this.show();
       },
@@ -70,11 +74,18 @@ export class EditDesk {
     await this.rebuild.send(false);
   }
 
-  /** A file changed on disk. True if an edit stands in its way, so that the sheet keeps what it shows. */
-  fileChanged(model: string): boolean {
-    if (model !== this.copy.model || !this.copy.isDirty) return false;
-    void this.compareWithFile(model);
-    return true;
+  /** A file changed on disk. True if the sheet has it already, or if an edit stands in its way: it keeps what it shows. */
+  async fileChanged(model: string): Promise<boolean> {
+    const { copy } = this;
+    if (model !== copy.model) return false;
+    const tag = copy.tag;
+    await this.compareWithFile(model);
+    return copy.isDirty || copy.tag !== tag || !this.differs;
+  }
+
+  /** Another body than that of the text was set on the sheet. */
+  bodyReplaced(): void {
+    this.rebuild.forget('another body');
   }
 
   lost(): void {
@@ -110,16 +121,15 @@ export class EditDesk {
     try {
       const { text, tag } = await fetchText(model);
       if (model !== this.copy.model) return;
+      this.differs = tag !== this.copy.tag;
       if (text === this.copy.text) this.copy.savedAs(text, tag);
-      else if (tag !== this.copy.tag) this.copy.setChangedOnDisk();
+      else if (this.differs && this.copy.isDirty) this.copy.setChangedOnDisk();
     } catch (reason) {
       this.onLost(reason);
     }
   }
 
   private onText(edited: boolean): void {
-    this.form.follow(this.copy);
-    this.text.follow(this.copy);
     if (edited) void this.rebuild.send(true);
   }
 
@@ -149,6 +159,14 @@ export class EditDesk {
       'drop-offered': () => copy.dropOffered(),
       seize: () => void this.pen.seize(),
       'throw-away': () => copy.edit(copy.saved, ''),
+      try: () => {
+        this.openDrawer('dimensions');
+        this.form.goTo('boiler.pitch');
+      },
+      visited: () => {
+        noteVisit();
+        this.show();
+      },
     };
     acts[name]?.();
   }
@@ -212,6 +230,10 @@ export class EditDesk {
   private noticesNow(): Notice[] {
     const { copy, offline } = this;
     const notices: Notice[] = [];
+    if (isFirstVisit() && copy.model !== '') {
+      const text = 'The engine above, the picked plate’s flat below it. Change a dimension and both follow: as an example, pitch the boiler three inches higher.';
+      notices.push({ id: 'first', text, actions: [['try', 'Show me where'], ['visited', 'Close']] });
+    }
     if (offline) {
       const edit = copy.isDirty ? ' Your edit is kept, and can go on.' : '';
       notices.push({ id: 'offline', text: `The server does not answer. This page waits for it.${edit}`, actions: [] });

@@ -23,7 +23,8 @@ const page = document.documentElement.dataset;
 export interface FileDesk {
   opened(list: api.PlateList, drafted: string): Promise<void>;
   broken(model: string): Promise<void>;
-  fileChanged(model: string): boolean;
+  fileChanged(model: string): Promise<boolean>;
+  bodyReplaced(): void;
   lost(): void;
   resumed(): Promise<boolean>;
 }
@@ -36,6 +37,8 @@ export class Office {
   private findings: api.Finding[] = [];
   /** The model that the sheet was last filled with. */
   private opened = '';
+  /** What was said of it last. */
+  private told = '';
   desk: FileDesk | null = null;
   /** Told when the sheet was filled anew, or another plate is picked. */
   follow: () => void = () => undefined;
@@ -85,12 +88,8 @@ export class Office {
       return;
     }
     listen({
-      rebuilt: (model) => this.onRebuilt(model),
-      failed: (model, problem) => {
-        if (model !== this.shown.model || this.desk?.fileChanged(model)) return;
-        this.outOfDate(problem);
-        void this.desk?.broken(model);
-      },
+      rebuilt: (model) => void this.onRebuilt(model),
+      failed: (model, problem) => void this.onFailed(model, problem),
       lost: () => this.desk?.lost(),
       resumed: () => void this.resumed(),
     });
@@ -148,8 +147,10 @@ export class Office {
 
   /** Something else stands in place of the body until it is brought back by nothing. */
   async showInstead(body: Body | null): Promise<void> {
-    if (body) this.body?.setBody(body, false);
-    else await this.load(false, 'Drawn');
+    if (body) {
+      this.body?.setBody(body, false);
+      this.desk?.bodyReplaced();
+    } else await this.load(false, 'Drawn');
   }
 
   /** Lists, findings and flat anew; the body is brought along by whoever asks. */
@@ -195,8 +196,15 @@ export class Office {
     void this.load(false, 'Drawn');
   }
 
-  private onRebuilt(model: string): void {
-    if (model === this.shown.model && !this.desk?.fileChanged(model)) void this.load(false, 'The model file changed and was built again');
+  private async onRebuilt(model: string): Promise<void> {
+    if (model !== this.shown.model || (await this.desk?.fileChanged(model))) return;
+    await this.load(false, 'The model file changed and was built again');
+  }
+
+  private async onFailed(model: string, problem: api.Problem): Promise<void> {
+    if (model !== this.shown.model || (await this.desk?.fileChanged(model))) return;
+    this.outOfDate(problem);
+    await this.desk?.broken(model);
   }
 
   private async load(reframe: boolean, done: string, withBody = true): Promise<void> {
@@ -239,8 +247,9 @@ export class Office {
     byId<HTMLInputElement>('rivets').checked = this.shown.rivets;
     const listed = this.listed();
     if (!listed.some((assembly) => assembly.parts.some((part) => part.id === this.shown.plate))) {
-      // A sheet that is opened shows something set out: the first plate that has to be formed.
-      const first = this.list.plates.find((plate) => plate.formed === 'rolled') ?? this.list.plates[0];
+      // A sheet that is opened shows something set out: the largest plate that has to be formed.
+      const formed = this.list.plates.filter((plate) => plate.formed === 'rolled').sort((a, b) => b.flat_area_mm2 - a.flat_area_mm2);
+      const first = formed[0] ?? this.list.plates[0];
       this.shown.plate = this.opened === this.list.model ? '' : (first?.id ?? '');
     }
     this.opened = this.list.model;
@@ -330,8 +339,18 @@ export class Office {
     delete page.error;
     page.ready = 'true';
     page.revision = String(Number(page.revision ?? '0') + 1);
-    const plates = this.list?.plates.length ?? 0;
-    this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${plates} plates; findings: ${countWords(this.findings)}.`);
+    const found = `${this.list?.plates.length ?? 0} plates; findings: ${countWords(this.findings)}.`;
+    // Lists that were read again and say the same need no word: it would wipe out what was said before.
+    if (done === 'Drawn' && found === this.told) return;
+    this.told = found;
+    this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${found}`);
+  }
+
+  /** An edit in hand cannot be built: it says so at its own place, and the sheet keeps its room. */
+  editFails(problem: api.Problem): void {
+    page.error = problemLine(problem);
+    this.sheet.outOfDate(this.list !== null);
+    this.say(problemLine(problem));
   }
 
   outOfDate(problem: api.Problem): void {

@@ -48,9 +48,11 @@ export class Pen {
           return new Promise<void>((done) => (this.letGo = done));
         })
         .catch(() => {
-          // Another tab seized it.
+          // Another tab seized it; when that is closed, the pen comes back.
           answer(false);
-          if (this.model === model) this.hold(false);
+          if (this.model !== model) return;
+          this.hold(false);
+          void this.ask(model, {});
         });
     });
   }
@@ -64,6 +66,6 @@ export class Pen {
   private drop(): void {
     this.letGo?.();
     this.letGo = null;
-    this.has = false;
+    this.hold(false);
   }
 }

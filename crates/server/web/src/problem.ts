@@ -26,7 +26,8 @@ function placeItem(place: ProblemPlace): HTMLLIElement {
 export function showProblem(panel: HTMLElement, problem: Problem): void {
   const places = problem.errors ?? [];
   panel.replaceChildren(html('h2', {}, problem.title));
-  if (problem.detail && problem.detail !== problem.title) panel.append(html('p', {}, problem.detail));
+  // The detail says the same as its places, in one piece.
+  if (places.length === 0 && problem.detail && problem.detail !== problem.title) panel.append(html('p', {}, problem.detail));
   if (places.length > 0) panel.append(html('ol', {}, ...places.map(placeItem)));
   panel.hidden = false;
 }

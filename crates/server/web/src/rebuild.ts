@@ -23,8 +23,10 @@ export interface RebuildEvents {
 
 /** Where the time from a key to the picture goes (ms). */
 export interface Figures {
-  /** From the key until the server has read and built the text. */
+  /** From the key until the answer of the server is here and read. */
   built: number;
+  /** Of that, what the server built. */
+  server: number;
   /** Until the changed parts are here. */
   fetched: number;
   /** Until they are read. */
@@ -40,6 +42,8 @@ export interface Figures {
 export class Rebuild {
   private busy = false;
   private waiting = false;
+  /** Something was edited since the hand rested last. */
+  private edited = false;
   private resting: ReturnType<typeof setTimeout> | undefined;
   /** Marks of the parts that are shown, and which of them are shown without their rivets. */
   private held = new Map<string, string>();
@@ -61,7 +65,10 @@ export class Rebuild {
 
   /** The text is to be built; `edited` if by a hand. */
   async send(edited: boolean): Promise<void> {
-    if (edited) clearTimeout(this.resting);
+    if (edited) {
+      clearTimeout(this.resting);
+      this.edited = true;
+    }
     if (this.busy) {
       this.waiting = true;
       return;
@@ -102,7 +109,8 @@ export class Rebuild {
       }
       this.events.rebuilt(draft);
       clearTimeout(this.resting);
-      this.resting = setTimeout(() => void this.rest(draft, reading, text), REST_MS);
+      // Lists and flat stay as they are, too, while the text cannot be built.
+      if (!draft.problem && this.edited) this.resting = setTimeout(() => void this.rest(draft, reading, text), REST_MS);
     } catch (reason) {
       if (!(reason instanceof Refusal)) throw reason;
       this.events.lost(reason);
@@ -137,6 +145,7 @@ export class Rebuild {
     view.afterFrame((frame) => {
       const figures: Figures = {
         built: built - touched,
+        server: draft.took_ms,
         fetched: fetched - built,
         read: read - fetched,
         scene: scene - touched,
@@ -154,7 +163,7 @@ export class Rebuild {
     const { copy, view, bare } = this;
     if (copy.text !== text) return;
     try {
-      if (view && bare.size > 0 && !draft.problem) {
+      if (view && bare.size > 0) {
         const ids = [...bare];
         const name = copy.isDirty ? draft.draft : '';
         const parts = await readBody(await fetchParts(reading, name, ids, reading.rivets, false));
@@ -165,6 +174,7 @@ export class Rebuild {
         view.takeParts(parts, []);
         bare.clear();
       }
+      this.edited = false;
       this.events.rested(draft);
     } catch (reason) {
       if (!(reason instanceof Refusal)) throw reason;

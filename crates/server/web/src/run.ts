@@ -1,11 +1,28 @@
 // The train in motion as read from its file: rails, engine and tender, and marks where something comes nearest.
 
-import { AnimationMixer, Box3, Color, Mesh, MeshBasicMaterial, MeshMatcapMaterial, type AnimationClip, type Material, type Object3D } from 'three';
+import {
+  AnimationMixer,
+  Box3,
+  Color,
+  LineBasicMaterial,
+  LineSegments,
+  Mesh,
+  MeshBasicMaterial,
+  MeshMatcapMaterial,
+  type AnimationClip,
+  type BufferGeometry,
+  type Material,
+  type Object3D,
+} from 'three';
 import { GLTFLoader } from 'three/addons/loaders/GLTFLoader.js';
+import { creaseLines } from './creases';
 import { plainBall } from './metal';
 
 /** Marks of nearest approaches are named so. */
 const MARK = /^nearest-/;
+
+const INK = new LineBasicMaterial({ color: '#2b2c30' });
+const CREASE_DEGREES = 32;
 
 export class Run {
   private readonly mixer: AnimationMixer;
@@ -27,6 +44,13 @@ export class Run {
     this.scene.updateMatrixWorld(true);
   }
 
+  dispose(): void {
+    this.mixer.stopAllAction();
+    this.scene.traverse((object) => {
+      if (object instanceof Mesh || object instanceof LineSegments) (object.geometry as BufferGeometry).dispose();
+    });
+  }
+
   /** Where engine and tender stand (mm). */
   train(): Box3 {
     const box = new Box3();
@@ -44,20 +68,26 @@ export async function readRun(bytes: ArrayBuffer): Promise<Run> {
   scene.scale.setScalar(1000);
   scene.rotation.x = Math.PI / 2;
   const made = new Map<string, Material>();
+  const meshes: Mesh[] = [];
   scene.traverse((object) => {
-    if (!(object instanceof Mesh)) return;
+    if (object instanceof Mesh) meshes.push(object);
+  });
+  for (const object of meshes) {
     const own = object.material as Material & { color?: Color };
     const isMark = MARK.test(object.name);
     const key = isMark ? 'mark' : own.uuid;
     let look = made.get(key);
     if (!look) {
-      look = isMark ? new MeshBasicMaterial({ color: '#d3122e', depthTest: false }) : new MeshMatcapMaterial({ color: lightened(own.color), matcap: plainBall() });
+      look = isMark
+        ? new MeshBasicMaterial({ color: '#d3122e', depthTest: false })
+        : new MeshMatcapMaterial({ color: lightened(own.color), matcap: plainBall(), polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 });
       made.set(key, look);
       own.dispose();
     }
     if (isMark) object.renderOrder = 9;
+    else object.add(new LineSegments(creaseLines(object.geometry as BufferGeometry, CREASE_DEGREES), INK));
     object.material = look;
-  });
+  }
   return new Run(scene, gltf.animations);
 }
 

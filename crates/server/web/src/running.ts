@@ -3,6 +3,7 @@
 import { ask, model, query, Refusal, type Finding, type ModelEntry, type Reading } from './api';
 import type { BodyView } from './body-view';
 import { html, mm, words } from './dom';
+import { draftOf } from './draft-name';
 import { LongWork } from './long-work';
 import { readRun, type Run } from './run';
 
@@ -91,7 +92,7 @@ export class Running {
   follow(): void {
     const models = this.events.models();
     const { model: own } = this.events.reading();
-    const key = `${own} ${models.map((entry) => entry.name).join(' ')}`;
+    const key = `${own} ${draftOf(own)} ${models.map((entry) => entry.name).join(' ')}`;
     if (this.tender.dataset.of !== key) {
       this.tender.dataset.of = key;
       const others = models.filter((entry) => entry.name !== own && !entry.problem);
@@ -106,6 +107,7 @@ export class Running {
     this.inSpace.disabled = true;
     this.along.disabled = true;
     if (this.run) this.body?.showStage(null);
+    this.run?.dispose();
     this.run = null;
   }
 

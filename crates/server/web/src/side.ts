@@ -15,7 +15,7 @@ export class Side {
   private readonly drawers = new Drawers(byId('column'));
 
   constructor(office: Office, body: BodyView | null, flat: FlatView) {
-    new EditDesk(office, body);
+    new EditDesk(office, body, (id) => this.drawers.open(id));
     const output = new Output(byId('output'), {
       reading: () => office.reading,
       picked: () => office.picked,

@@ -82,7 +82,7 @@ export class WorkingCopy {
   /** This tab edits from now on, or no more; what another tab had not saved is offered. */
   setPen(has: boolean): void {
     this.hasPen = has;
-    const edit = has && this.model !== '' && !this.isDirty ? kept(this.model) : null;
+    const edit = has && this.model !== '' ? kept(this.model) : null;
     this.offered = edit && edit.text !== this.text ? edit : null;
     this.events.state();
   }
@@ -99,7 +99,7 @@ export class WorkingCopy {
 
   dropOffered(): void {
     this.offered = null;
-    forget(this.model);
+    this.keepOrForget();
     this.events.state();
   }
 
@@ -167,7 +167,12 @@ export class WorkingCopy {
   }
 
   places(): ProblemPlace[] {
-    return this.problem?.errors ?? [];
+    // A key that is read twice is said to be wrong twice.
+    const said = new Set<string>();
+    return (this.problem?.errors ?? []).filter((place) => {
+      const key = JSON.stringify(place);
+      return !said.has(key) && said.add(key);
+    });
   }
 
   /** Without the pen only what comes from the file is taken. */
