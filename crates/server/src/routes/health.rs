@@ -7,6 +7,7 @@ use serde::Serialize;
 use tokio::task::spawn_blocking;
 use utoipa::ToSchema;
 
+use super::ModelProblems;
 use crate::{Problem, ServerState};
 
 /// Media type of the counters.
@@ -28,7 +29,7 @@ pub(crate) struct Health {
     path = "/health",
     responses(
         (status = 200, description = "The server is well", body = Health),
-        (status = 500, description = "The folder of models cannot be read", body = Problem, content_type = "application/problem+json"),
+        ModelProblems
     )
 )]
 pub(crate) async fn health(State(state): State<ServerState>) -> Result<Response, Problem> {
@@ -48,7 +49,10 @@ pub(crate) async fn health(State(state): State<ServerState>) -> Result<Response,
 #[utoipa::path(
     get,
     path = "/metrics",
-    responses((status = 200, description = "The counters", body = String, content_type = "application/openmetrics-text"))
+    responses(
+        (status = 200, description = "The counters", body = String, content_type = "application/openmetrics-text"),
+        ModelProblems
+    )
 )]
 pub(crate) async fn metrics(State(state): State<ServerState>) -> Response {
     let headers = [

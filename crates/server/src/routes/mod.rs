@@ -35,6 +35,9 @@ pub(crate) enum ModelProblems {
     /// A query word that there is not, or a value that it does not have.
     #[response(status = 400, content_type = "application/problem+json")]
     Request(Problem),
+    /// On a network, a request without the token.
+    #[response(status = 401, content_type = "application/problem+json")]
+    Token(Problem),
     /// A write from a page of another site.
     #[response(status = 403, content_type = "application/problem+json")]
     Origin(Problem),

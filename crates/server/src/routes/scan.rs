@@ -76,16 +76,14 @@ pub(super) async fn check_scan(
     kind: ScanKind,
     body: Body,
 ) -> Result<Response, Problem> {
-    let source = state.source(&asked.model).await?;
+    let source = state.source_asked(&asked).await?;
     let (sender, pieces) = channel(WAITING);
     let coming = Coming {
         pieces,
         rest: Bytes::new(),
     };
     let work = state.work(move |state| {
-        let workshop = state
-            .shelf()
-            .take(&asked.model, &source, &asked.overrides)?;
+        let workshop = state.take(&asked, &source)?;
         let (report, read_off) = workshop.scan_check(coming, Some(kind), None)?;
         Ok::<_, crate::WorkError>(json(&ScanJson::of(&report, &read_off)))
     });

@@ -542,16 +542,20 @@ async fn the_description_names_every_route_with_its_errors() {
     assert!(description["openapi"].as_str().unwrap().starts_with("3.1"));
     let paths = description["paths"].as_object().unwrap();
     let expected = [
+        "/health",
+        "/metrics",
         "/v1/events",
         "/v1/models",
         "/v1/models/{model}",
         "/v1/models/{model}/artwork-check",
         "/v1/models/{model}/artwork-check/as-drawn.glb",
         "/v1/models/{model}/artwork-check/report.html",
-        "/v1/models/{model}/built-check",
-        "/v1/models/{model}/built-check/sheet.pdf",
         "/v1/models/{model}/build",
         "/v1/models/{model}/build/{group}/{file}",
+        "/v1/models/{model}/built-check",
+        "/v1/models/{model}/built-check/sheet.pdf",
+        "/v1/models/{model}/clearances",
+        "/v1/models/{model}/clearances/{file}",
         "/v1/models/{model}/difference",
         "/v1/models/{model}/dimensions",
         "/v1/models/{model}/drafts",
