@@ -61,9 +61,12 @@ pub(crate) fn log_to_stderr(command: &Command) {
         _ => "warn",
     };
     let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new(usual));
-    tracing_subscriber::fmt()
+    let log = tracing_subscriber::fmt()
         .with_env_filter(filter)
         .with_writer(std::io::stderr)
-        .with_ansi(std::io::stderr().is_terminal())
-        .init();
+        .with_ansi(std::io::stderr().is_terminal());
+    match command {
+        Command::Serve(args) if args.json_log => log.json().init(),
+        _ => log.init(),
+    }
 }
