@@ -54,9 +54,11 @@ async function linked(walk) {
   const all = await features(walk, plate);
   const kinds = [...new Set(all.map((feature) => feature.kind))];
   for (const kind of ['hole', 'edge', 'bend']) assert.ok(kinds.includes(kind), `${plate} has a ${kind}`);
-  // From the flat to the body and back: a hole on the crown is seen from above.
+  // From the flat to the body and back: a hole on the crown is seen from above, with its dome out of the way.
+  await page.locator('input[name="show"][value="alone"]').check();
+  await walk.still();
   const hole = all.find((feature) => feature.kind === 'hole');
-  await page.locator(`#flat-drawing [data-feature="${hole.id}"]`).hover();
+  await page.locator(`#flat-drawing [data-feature="${hole.id}"]`).last().hover({ force: true });
   await litIs(walk, `${plate}/${hole.id}`);
   const place = await middleOf(walk, '#body-ink .lit-line');
   await walk.shoot('v1-lit-from-flat');
@@ -73,14 +75,20 @@ async function linked(walk) {
     for (const feature of all.filter((own) => own.kind === kind).slice(0, 6)) {
       await page.locator(`#flat-drawing [data-feature="${feature.id}"]`).focus();
       await litIs(walk, `${plate}/${feature.id}`);
-      const at = await page.locator('#body-ink .lit-line').first().evaluate((line) => {
-        const half = line.getTotalLength() / 2;
-        const point = line.getPointAtLength(half).matrixTransform(line.getScreenCTM());
-        return { x: point.x, y: point.y };
-      });
-      await page.mouse.move(at.x, at.y);
-      await page.waitForTimeout(60);
-      if ((await lit(walk)) === `${plate}/${feature.id}`) seen[kind] += 1;
+      const places = await page.locator('#body-ink .lit-line').first().evaluate((line) =>
+        [0.5, 0.46, 0.42, 0.54].map((share) => {
+          const point = (line.getTotalLength ? line.getPointAtLength(line.getTotalLength() * share) : new DOMPoint()).matrixTransform(line.getScreenCTM());
+          return { x: point.x, y: point.y };
+        }),
+      );
+      for (const at of places) {
+        await page.mouse.move(at.x, at.y);
+        await page.waitForTimeout(60);
+        if ((await lit(walk)) !== `${plate}/${feature.id}`) continue;
+        seen[kind] += 1;
+        break;
+      }
+      if (seen[kind] > 0) break;
     }
   }
   assert.ok(seen.edge > 0, 'an edge lights from the body');
@@ -97,6 +105,7 @@ async function linked(walk) {
   await page.keyboard.press(',');
   assert.equal(await lit(walk), first, 'comma steps back');
   assert.ok((await walk.text('#status')).length > 0);
+  await page.locator('input[name="show"][value="all"]').check();
 }
 
 async function meets(walk) {
@@ -134,6 +143,7 @@ async function putAwayAndFaint(walk) {
   await walk.shoot('v3-put-away');
   await page.locator('#body-canvas').focus();
   await page.keyboard.press('a');
+  await page.locator('#put-away').focus();
   assert.deepEqual(await walk.picture(), whole, 'by key it is back');
   await page.locator('#draw-faint').click();
   await page.locator('#parts [data-part]').last().click();
@@ -220,10 +230,10 @@ async function dividers(walk) {
   const { page } = walk;
   const plate = await openAt(walk, 'plan');
   const all = await features(walk, plate);
-  const points = all.filter((feature) => feature.kind === 'point').slice(0, 2);
+  const points = all.filter((feature) => feature.kind === 'point' && !feature.name.startsWith('hole:')).slice(0, 2);
   await use(walk, 'measure');
   for (const point of points) {
-    await page.locator(`#flat-drawing [data-feature="${point.id}"]`).focus();
+    await page.locator(`#flat-drawing [data-feature="${point.id}"]`).first().focus();
     await page.keyboard.press('Enter');
   }
   const [a, b] = points.map((point) => point.at);
@@ -234,16 +244,18 @@ async function dividers(walk) {
   await walk.shoot('v7-dividers-on-flat');
   // In the body, by the mouse: from the middle of an opening to another place that is caught there.
   await page.locator('#measure-again').click();
+  await page.locator('input[name="show"][value="alone"]').check();
+  await page.locator('#body-scale').selectOption('2');
+  await walk.still();
   const hole = all.find((feature) => feature.kind === 'hole');
-  await page.locator(`#flat-drawing [data-feature="${hole.id}"]`).focus();
+  await page.locator(`#flat-drawing [data-feature="${hole.id}"]`).first().focus();
   const place = await middleOf(walk, '#body-ink .lit-line');
-  await page.locator(`#flat-drawing [data-feature="${hole.id}"]`).blur();
   await page.mouse.click(place.x + place.width / 2, place.y);
   await page.waitForFunction(() => /From\s+(?!point at)/.test(document.getElementById('measured').innerText));
   await page.mouse.click(place.x - place.width / 2, place.y);
   await page.waitForFunction(() => /Straight/.test(document.getElementById('measured').innerText));
   said = await walk.text('#measured');
-  near(millimetres(said.match(/Straight\s+([^\n]+)/)[1]), hole.diameter_mm, 0.35, 'across an opening');
+  near(millimetres(said.match(/Straight\s+([^\n]+)/)[1]), hole.diameter_mm, 0.1, `across an opening: ${said}`);
   assert.match(said, /full size/);
   await walk.shoot('v7-dividers-in-body');
   // By key alone.
@@ -252,6 +264,8 @@ async function dividers(walk) {
   for (const key of ['.', 'Enter', '.', '.', 'Enter']) await page.keyboard.press(key);
   assert.match(await walk.text('#measured'), /Straight/);
   await use(walk, 'measure', false);
+  await page.locator('input[name="show"][value="all"]').check();
+  await page.locator('#body-scale').selectOption('');
 }
 
 async function bendingGauge(walk) {
@@ -291,9 +305,11 @@ async function bendingGauge(walk) {
   near(laid, across * 0.5 * PX_PER_PAPER_MM, 4, `flat, the front edge of ${edge.flat_mm} mm is seen at its true width`);
   assert.ok(laid > before * 1.2, 'it is wider flat than formed');
   await walk.shoot('v8-flat');
+  await page.locator('#gauge').focus();
   await page.keyboard.press('ArrowRight');
   near(Number(await page.locator('#gauge').getAttribute('aria-valuenow')), 2, 0.5, 'a step by key');
   await page.keyboard.press('End');
+  await page.locator('#use-gauge').focus();
   assert.deepEqual(await walk.picture(), formed, 'formed again, to the pixel');
   await page.locator('#lay-flat').click();
   assert.equal(await page.locator('#gauge').getAttribute('aria-valuenow'), '0', 'without motion where it is not wanted');
@@ -411,11 +427,12 @@ async function drop(walk, type, name) {
 async function drawingBeneath(walk) {
   const { page } = walk;
   await openAt(walk, 'side');
-  await page.locator('#body-scale').selectOption('1');
+  await page.locator('#body-scale').selectOption('0.5');
   for (const [type, name] of [['image/jpeg', 'scan.jpg'], ['image/svg+xml', 'drawing.svg'], ['image/png', 'drawing.png']]) {
     await drop(walk, type, name);
     assert.match(await walk.text('#beneath-note'), new RegExp(name.replace('.', '\\.')));
   }
+  await walk.still();
   const box = await page.locator('#beneath').boundingBox();
   const on = (x, y) => ({ x: box.x + (x / 800) * box.width, y: box.y + (y / 300) * box.height });
   await page.locator('#beneath-points').click();
@@ -428,8 +445,8 @@ async function drawingBeneath(walk) {
   assert.match(await walk.text('#beneath-note'), /^To scale/);
   const list = await walk.json('plates?scale=7mm');
   const laid = await page.locator('#beneath').boundingBox();
-  // 700 of 800 px are 31 ft 6 in; at 1 : 1 the picture is that much of the model, on paper.
-  near(laid.width, 31.5 * list.mm_per_foot * (800 / 700) * PX_PER_PAPER_MM, 8, 'the picture is to scale');
+  // 700 of 800 px are 31 ft 6 in; at 1 : 2 the picture is half as much of the model, on paper.
+  near(laid.width, 31.5 * list.mm_per_foot * (800 / 700) * 0.5 * PX_PER_PAPER_MM, 4, 'the picture is to scale');
   const at = laid.x;
   await page.locator('#beneath-move').click();
   await page.keyboard.press('Shift+ArrowRight');
@@ -456,9 +473,9 @@ async function drawingBeneath(walk) {
   await walk.still();
   await walk.shoot('v10-outline-over-drawing');
   // It stays with the engine when the eye moves, and away where nothing is true to scale.
-  await page.locator('#body-scale').selectOption('0.5');
+  await page.locator('#body-scale').selectOption('1');
   await walk.still();
-  near((await page.locator('#beneath').boundingBox()).width, laid.width / 2, 5, 'it follows the scale');
+  near((await page.locator('#beneath').boundingBox()).width, laid.width * 2, 2, 'it follows the scale');
   await page.locator('[data-view="isometric"]').click();
   await walk.still();
   assert.ok(await page.locator('#beneath').isHidden());
@@ -470,21 +487,31 @@ async function drawingBeneath(walk) {
   await use(walk, 'beneath', false);
 }
 
+/** What axe finds on the sheet as it stands. */
+async function barriers(walk) {
+  await walk.page.evaluate(axe);
+  const { violations } = await walk.page.evaluate(() => globalThis.axe.run({ resultTypes: ['violations'] }));
+  return violations.map((own) => `${own.id} (${own.impact}): ${own.nodes.map((node) => node.html.slice(0, 90)).join(' | ')}`);
+}
+
 async function accessible(walk) {
   const { page } = walk;
+  const trays = ['cut', 'gauge', 'measure', 'overall', 'beneath'];
   await openAt(walk, 'side');
-  for (const id of ['cut', 'gauge', 'measure', 'overall', 'beneath']) await use(walk, id);
+  for (const id of trays) await use(walk, id);
   for (const colorScheme of ['light', 'dark']) {
     await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
     await walk.still();
-    await page.evaluate(axe);
-    const { violations } = await page.evaluate(() => globalThis.axe.run({ resultTypes: ['violations'] }));
-    const told = violations.map((own) => `${own.id} (${own.impact}): ${own.nodes.map((node) => node.html.slice(0, 90)).join(' | ')}`);
-    assert.deepEqual(told, [], `${colorScheme}: axe finds nothing`);
+    assert.deepEqual(await barriers(walk), [], `${colorScheme}: axe finds nothing`);
     await walk.shoot(`v11-${colorScheme}`);
   }
+  for (const id of trays) await use(walk, id, false);
   await page.emulateMedia({ colorScheme: 'light', reducedMotion: 'reduce' });
-  for (const id of ['cut', 'gauge', 'measure', 'overall', 'beneath']) await use(walk, id, false);
+  const drawers = page.locator('.drawers button');
+  for (let k = (await drawers.count()) - 1; k >= 0; k -= 1) {
+    await drawers.nth(k).click();
+    assert.deepEqual(await barriers(walk), [], `drawer ${await drawers.nth(k).innerText()}: axe finds nothing`);
+  }
 }
 
 async function otherPapers(walk) {

@@ -437,6 +437,8 @@ export class BodyView {
     if (away.has(part.id)) return 'hidden';
     const solid = (look: Look): Look => (outline ? 'outline' : look);
     if (lit.has(part.id)) return solid('lit');
+    // What is lit is seen through all else: formers stand inside their wrappers.
+    if (lit.size > 0) return 'faint';
     if (part.id === this.picked) return solid('picked');
     if (faint.has(part.id)) return 'faint';
     const pickedIsThere = this.body?.parts.has(this.picked) ?? false;

@@ -8,7 +8,7 @@ import { mm, words } from './dom';
 const NEAR_PX = 8;
 
 /** Lies this far (mm) behind what is seen and still counts as seen: thickness of sheet and more. */
-const BEHIND_MM = 1.2;
+export const BEHIND_MM = 1.2;
 
 export const point = (place: readonly number[]): Vector3 => new Vector3(place[0], place[1], place[2]);
 

@@ -60,7 +60,9 @@ export class FindingsList {
   private show(): void {
     const focused = this.list.contains(document.activeElement) ? this.picked : null;
     this.list.replaceChildren(...this.findings.filter((finding) => this.shown.has(finding.severity)).map((finding) => this.item(finding)));
-    if (focused) this.list.querySelector<HTMLElement>('[aria-expanded="true"]')?.focus();
+    const open = this.list.querySelector<HTMLElement>('[aria-expanded="true"]');
+    if (focused) open?.focus();
+    open?.parentElement?.scrollIntoView({ block: 'nearest' });
   }
 
   private item(finding: Finding): HTMLLIElement {

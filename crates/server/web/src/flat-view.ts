@@ -34,6 +34,9 @@ export interface FlatEvents {
   drawn(content: SVGGElement, layout: Layout, quarterTurns: number): void;
 }
 
+/** The point of an opening stands for the opening. */
+const featureOfPoint = (name: string): string => (name.startsWith('hole:') ? name : `point:${name}`);
+
 /** "Ø 8.33", or the extents of a hole that is not round. */
 export function holeSize(hole: Hole): string {
   const diameter = diameterOf(hole.outline);
@@ -281,7 +284,7 @@ export class FlatView {
     for (const point of flat.points) {
       const [x, y] = toPixels(layout, point);
       const place = places.get(point.name) ?? point;
-      const cross = svg('g', { class: 'point', 'data-feature': `point:${point.name}` }, svg('circle', { cx: x, cy: y, r: 7 }));
+      const cross = svg('g', { class: 'point', 'data-feature': featureOfPoint(point.name) }, svg('circle', { cx: x, cy: y, r: 7 }));
       cross.append(svg('path', { d: `M${x - 4} ${y}h8M${x} ${y - 4}v8` }));
       this.nameable(cross, `Point ${words(point.name)}, at ${mm(place.x_mm)}, ${mm(place.y_mm)} mm`);
       group.append(cross);

@@ -2,6 +2,7 @@
 
 import type { Vector3 } from 'three';
 import type { BodyView } from './body-view';
+import { svg } from './dom';
 
 /** Makes what a layer shows, from places of the body as they are seen at this moment. */
 export type Layer = (view: BodyView) => SVGElement[];
@@ -25,6 +26,11 @@ export class Ink {
     if (this.layers.size === 0 && this.host.childElementCount === 0) return;
     this.host.replaceChildren(...[...this.layers.values()].flatMap((layer) => layer(this.view)));
   }
+}
+
+/** A line in the accent with paper on both sides of it, so that it is seen on the picked plate too. */
+export function cased(name: string, tag: 'path' | 'circle', attributes: Record<string, string | number>): SVGElement[] {
+  return [`${name} case`, name].map((own) => svg(tag, { ...attributes, class: own }));
 }
 
 const short = (px: number): string => px.toFixed(1);

@@ -45,8 +45,8 @@ export function meetingsTable(meetings: Meeting[], events: MeetingEvents): HTMLT
   return html(
     'table',
     { id: 'meetings' },
-    html('caption', {}, 'Meets, gap in mm'),
-    html('thead', {}, html('tr', {}, ...['Plate', 'As drawn', 'At worst'].map((head) => html('th', { scope: 'col' }, head)))),
+    html('caption', {}, 'Meets, mm'),
+    html('thead', {}, html('tr', {}, ...['Plate', 'Gap', 'At worst'].map((head) => html('th', { scope: 'col' }, head)))),
     html('tbody', {}, ...rows),
   );
 }

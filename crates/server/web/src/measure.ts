@@ -5,9 +5,9 @@ import type { Feature } from './api';
 import type { BodyView, Pointed } from './body-view';
 import type { Desk } from './desk';
 import { html, mm, svg, words } from './dom';
-import { featureWords, point } from './features';
+import { BEHIND_MM, featureWords, point } from './features';
 import { fullSize } from './full-size';
-import type { Ink } from './ink';
+import { cased, type Ink } from './ink';
 
 /** How near (px) the pointer catches a corner or centre, and a line. */
 const CORNER_PX = 10;
@@ -74,6 +74,8 @@ export function caught(view: BodyView, at: Pointed, features: Feature[], says: (
   let best: Caught | null = null;
   const offer = (end: End, limit: number): void => {
     const seen = view.see(end.body);
+    // What lies behind the metal under the pointer is not meant.
+    if (at.depth !== null && seen.depth > at.depth + BEHIND_MM) return;
     const off = Math.hypot(seen.x - at.x, seen.y - at.y);
     if (off <= limit && (!best || off < best.off)) best = { end, off };
   };
@@ -199,9 +201,9 @@ export class Measure {
 
   private lines(view: BodyView): SVGElement[] {
     const [a, b] = this.ends;
-    const marks = [...this.ends, ...(this.over ? [this.over] : [])].map((end) => {
+    const marks = [...this.ends, ...(this.over ? [this.over] : [])].flatMap((end) => {
       const { x, y } = view.see(end.body);
-      return svg('path', { class: 'catch', d: `M${x - 6} ${y}h12M${x} ${y - 6}v12` });
+      return cased('catch', 'path', { d: `M${x - 6} ${y}h12M${x} ${y - 6}v12` });
     });
     const to = b ?? this.over;
     if (!a || !to) return marks;
@@ -209,7 +211,7 @@ export class Measure {
     const length = a.body.distanceTo(to.body);
     const figure = `${mm(length)}  ${fullSize(length, this.desk.mmPerFoot())}`;
     return [
-      svg('path', { class: 'measured', d: `M${p.x} ${p.y}L${q.x} ${q.y}` }),
+      ...cased('measured', 'path', { d: `M${p.x} ${p.y}L${q.x} ${q.y}` }),
       ...marks,
       svg('text', { x: (p.x + q.x) / 2 + 6, y: (p.y + q.y) / 2 - 6 }, figure),
     ];

@@ -37,6 +37,8 @@ export class Office {
   private findings: api.Finding[] = [];
   /** The model that the sheet was last filled with. */
   private opened = '';
+  /** What was said of it last. */
+  private told = '';
   desk: FileDesk | null = null;
   /** Told when the sheet was filled anew, or another plate is picked. */
   follow: () => void = () => undefined;
@@ -245,8 +247,9 @@ export class Office {
     byId<HTMLInputElement>('rivets').checked = this.shown.rivets;
     const listed = this.listed();
     if (!listed.some((assembly) => assembly.parts.some((part) => part.id === this.shown.plate))) {
-      // A sheet that is opened shows something set out: the first plate that has to be formed.
-      const first = this.list.plates.find((plate) => plate.formed === 'rolled') ?? this.list.plates[0];
+      // A sheet that is opened shows something set out: the largest plate that has to be formed.
+      const formed = this.list.plates.filter((plate) => plate.formed === 'rolled').sort((a, b) => b.flat_area_mm2 - a.flat_area_mm2);
+      const first = formed[0] ?? this.list.plates[0];
       this.shown.plate = this.opened === this.list.model ? '' : (first?.id ?? '');
     }
     this.opened = this.list.model;
@@ -336,8 +339,11 @@ export class Office {
     delete page.error;
     page.ready = 'true';
     page.revision = String(Number(page.revision ?? '0') + 1);
-    const plates = this.list?.plates.length ?? 0;
-    this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${plates} plates; findings: ${countWords(this.findings)}.`);
+    const found = `${this.list?.plates.length ?? 0} plates; findings: ${countWords(this.findings)}.`;
+    // Lists that were read again and say the same need no word: it would wipe out what was said before.
+    if (done === 'Drawn' && found === this.told) return;
+    this.told = found;
+    this.say(`${done}, ${new Date().toLocaleTimeString('en-GB')}: ${found}`);
   }
 
   /** An edit in hand cannot be built: it says so at its own place, and the sheet keeps its room. */

@@ -14,6 +14,7 @@ import {
   type LineSegments,
   type SkinnedMesh,
 } from 'three';
+import { firstAtPlace } from './creases';
 
 interface Strip {
   /** Number of the strip that it hangs on, or −1. */
@@ -95,14 +96,12 @@ export class Bend {
   carryLines(lines: LineSegments, of: BufferGeometry): void {
     const rest = this.rests.find((own) => own.now === of.getAttribute('position'));
     if (!rest) return;
-    const known = new Map<string, number>();
-    const key = (from: ArrayLike<number>, k: number): string => `${from[3 * k]} ${from[3 * k + 1]} ${from[3 * k + 2]}`;
-    for (let k = 0; k < rest.now.count; k += 1) {
-      const at = key(rest.formed, k);
-      if (!known.has(at)) known.set(at, rest.stripOf[k] ?? 0);
-    }
-    const own = lines.geometry.getAttribute('position').array;
-    this.carry(lines.geometry, Array.from({ length: own.length / 3 }, (_, k) => known.get(key(own, k)) ?? 0));
+    const own = lines.geometry.getAttribute('position').array as Float32Array;
+    const both = new Float32Array(rest.formed.length + own.length);
+    both.set(rest.formed);
+    both.set(own, rest.formed.length);
+    const first = firstAtPlace(both);
+    this.carry(lines.geometry, Array.from({ length: own.length / 3 }, (_, k) => rest.stripOf[first[rest.now.count + k] ?? 0] ?? 0));
   }
 
   /** Where a point of the formed plate stands at the present stage: it goes with the nearest vertex. */

@@ -6,14 +6,14 @@ import { Arrangement } from './arrangement';
 import { Beneath } from './beneath';
 import type { BodyView, Pointed, Show } from './body-view';
 import type { Desk } from './desk';
-import { byId, html, svg } from './dom';
+import { byId, html } from './dom';
 import { FeatureStore, featureAt, featureWords, point } from './features';
 import { FindingsList } from './findings';
 import { FlatFeatures } from './flat-features';
 import { DRAWING_SCALES, PX_PER_PAPER_MM, scaleName, type FlatView } from './flat-view';
 import { MARGIN_PX } from './framing';
 import { Gauge } from './gauge';
-import { Ink, seenPath } from './ink';
+import { cased, Ink, seenPath } from './ink';
 import { Instruments } from './instruments';
 import { meetingsOf, meetingsTable, type Meeting } from './joints';
 import { caught, Measure, onFlat } from './measure';
@@ -203,10 +203,10 @@ export class Views {
 
   private litInk(view: BodyView, { plate, feature }: Lit): SVGElement[] {
     const path = feature.runs.map((run) => seenPath(view, run.body_mm.map((place) => this.standing(plate, point(place))))).join('');
-    const drawn: SVGElement[] = path ? [svg('path', { class: 'lit-line', d: path })] : [];
+    const drawn: SVGElement[] = path ? cased('lit-line', 'path', { d: path }) : [];
     if (feature.at) {
       const { x, y } = view.see(this.standing(plate, point(feature.at.body_mm)));
-      drawn.push(svg('circle', { class: 'lit-line', cx: x, cy: y, r: feature.kind === 'hole' ? 2.5 : 6 }));
+      drawn.push(...cased('lit-line', 'circle', { cx: x, cy: y, r: feature.kind === 'hole' ? 2.5 : 6 }));
     }
     return drawn;
   }
@@ -390,7 +390,7 @@ export class Views {
     this.body?.fly(place, across);
     this.setPlace(at?.body_mm ? place : null, at?.flat_mm ?? null);
     if (at?.flat_mm) this.flatView.reveal(at.flat_mm);
-    this.desk.say(`${finding.severity}: ${finding.sentence}${finding.mend ? ` To mend it: ${finding.mend}` : ''}`);
+    this.desk.say(`${finding.severity}: ${finding.sentence}.${finding.mend ? ` To mend it: ${finding.mend}` : ''}`);
   }
 
   private setPlace(body: Vector3 | null, flat: [number, number] | null): void {
@@ -402,6 +402,6 @@ export class Views {
   private placeInk(view: BodyView): SVGElement[] {
     if (!this.place) return [];
     const { x, y } = view.see(this.place);
-    return [9, 14].map((r) => svg('circle', { class: 'mark', cx: x, cy: y, r }));
+    return [9, 14].flatMap((r) => cased('mark', 'circle', { cx: x, cy: y, r }));
   }
 }
