@@ -9,7 +9,7 @@ use solid::{Mesh, MeshOptions, SolidError, mesh_fitting, mesh_plate};
 const CHORD_ERROR_MM: f64 = 0.02;
 
 /// Kilograms of a long ton (2240 lb of 0.45359237 kg): exact.
-const KILOGRAMS_OF_A_TON: f64 = 1016.046_908_8;
+const KILOGRAMS_OF_A_TON: f64 = 1_016.046_908_8;
 
 /// Something that weighs.
 #[derive(Clone, Debug, PartialEq)]
