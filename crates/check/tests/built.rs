@@ -825,8 +825,8 @@ fn hostile_files_are_refused_within_bounds() {
     // Ten readings a row.
     let wide = format!(
         "id,{}\n{}",
-        vec!["reading"; 10].join(","),
-        format!("over-beams,{}\n", vec!["225.1"; 10].join(",")).repeat(1001)
+        ["reading"; 10].join(","),
+        format!("over-beams,{}\n", ["225.1"; 10].join(",")).repeat(1001)
     );
     let error = read(wide.as_bytes(), ReadingsKind::Csv).unwrap_err();
     assert!(
