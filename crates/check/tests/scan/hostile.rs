@@ -250,7 +250,7 @@ fn no_kind_and_no_end() {
         ScanError::UnknownKind
     );
     // Points without end: refused at the limit of points.
-    let endless = std::iter::repeat(b"v 1 2 3\n".as_slice()).take(MOST_POINTS + 1);
+    let endless = std::iter::repeat_n(b"v 1 2 3\n".as_slice(), MOST_POINTS + 1);
     let error = read_scan(Joined::of(endless), Some(ScanKind::Obj)).unwrap_err();
     let at = At::Line(MOST_POINTS as u64 + 1);
     assert!(
