@@ -2,7 +2,7 @@
 """Distances between two meshes by trimesh, for the values in crates/check/tests/scan/meshes.rs.
 
 The meshes are made as that test makes them, and measured at the same points: the corners, which stand for no area where
-triangles are large, and the middles of the parts that large triangles are cut into."""
+triangles are large, and the middles of the parts that large triangles are cut into. Needs numpy, trimesh and rtree; run by hand."""
 
 import math
 

@@ -16,6 +16,7 @@ mod hausdorff;
 mod mirrored;
 mod obj;
 mod off_body;
+mod on_datum;
 mod parts;
 mod ply;
 mod ply_head;

@@ -258,8 +258,10 @@ fn no_kind_and_no_end() {
         "{error}"
     );
     // Words without end: refused at the limit of bytes.
-    let endless = std::io::repeat(b'\n');
-    let error = read_scan(endless, Some(ScanKind::Obj)).unwrap_err();
+    let mut line = vec![b'#'; 60_000];
+    line.push(b'\n');
+    let endless = std::iter::repeat(&*line.leak());
+    let error = read_scan(Joined::of(endless), Some(ScanKind::Obj)).unwrap_err();
     let limit_mb = SCAN_FILE_LIMIT / 1_000_000;
     assert!(matches!(error, ScanError::TooLarge { limit_mb: own, .. } if own == limit_mb));
 }
