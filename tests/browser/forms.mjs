@@ -366,7 +366,7 @@ async function memory(walk) {
   };
   await session.send('Performance.enable');
   const edit = async (count) => {
-    for (let i = 0; i < count; i += 1) await type(walk, 'dome.top', `${11 + (i % 2)}ft ${1 + (i % 11)}in`);
+    for (let i = 0; i < count; i += 1) await type(walk, 'dome.top', `12ft ${1 + (i % 11)}in`);
   };
   await edit(20);
   await settled(walk);
