@@ -189,10 +189,14 @@ async fn features_are_as_long_formed_as_flat_and_joints_name_them() {
     let joints = office.get("/v1/models/class-b/joints").await.json()["joints"].clone();
     let answer = office.get(&format!("{WRAPPER}/features")).await.json();
     let features = answer["features"].as_array().unwrap();
-    let kinds = ["edge", "hole", "bend", "rivet", "point"];
+    let kinds = ["edge", "hole", "bend", "point"];
     for kind in kinds {
         assert!(features.iter().any(|own| own["kind"] == kind), "{kind}");
     }
+    let riveted = "/v1/models/class-b/plates/smokebox-wrapper-overlay/features";
+    let overlay = office.get(riveted).await.json()["features"].clone();
+    let rivet = |own: &serde_json::Value| own["kind"] == "rivet" && own["at"]["body_mm"].is_array();
+    assert!(overlay.as_array().unwrap().iter().any(rivet));
     let mut ids: Vec<&str> = features
         .iter()
         .map(|own| own["id"].as_str().unwrap())
