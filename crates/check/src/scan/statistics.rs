@@ -81,7 +81,9 @@ mod tests {
         let mut often = vec![(0.3, 1.0), (0.3, 1.0), (-0.1, 1.0), (0.3, 1.0)];
         let (a, b) = (Spread::of(&mut heavy, 0.15), Spread::of(&mut often, 0.15));
         let (a, b) = (a.unwrap(), b.unwrap());
-        assert_eq!((a.mean, a.rms, a.range), (b.mean, b.rms, b.range));
+        // Sums of other orders may differ in their last places.
+        assert!((a.mean - b.mean).abs() < 1e-15 && (a.rms - b.rms).abs() < 1e-15);
+        assert_eq!(a.range, b.range);
         assert_eq!(a.percentiles, [-0.1, 0.3, 0.3]);
         assert_eq!(a.percentiles, b.percentiles);
         assert_eq!(a.within_tolerance, 0.25);
