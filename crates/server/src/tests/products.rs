@@ -534,7 +534,10 @@ async fn readings_are_held_against_the_drawing() {
     let help = problem["errors"][0]["help"].as_str().unwrap();
     assert!(help.contains("roof-height"), "{help}");
     let scan = [("content-type", "model/stl")];
-    office.ask("POST", path, &scan, "solid").await.problem(415);
+    let problem = office.ask("POST", path, &scan, "solid").await.problem(422);
+    assert_eq!(problem["type"], "/problems/scan");
+    let picture = [("content-type", "image/png")];
+    office.ask("POST", path, &picture, "png").await.problem(415);
     let large = vec![b'#'; check::built::MAX_READING_BYTES + 1];
     office.ask("POST", path, &csv, large).await.problem(413);
 }
