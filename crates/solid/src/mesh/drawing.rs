@@ -4,7 +4,7 @@ use body::{Curve, Plate};
 use develop::{DevelopError, SurfacePoint, Trace};
 use geom::{FlatPoint, Segment};
 
-use super::options::{MeshOptions, bend_error_within, edge_error_within};
+use super::options::Chords;
 use super::stations::Stations;
 
 /// Where a corner lies on the formed surface.
@@ -52,10 +52,10 @@ impl<'a> Drawing<'a> {
     /// Outline, holes and regions of a plate whose metal lies up to `reach` (mm) from mid-sheet.
     pub(super) fn of_plate(
         plate: &'a Plate,
-        options: &MeshOptions,
+        chords: Chords,
         reach: f64,
     ) -> Result<Self, DevelopError> {
-        let error_of = |radius| bend_error_within(options.chord_error, radius);
+        let error_of = |radius| chords.in_bend(radius);
         let stations = plate
             .forming
             .loft()
@@ -66,12 +66,12 @@ impl<'a> Drawing<'a> {
             loops: Vec::new(),
         };
         let outline = plate.outline.iter().map(|edge| &edge.curve);
-        drawing.add_curves(Label::Outline, outline, options)?;
+        drawing.add_curves(Label::Outline, outline, chords)?;
         for (i, hole) in plate.holes.iter().enumerate() {
-            drawing.add_curves(Label::Hole(i as u32), &hole.boundary, options)?;
+            drawing.add_curves(Label::Hole(i as u32), &hole.boundary, chords)?;
         }
         for (i, region) in plate.regions.iter().enumerate() {
-            drawing.add_curves(Label::Region(i as u32), &region.boundary, options)?;
+            drawing.add_curves(Label::Region(i as u32), &region.boundary, chords)?;
         }
         Ok(drawing)
     }
@@ -80,18 +80,18 @@ impl<'a> Drawing<'a> {
         &mut self,
         label: Label,
         curves: impl IntoIterator<Item = &'c Curve>,
-        options: &MeshOptions,
+        chords: Chords,
     ) -> Result<(), DevelopError> {
         let mut nodes = Vec::new();
         for curve in curves {
             match (curve, &self.stations) {
                 (Curve::Flat(segment), stations) => {
-                    for point in flatten(segment, |r| edge_error_within(options.chord_error, r)) {
+                    for point in flatten(segment, |r| chords.on_edge(r)) {
                         nodes.push(located(stations.as_ref(), point)?);
                     }
                 }
                 (Curve::Surface(trace), Some(stations)) => {
-                    trace_nodes(trace, stations, options.chord_error, &mut nodes)?;
+                    trace_nodes(trace, stations, chords, &mut nodes)?;
                 }
                 (Curve::Surface(_), None) => unreachable!("a trace lies on a rolled plate"),
             }
@@ -181,7 +181,7 @@ fn on_loft(stations: &Stations<'_>, at: SurfacePoint) -> Node {
 fn trace_nodes(
     trace: &Trace,
     stations: &Stations<'_>,
-    chord_error: f64,
+    chords: Chords,
     nodes: &mut Vec<Node>,
 ) -> Result<(), DevelopError> {
     match *trace {
@@ -204,11 +204,11 @@ fn trace_nodes(
             }
         }
         Trace::Cut { from, to, .. } => {
-            cut_nodes(trace, stations, (from, to), chord_error, nodes)?;
+            cut_nodes(trace, stations, (from, to), chords, nodes)?;
         }
         Trace::Bore { radius, .. } => {
-            let steps = Segment::circle(FlatPoint::origin(), radius)
-                .chords_within(edge_error_within(chord_error, radius));
+            let steps =
+                Segment::circle(FlatPoint::origin(), radius).chords_within(chords.on_edge(radius));
             for i in 0..steps {
                 nodes.push(on_loft(
                     stations,
@@ -225,7 +225,7 @@ fn cut_nodes(
     trace: &Trace,
     stations: &Stations<'_>,
     (from, to): (f64, f64),
-    chord_error: f64,
+    chords: Chords,
     nodes: &mut Vec<Node>,
 ) -> Result<(), DevelopError> {
     let (low, high) = (from.min(to), from.max(to));
@@ -248,7 +248,7 @@ fn cut_nodes(
         let [a, m, b] = [last, middle, next].map(|place| stations.loft.flat(place));
         let bow = ((b - a).perp(&(m - a)) / (b - a).norm()).abs();
         // The bow falls by four for half the step.
-        let parts = (bow / chord_error).sqrt().ceil().clamp(1.0, 64.0) as usize;
+        let parts = (bow / chords.along()).sqrt().ceil().clamp(1.0, 64.0) as usize;
         let step = (next.w - last.w) / parts as f64;
         for part in 1..parts {
             nodes.push(on_loft(stations, at(last.w + step * part as f64)?));

@@ -26,6 +26,45 @@ impl Default for MeshOptions {
 /// on it (mm): twice the least height of a triangle.
 pub(super) const SNAP_MM: f64 = 2.0 * super::surface::LEAST_HEIGHT_MM;
 
+/// How far the chords of a plate's mesh may be off: as its options have it, or a share of that.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Chords {
+    error: f64,
+    share: f64,
+}
+
+impl Chords {
+    pub(super) fn of(options: &MeshOptions) -> Self {
+        Self {
+            error: options.chord_error,
+            share: 1.0,
+        }
+    }
+
+    /// Chords a little finer, so that every corner on an arc goes to another place.
+    pub(super) fn finer(self) -> Self {
+        Self {
+            share: 0.8 * self.share,
+            ..self
+        }
+    }
+
+    /// On an edge of `radius` (mm).
+    pub(super) fn on_edge(self, radius: f64) -> f64 {
+        self.share * edge_error_within(self.error, radius)
+    }
+
+    /// In a bend of mid-sheet `radius` (mm).
+    pub(super) fn in_bend(self, radius: f64) -> f64 {
+        self.share * bend_error_within(self.error, radius)
+    }
+
+    /// Along a curve of any radius (mm).
+    pub(super) fn along(self) -> f64 {
+        self.share * self.error
+    }
+}
+
 /// Height of the arc over its chord that is allowed on an edge of `radius` (mm).
 ///
 /// Chords of arcs e high cut 4e/(3R) off a disc: 0.042 % at R/3200. Half of what a bend may lose,
@@ -43,6 +82,6 @@ pub(super) fn look_error_within(chord_error: f64, radius: f64) -> f64 {
 ///
 /// A strip between chords of arcs e high is shorter than the arc by e/(3R) and its skins stand
 /// closer by e/R of the thickness: of the volume 4e/(3R) is lost, 0.083 % at R/1600.
-pub(super) fn bend_error_within(chord_error: f64, radius: f64) -> f64 {
+fn bend_error_within(chord_error: f64, radius: f64) -> f64 {
     chord_error.max(SNAP_MM / 4.0).min(radius / 1600.0)
 }

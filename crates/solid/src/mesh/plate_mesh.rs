@@ -6,7 +6,7 @@ use geom::FlatPoint;
 
 use super::drawing::{At, Drawing, Label, Node, located};
 use super::grid::Grid;
-use super::options::{MeshOptions, SNAP_MM};
+use super::options::{Chords, MeshOptions, SNAP_MM};
 use super::rivet_head::{Head, add_heads};
 use super::stations::Stations;
 use super::strips::Strips;
@@ -76,23 +76,31 @@ pub enum PlateFace {
 /// cannot be told apart; [`SolidError::TooManyDepths`].
 pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, SolidError> {
     let mut left_out = Vec::new();
+    let mut chords = Chords::of(options);
+    let mut tries = MOST_TRIES;
     loop {
-        let made = mesh_leaving_out(plate, options, &left_out)?;
-        if !options.rivets {
-            return Ok(made);
-        }
-        // A rivet's foot can come so near to a ruling that a triangle between them is too low.
+        let made = mesh_with(plate, options, chords, &left_out)?;
         let low = made.mesh.least_height();
-        let rivet = low
-            .filter(|(_, height)| *height < LEAST_HEIGHT_MM)
-            .and_then(|(triangle, _)| rivet_at(plate, &made.mesh, triangle))
-            .filter(|rivet| !left_out.contains(rivet));
-        let Some(rivet) = rivet else {
+        let Some((triangle, _)) = low.filter(|(_, height)| *height < LEAST_HEIGHT_MM) else {
             return Ok(made);
         };
-        left_out.push(rivet);
+        // A rivet's foot can come so near to a ruling that a triangle between them is too low.
+        let rivet = rivet_at(plate, &made.mesh, triangle)
+            .filter(|rivet| options.rivets && !left_out.contains(rivet));
+        if let Some(rivet) = rivet {
+            left_out.push(rivet);
+        } else if tries > 0 {
+            // Corners of two curves can, too; with other chords they do not.
+            chords = chords.finer();
+            tries -= 1;
+        } else {
+            return Ok(made);
+        }
     }
 }
+
+/// How often a plate is meshed again with finer chords, because a triangle came out too low.
+const MOST_TRIES: usize = 6;
 
 /// The rivet whose head stands at a triangle of the mesh.
 fn rivet_at(plate: &Plate, mesh: &Mesh, triangle: usize) -> Option<usize> {
@@ -105,9 +113,10 @@ fn rivet_at(plate: &Plate, mesh: &Mesh, triangle: usize) -> Option<usize> {
     })
 }
 
-fn mesh_leaving_out(
+fn mesh_with(
     plate: &Plate,
     options: &MeshOptions,
+    chords: Chords,
     left_out: &[usize],
 ) -> Result<PlateMesh, SolidError> {
     let develop = |cause: DevelopError| SolidError::Develop {
@@ -115,7 +124,7 @@ fn mesh_leaving_out(
         cause,
     };
     let levels = Levels::of(plate)?;
-    let mut drawing = Drawing::of_plate(plate, options, levels.reach()).map_err(develop)?;
+    let mut drawing = Drawing::of_plate(plate, chords, levels.reach()).map_err(develop)?;
     let mut skipped = Vec::new();
     let mut standing = vec![
         None;
