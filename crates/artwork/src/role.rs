@@ -36,7 +36,7 @@ pub enum Role {
 }
 
 /// Names of layers and classes that need no side file: those of the files written here.
-const KNOWN: [(&str, Role); 24] = [
+const KNOWN: [(&str, Role); 25] = [
     ("outline", Role::Outline),
     ("openings", Role::Opening),
     ("opening", Role::Opening),
@@ -56,6 +56,7 @@ const KNOWN: [(&str, Role); 24] = [
     ("numbers", Role::Furniture),
     ("tooling-holes", Role::Furniture),
     ("test-strip", Role::Furniture),
+    ("templates", Role::Furniture),
     ("scale-bar", Role::Furniture),
     ("register", Role::Furniture),
     ("region-outside", Role::HalfEtchFront),

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test may fail by panic")]
 
 use artwork::{EtchedShape, FlatDrawing, Fret, FretPlate, FretSheet, FretTitle, lay_out};
-use body::{AllowanceBy, Face, FretSpec, Model, Overrides, Rolling, Scale};
+use body::{AllowanceBy, Face, FretSpec, Model, Overrides, Plate, Rolling, Scale};
 use geom::{Outline, Point2};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -30,12 +30,15 @@ fn model(name: &str, scale: Option<Scale>) -> Model {
 
 fn plates(model: &Model) -> Vec<FretPlate> {
     let body = body::build(model).unwrap();
-    let drawings = body
-        .plates
-        .iter()
-        .map(|plate| FlatDrawing::of(plate).unwrap());
-    let drawings = drawings.collect();
-    FretPlate::of(&body, drawings)
+    let flats = |plates: &[Plate]| -> Vec<FlatDrawing> {
+        let drawings = plates.iter().map(|plate| FlatDrawing::of(plate).unwrap());
+        drawings.collect()
+    };
+    let mut plates = FretPlate::of(&body, flats(&body.plates));
+    let count = plates.len();
+    let templates = flats(&solid::etched_templates(model, &body));
+    plates.extend(FretPlate::on_waste(templates, count));
+    plates
 }
 
 fn laid_out(model: &Model, plates: &[FretPlate], spec: &FretSpec) -> Fret {
@@ -108,13 +111,17 @@ fn plates_lie_apart_within_the_border_and_each_lies_somewhere() {
         let model = model(name, scale);
         let plates = plates(&model);
         let fret = laid_out(&model, &plates, &model.fret);
-        let laid: usize = fret.sheets.iter().map(|own| own.plates.len()).sum();
-        let left_out = fret
+        let laid: usize = fret.sheets.iter().map(|own| own.pieces().count()).sum();
+        let too_large = fret
             .findings
             .iter()
             .filter(|own| own.rule == "fret-plate-too-large")
             .count();
-        assert_eq!(laid + left_out, plates.len(), "{name}");
+        assert_eq!(
+            laid + too_large + fret.left_out.len(),
+            plates.len(),
+            "{name}"
+        );
         for sheet in &fret.sheets {
             apart(
                 name,
@@ -129,7 +136,7 @@ fn plates_lie_apart_within_the_border_and_each_lies_somewhere() {
 fn apart(name: &str, sheet: &FretSheet, spec: &FretSpec, least_bar: f64) {
     let border = spec.border;
     let bar = spec.bar.max(least_bar);
-    for (i, one) in sheet.plates.iter().enumerate() {
+    for (i, one) in sheet.pieces().enumerate() {
         let (low, high) = one.moat.bounds();
         let inside = low.x >= border - 1e-9
             && low.y >= border - 1e-9
@@ -151,7 +158,7 @@ fn apart(name: &str, sheet: &FretSheet, spec: &FretSpec, least_bar: f64) {
         // Grown by just less than half the bar, no two lines may meet.
         let style = OutlineStyle::new(bar / 2.0 - 0.005).line_join(LineJoin::Round(0.1));
         let room = ring(&one.moat).outline_as::<i64>(&style);
-        for other in &sheet.plates[i + 1..] {
+        for other in sheet.pieces().skip(i + 1) {
             let theirs = ring(&other.moat).outline_as::<i64>(&style);
             let both = room.overlay_as::<i64>(&theirs, OverlayRule::Intersect, FillRule::NonZero);
             assert!(
@@ -160,6 +167,35 @@ fn apart(name: &str, sheet: &FretSheet, spec: &FretSpec, least_bar: f64) {
                 one.drawing.plate,
                 other.drawing.plate
             );
+        }
+    }
+}
+
+#[test]
+fn templates_lie_on_waste_and_change_nothing_of_the_plates() {
+    let model = model("class-b", None);
+    let all = plates(&model);
+    let own: Vec<FretPlate> = all.iter().filter(|own| !own.on_waste).cloned().collect();
+    let (with, without) = (
+        laid_out(&model, &all, &model.fret),
+        laid_out(&model, &own, &model.fret),
+    );
+    let templates: usize = with.sheets.iter().map(|sheet| sheet.templates.len()).sum();
+    assert!(templates > 0, "left out: {:?}", with.left_out);
+    assert_eq!(templates + with.left_out.len(), all.len() - own.len());
+    assert_eq!(with.sheets.len(), without.sheets.len());
+    for (a, b) in with.sheets.iter().zip(&without.sheets) {
+        assert_eq!((a.width, a.height), (b.width, b.height));
+        assert_eq!(
+            a.furniture.words[..b.furniture.words.len()],
+            b.furniture.words
+        );
+        for (one, other) in a.plates.iter().zip(&b.plates) {
+            assert_eq!(one.placement, other.placement);
+        }
+        for template in &a.templates {
+            assert_eq!(template.drawing.thickness, a.thickness);
+            assert!(template.tags.len() >= 2, "{}", template.drawing.plate);
         }
     }
 }
@@ -279,7 +315,7 @@ fn both_faces_have_the_area_of_what_is_to_be_etched() {
 
 fn area_to_be_etched(sheet: &FretSheet, face: Face) -> f64 {
     let mut sum = 0.0;
-    for plate in &sheet.plates {
+    for plate in sheet.pieces() {
         let drawing = &plate.drawing;
         let is_base = drawing.plain.1 - drawing.plain.0 < drawing.thickness - 1e-6;
         let proud = |own: &&artwork::FlatRegion| {

@@ -11,13 +11,14 @@ const TAGS: &str = "TAGS";
 const NUMBERS: &str = "NUMBERS";
 const TOOLING_HOLES: &str = "TOOLING-HOLES";
 const TEST_STRIP: &str = "TEST-STRIP";
+const TEMPLATES: &str = "TEMPLATES";
 const SCALE_BAR: &str = "SCALE-BAR";
 const REGISTER: &str = "REGISTER";
 const ETCH_FRONT: &str = "ETCH-FRONT";
 const ETCH_REAR: &str = "ETCH-REAR";
 
 /// Layers of a sheet beside those of its plates, in the order in which they are listed.
-pub const FRET_LAYERS: [DxfLayer; 9] = [
+pub const FRET_LAYERS: [DxfLayer; 10] = [
     layer(
         SHEET,
         "edge of the sheet, and the far border of the line etched round each plate, closed",
@@ -50,6 +51,13 @@ pub const FRET_LAYERS: [DxfLayer; 9] = [
         TEST_STRIP,
         "measured slots, fold and practice rivets, closed",
         1,
+        "CONTINUOUS",
+        true,
+    ),
+    layer(
+        TEMPLATES,
+        "edges and openings of templates on the waste, closed",
+        6,
         "CONTINUOUS",
         true,
     ),
@@ -125,9 +133,9 @@ pub(crate) fn sheet_layers(sheet: &FretSheet) -> Vec<SheetLayer> {
         circles,
     };
     let edge = Outline::rectangle(Point2::origin(), Point2::new(sheet.width, sheet.height));
-    let lines = sheet.plates.iter().map(|plate| plate.moat.clone());
+    let lines = sheet.pieces().map(|plate| plate.moat.clone());
     let lines = lines.flat_map(|own| less(EtchedShape::whole(own), allowance));
-    let tags = sheet.plates.iter().flat_map(|plate| &plate.tags);
+    let tags = sheet.pieces().flat_map(|plate| &plate.tags);
     let words = sheet.furniture.words.iter();
     let Furniture {
         tooling_holes,
@@ -143,7 +151,12 @@ pub(crate) fn sheet_layers(sheet: &FretSheet) -> Vec<SheetLayer> {
     };
     let folds = test_fold.iter().map(|own| EtchedShape::whole(own.clone()));
     let strip = test_slots.iter().cloned().chain(folds);
+    let templates = sheet.templates.iter().flat_map(|own| {
+        let drawing = sheet.film_drawing(own);
+        std::iter::once(drawing.outline).chain(drawing.holes.into_iter().map(|hole| hole.outline))
+    });
     vec![
+        own(TEMPLATES, templates.collect(), Vec::new()),
         own(
             SHEET,
             std::iter::once(edge).chain(lines).collect(),

@@ -2,7 +2,7 @@
 
 use crate::FindingJson;
 use crate::number::{millimetres, rounded};
-use artwork::{Fret, FretSheet, SCALE_BAR_MM};
+use artwork::{Fret, FretSheet, PlacedPlate, SCALE_BAR_MM};
 use body::RearFilm;
 use serde::Serialize;
 
@@ -13,6 +13,8 @@ pub struct FretJson {
     pub rear_film: &'static str,
     /// The sheets.
     pub sheets: Vec<SheetJson>,
+    /// Templates for which no sheet had room left: see `jigs/templates`.
+    pub templates_left_out: Vec<String>,
     /// What cannot be laid out, held or etched as meant.
     pub findings: Vec<FindingJson>,
 }
@@ -47,6 +49,8 @@ pub struct SheetJson {
     pub scale_bar_at_mm: [f64; 2],
     /// Its plates.
     pub plates: Vec<PlacedJson>,
+    /// Templates on its waste.
+    pub templates: Vec<PlacedJson>,
 }
 
 /// A plate on its sheet: turned by quarter turns about the origin of its flat, then moved.
@@ -75,6 +79,7 @@ impl FretJson {
                 RearFilm::FromRear => "from-rear",
             },
             sheets: fret.sheets.iter().map(SheetJson::of).collect(),
+            templates_left_out: fret.left_out.clone(),
             findings: fret.findings.iter().map(FindingJson::from).collect(),
         }
     }
@@ -89,14 +94,7 @@ impl FretJson {
 
 impl SheetJson {
     fn of(sheet: &FretSheet) -> Self {
-        let plates = sheet.plates.iter().map(|own| PlacedJson {
-            number: own.number,
-            plate: own.drawing.plate.clone(),
-            quarter_turns: own.placement.quarters,
-            x_mm: millimetres(own.placement.by.x),
-            y_mm: millimetres(own.placement.by.y),
-            tags: own.tags.len(),
-        });
+        let places = |pieces: &[PlacedPlate]| pieces.iter().map(PlacedJson::of).collect();
         Self {
             sheet: sheet.number,
             metal: sheet.metal.clone(),
@@ -117,7 +115,21 @@ impl SheetJson {
                 millimetres(sheet.furniture.scale_bar_at.x),
                 millimetres(sheet.furniture.scale_bar_at.y),
             ],
-            plates: plates.collect(),
+            plates: places(&sheet.plates),
+            templates: places(&sheet.templates),
+        }
+    }
+}
+
+impl PlacedJson {
+    fn of(own: &PlacedPlate) -> Self {
+        Self {
+            number: own.number,
+            plate: own.drawing.plate.clone(),
+            quarter_turns: own.placement.quarters,
+            x_mm: millimetres(own.placement.by.x),
+            y_mm: millimetres(own.placement.by.y),
+            tags: own.tags.len(),
         }
     }
 }

@@ -71,6 +71,7 @@ fn look(layer: &str) -> &'static str {
         "TAGS" => " fill=\"#d9a441\" stroke=\"none\"",
         "NUMBERS" | "SCALE-BAR" => " fill=\"#1f4fa0\" stroke=\"none\"",
         OPENINGS | "TOOLING-HOLES" | "TEST-STRIP" => " stroke=\"#b02a1e\"",
+        "TEMPLATES" => " stroke=\"#7a5a2b\"",
         OUTLINE => " fill=\"#f4ead2\" fill-opacity=\"0.6\"",
         HALF_ETCH_OUTSIDE | RAISED_OUTSIDE => " stroke=\"#1f4fa0\"",
         HALF_ETCH_INSIDE | RAISED_INSIDE => " stroke=\"#1f8a70\"",

@@ -43,7 +43,7 @@ pub fn key_plan_pdf(sheet: &FretSheet, title: &str) -> Result<Vec<u8>, ExportErr
 fn page(sheet: &FretSheet, title: &str) -> Page {
     let width = sheet.width + 2.0 * MARGIN;
     let columns = ((sheet.width / COLUMN).floor() as usize).max(1);
-    let rows = sheet.plates.len().div_ceil(columns);
+    let rows = sheet.pieces().count().div_ceil(columns);
     // Title, list, sheet, from the top.
     let list = rows as f64 * LIST.1 + 4.0;
     let height = sheet.height + list + 2.0 * MARGIN + 8.0;
@@ -56,7 +56,7 @@ fn page(sheet: &FretSheet, title: &str) -> Page {
     }];
     let by = Vector2::new(MARGIN, MARGIN + list);
     sheet_items(&mut items, sheet, by);
-    for (i, plate) in sheet.plates.iter().enumerate() {
+    for (i, plate) in sheet.pieces().enumerate() {
         let (column, row) = (i / rows.max(1), i % rows.max(1));
         let at = Point2::new(
             MARGIN + column as f64 * COLUMN,
@@ -81,7 +81,7 @@ fn sheet_items(items: &mut Vec<Item>, sheet: &FretSheet, by: Vector2) {
     let edge = Outline::rectangle(Point2::origin(), Point2::new(sheet.width, sheet.height));
     let filled = |loops: Vec<Outline>, colour| Item::Filled { loops, colour };
     let mut waste = vec![moved(&edge)];
-    waste.extend(sheet.plates.iter().map(|own| moved(&own.moat)));
+    waste.extend(sheet.pieces().map(|own| moved(&own.moat)));
     let holes = sheet.furniture.tooling_holes.iter();
     waste.extend(holes.map(|(at, d)| moved(&Outline::circle(*at, d / 2.0))));
     items.push(filled(waste, WASTE));
@@ -99,7 +99,7 @@ fn sheet_items(items: &mut Vec<Item>, sheet: &FretSheet, by: Vector2) {
         let loops = std::iter::once(&shape.outer).chain(&shape.islands);
         items.push(filled(loops.map(moved).collect(), INK));
     }
-    for plate in &sheet.plates {
+    for plate in sheet.pieces() {
         plate_items(items, plate, by);
     }
 }

@@ -277,7 +277,9 @@ impl Workshop {
 
     fn lay_out(&self) -> Result<artwork::Fret, WorkError> {
         let drawings = in_order(&self.body.plates, FlatDrawing::of)?;
-        let plates = artwork::FretPlate::of(&self.body, drawings);
+        let mut plates = artwork::FretPlate::of(&self.body, drawings);
+        let count = plates.len();
+        plates.extend(artwork::FretPlate::on_waste(self.templates()?, count));
         let title = artwork::FretTitle {
             engine: &self.model.title,
             scale: self.model.scale.word(),

@@ -37,8 +37,13 @@ impl Laid {
         };
         let model = Model::read(name, text.as_bytes(), &overrides).unwrap();
         let body = body::build(&model).unwrap();
-        let flats = body.plates.iter().map(|p| FlatDrawing::of(p).unwrap());
-        let plates = FretPlate::of(&body, flats.collect());
+        let flats = |plates: &[body::Plate]| -> Vec<FlatDrawing> {
+            let flats = plates.iter().map(|p| FlatDrawing::of(p).unwrap());
+            flats.collect()
+        };
+        let mut plates = FretPlate::of(&body, flats(&body.plates));
+        let templates = flats(&solid::etched_templates(&model, &body));
+        plates.extend(FretPlate::on_waste(templates, body.plates.len()));
         let title = FretTitle {
             engine: &model.title,
             scale: model.scale.word(),

@@ -44,7 +44,7 @@ const NO_CIRCLES: SPSurrogateConfig = SPSurrogateConfig {
 };
 
 /// Words keep this far off the edge of a sheet (mm), chosen.
-const EDGE_MM: f64 = 1.5;
+pub(crate) const EDGE_MM: f64 = 1.5;
 
 /// What takes up room on a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -242,10 +242,10 @@ impl SheetRoom {
         self.mask.meets_box(low - self.origin, high - self.origin)
     }
 
-    /// The sheet is cut to a size (mm), and what is put on it from here on keeps off its edge only.
-    pub(crate) fn cut_to(&mut self, size: Vector2) {
-        self.low = Vector2::repeat(EDGE_MM);
-        self.high = size - Vector2::repeat(EDGE_MM);
+    /// What is put on the sheet from here on keeps `off` the edge of a sheet of this size (mm).
+    pub(crate) fn keep_to(&mut self, size: Vector2, off: f64) {
+        self.low = Vector2::repeat(off);
+        self.high = size - Vector2::repeat(off);
     }
 
     /// The lowest and then leftmost place, over all turns: the turn's number and the corner.

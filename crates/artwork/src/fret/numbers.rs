@@ -19,14 +19,16 @@ const PLAINLY_MM: f64 = 0.8;
 /// Metal round a number (mm).
 const CLEAR_MM: f64 = 0.3;
 
-/// Numbers of all plates that have room for one, and the plates without.
+/// Writes the numbers of all plates from the `first` on that have room for one to the others; the plates without.
 pub(crate) fn numbers(
     plates: &[PlacedPlate],
+    first: usize,
+    words: &mut Vec<Lettering>,
     room: &mut SheetRoom,
     rules: &FurnitureRules<'_>,
-) -> (Vec<Lettering>, Vec<usize>) {
-    let (mut words, mut without) = (Vec::new(), Vec::new());
-    for (i, plate) in plates.iter().enumerate() {
+) -> Vec<usize> {
+    let mut without = Vec::new();
+    for (i, plate) in plates.iter().enumerate().skip(first) {
         let letters = Lettering {
             text: plate.number.to_string(),
             at: Point2::origin(),
@@ -34,13 +36,13 @@ pub(crate) fn numbers(
             stroke: rules.stroke(),
             mirrored: false,
         };
-        let beside = beside(plates, i, &letters, &words, room);
+        let beside = beside(plates, i, &letters, words, room);
         match beside.or_else(|| on_plate(plate, &letters)) {
             Some(own) => words.push(own),
             None => without.push(i),
         }
     }
-    (words, without)
+    without
 }
 
 /// Room of a text with metal round it: width and height.

@@ -4,7 +4,7 @@ use super::curves::grown;
 use super::faces::{EtchedFaces, plate_faces};
 use super::findings::{changed, few_tags, finding, no_number, unheld};
 use super::furniture::{Furniture, FurnitureRules};
-use super::nesting::{SAFETY_MM, SheetRoom, TurnedShape};
+use super::nesting::{EDGE_MM, SAFETY_MM, SheetRoom, TurnedShape};
 use super::numbers::numbers;
 use super::packing::{Item, SheetLimits, pack};
 use super::placement::Placement;
@@ -27,6 +27,8 @@ pub struct FretPlate {
     pub hidden_edges: Vec<String>,
     /// Places of its flat that come to lie in tight bends.
     pub bends: Vec<Outline>,
+    /// True for what is laid where the plates leave room, and left out where they leave none.
+    pub on_waste: bool,
 }
 
 impl FretPlate {
@@ -53,9 +55,39 @@ impl FretPlate {
                 bends: tight_bends(plate),
                 drawing,
                 hidden_edges: hidden,
+                on_waste: false,
             });
         }
         plates
+    }
+
+    /// Plain flat templates for the waste of any sheet no stouter than theirs, numbered after the `plates` of the body.
+    pub fn on_waste(templates: Vec<FlatDrawing>, plates: usize) -> Vec<Self> {
+        let numbered = templates.into_iter().enumerate();
+        let laid = numbered.map(|(i, drawing)| Self {
+            number: plates + i + 1,
+            drawing,
+            bends_along_x: None,
+            hidden_edges: Vec::new(),
+            bends: Vec::new(),
+            on_waste: true,
+        });
+        laid.collect()
+    }
+}
+
+impl FretPlate {
+    fn is_of(&self, metal: &str, thickness: f64) -> bool {
+        self.drawing.metal == metal && self.drawing.thickness == thickness
+    }
+
+    /// A plain flat plate cut from another sheet.
+    fn cut_from(&self, metal: &str, thickness: f64) -> Self {
+        let mut cut = self.clone();
+        cut.drawing.metal = metal.to_owned();
+        cut.drawing.thickness = thickness;
+        cut.drawing.plain = (-thickness / 2.0, thickness / 2.0);
+        cut
     }
 }
 
@@ -106,6 +138,8 @@ pub struct FretSheet {
     pub height: f64,
     /// Its plates.
     pub plates: Vec<PlacedPlate>,
+    /// Templates on its waste.
+    pub templates: Vec<PlacedPlate>,
     /// What it carries beside them.
     pub furniture: Furniture,
     /// What is etched for the finished metal.
@@ -125,6 +159,8 @@ pub struct FretSheet {
 pub struct Fret {
     /// The sheets, by metal and thickness.
     pub sheets: Vec<FretSheet>,
+    /// Ids of the templates for which no sheet had room left.
+    pub left_out: Vec<String>,
     /// What cannot be laid out, held or etched as meant.
     pub findings: Vec<Finding>,
 }
@@ -139,6 +175,11 @@ pub struct FretTitle<'a> {
 }
 
 impl FretSheet {
+    /// Everything that is cut out of it: its plates, then its templates.
+    pub fn pieces(&self) -> impl Iterator<Item = &PlacedPlate> {
+        self.plates.iter().chain(&self.templates)
+    }
+
     /// Area of the plates' metal (mm²).
     pub fn plate_area(&self) -> f64 {
         self.plates.iter().map(|plate| plate.drawing.area()).sum()
@@ -198,7 +239,8 @@ impl FretSheet {
 
 /// Lays all plates out on sheets, one metal and thickness after another.
 ///
-/// The same plates give the same sheets. A plate that fits no sheet is left out and named by a finding.
+/// The same plates give the same sheets. A plate that fits no sheet is left out and named by a finding; what is
+/// for the waste lies where the plates have left room for it.
 pub fn lay_out(
     plates: &[FretPlate],
     spec: &FretSpec,
@@ -206,7 +248,7 @@ pub fn lay_out(
     title: FretTitle<'_>,
 ) -> Fret {
     let mut kinds: Vec<(String, f64)> = Vec::new();
-    for plate in plates {
+    for plate in plates.iter().filter(|own| !own.on_waste) {
         let kind = (plate.drawing.metal.clone(), plate.drawing.thickness);
         if !kinds.contains(&kind) {
             kinds.push(kind);
@@ -218,7 +260,7 @@ pub fn lay_out(
     for (metal, thickness) in kinds {
         let own: Vec<&FretPlate> = plates
             .iter()
-            .filter(|own| own.drawing.metal == metal && own.drawing.thickness == thickness)
+            .filter(|own| !own.on_waste && own.is_of(&metal, thickness))
             .collect();
         let layout = Layout::new(spec, process, &metal, thickness);
         let sheets = layout.nested(&own, title, &mut findings);
@@ -229,15 +271,23 @@ pub fn lay_out(
         );
     }
     let count = groups.len();
+    let mut for_waste: Vec<&FretPlate> = plates.iter().filter(|own| own.on_waste).collect();
     let sheets = groups
         .into_iter()
         .enumerate()
         .map(|(i, (metal, thickness, sheet))| {
             let layout = Layout::new(spec, process, &metal, thickness);
-            layout.finished(i + 1, count, sheet, title, &mut findings)
+            layout.finished((i + 1, count), sheet, title, &mut for_waste, &mut findings)
         })
         .collect();
-    Fret { sheets, findings }
+    Fret {
+        sheets,
+        left_out: for_waste
+            .iter()
+            .map(|own| own.drawing.plate.clone())
+            .collect(),
+        findings,
+    }
 }
 
 struct Layout<'a> {
@@ -416,10 +466,10 @@ impl<'a> Layout<'a> {
 
     fn finished(
         &self,
-        number: usize,
-        count: usize,
+        (number, count): (usize, usize),
         mut open: OpenSheet<'_>,
         title: FretTitle<'_>,
+        for_waste: &mut Vec<&FretPlate>,
         findings: &mut Vec<Finding>,
     ) -> FretSheet {
         let words = self.words(title, (number, count), open.lines);
@@ -435,15 +485,15 @@ impl<'a> Layout<'a> {
         }
         plates.sort_by_key(|own| own.number);
         let mut furniture = rules.furniture(width, height);
-        open.room.cut_to(Vector2::new(width, height));
+        open.room.keep_to(Vector2::new(width, height), EDGE_MM);
         for (at, diameter) in &furniture.tooling_holes {
             let round = Outline::circle(*at, diameter / 2.0 + HOLE_CLEAR_MM);
             if let Some(shape) = TurnedShape::of(&round) {
                 open.room.take(&shape, round.bounds().0.coords);
             }
         }
-        let (numbers, without) = numbers(&plates, &mut open.room, &rules);
-        furniture.words.extend(numbers);
+        let mut words = Vec::new();
+        let without = numbers(&plates, 0, &mut words, &mut open.room, &rules);
         for i in without {
             let own = open
                 .placed
@@ -451,6 +501,17 @@ impl<'a> Layout<'a> {
                 .find(|own| own.0.number == plates[i].number);
             findings.extend(own.map(|own| no_number(own.0)));
         }
+        // After the numbers of the plates, so that no template stands where one would be read best.
+        open.room
+            .keep_to(Vector2::new(width, height), self.spec.border);
+        let templates = self.laid_on_waste(for_waste, &mut open.room);
+        open.room.keep_to(Vector2::new(width, height), EDGE_MM);
+        let first = plates.len();
+        plates.extend(templates);
+        // A template without a number is told by the key plan.
+        numbers(&plates, first, &mut words, &mut open.room, &rules);
+        let templates = plates.split_off(first);
+        furniture.words.extend(words);
         let sheet = FretSheet {
             number,
             metal: self.metal.to_owned(),
@@ -458,6 +519,7 @@ impl<'a> Layout<'a> {
             width,
             height,
             plates,
+            templates,
             furniture,
             nominal: EtchedFaces::default(),
             films: EtchedFaces::default(),
@@ -466,6 +528,33 @@ impl<'a> Layout<'a> {
             room_area: open.area,
         };
         self.etched(sheet, findings)
+    }
+
+    /// Lays what fits into the room that is left, and takes it from the list.
+    fn laid_on_waste(
+        &self,
+        for_waste: &mut Vec<&FretPlate>,
+        room: &mut SheetRoom,
+    ) -> Vec<PlacedPlate> {
+        let mut laid = Vec::new();
+        for_waste.retain(|own| {
+            // Holes and bars that stouter metal allows are sound in this one.
+            if own.drawing.thickness < self.thickness {
+                return true;
+            }
+            let own = own.cut_from(self.metal, self.thickness);
+            let Some((moat, shape)) = self.rooms(&own.drawing.outline) else {
+                return true;
+            };
+            let turns = self.turns(&own, &shape);
+            let Some((turn, corner)) = room.lowest(&turns) else {
+                return true;
+            };
+            room.take(&turns[turn], corner);
+            laid.push(self.placed(&own, turns[turn].placement(corner), &moat));
+            false
+        });
+        laid
     }
 
     fn placed(&self, plate: &FretPlate, placement: Placement, moat: &Outline) -> PlacedPlate {
@@ -511,7 +600,7 @@ impl<'a> Layout<'a> {
             nominal.extend(faces);
             films.extend(film);
         };
-        for plate in &sheet.plates {
+        for plate in sheet.pieces() {
             let faces = plate_faces(&plate.drawing, &plate.moat, &plate.tags);
             take(faces, Some(plate));
         }

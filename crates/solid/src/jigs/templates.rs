@@ -4,6 +4,7 @@ use body::{Body, Curve, Edge, Hole, Model, Plate, Sheet};
 use develop::Forming;
 use geom::math::{asin, sin, tan};
 use geom::{Outline, Placement, Point2, Point3, Segment, Vector3};
+use std::f64::consts::FRAC_PI_6;
 
 use super::rings::stem;
 use super::rivet_strip::{STRIPS, pitches};
@@ -46,7 +47,7 @@ pub fn etched_templates(model: &Model, body: &Body) -> Vec<Plate> {
             .find(|k| f64::from(*k) * pitch - hole >= 1.1 * bar)
             .unwrap_or(8);
         let step = pitch * f64::from(every);
-        let count = ((50.0 / step).floor() as usize).clamp(4, 40);
+        let count = ((24.0 / step).floor() as usize).clamp(4, 40);
         let long = step * (count - 1) as f64 + 8.0;
         let row = hole / 2.0 + 1.5 * bar;
         let outline =
@@ -73,10 +74,9 @@ pub fn etched_templates(model: &Model, body: &Body) -> Vec<Plate> {
     templates
 }
 
-/// A plate with a convex curve above and a concave one below, as wide as both allow over 100°.
+/// A plate with a convex curve above and a concave one below, as wide as both allow over 60°.
 fn gauge(inside: f64, outside: f64) -> Outline {
-    const HALF: f64 = 0.872_664_625_997_164_8;
-    let half = inside.min(outside) * sin(HALF);
+    let half = inside.min(outside) * sin(FRAC_PI_6);
     let bulge = |radius: f64| tan(asin(half / radius) / 2.0);
     let rise = inside - (inside * inside - half * half).sqrt();
     let tall = outside - (outside * outside - half * half).sqrt() + 6.0;
@@ -131,7 +131,7 @@ mod tests {
         let (inside, outside) = (16.0, 16.4);
         let outline = gauge(inside, outside);
         let segment = |radius: f64| {
-            let half = 16.0 * sin(0.872_664_625_997_164_8);
+            let half = 16.0 * sin(FRAC_PI_6);
             let sweep = 2.0 * asin(half / radius);
             radius * radius * (sweep - sin(sweep)) / 2.0
         };
