@@ -6,6 +6,7 @@
 mod cli;
 mod commands;
 mod failure;
+mod memory;
 mod model_file;
 mod output_folder;
 mod progress;

@@ -36,6 +36,12 @@ impl Steps {
         result
     }
 
+    /// How long a step took (ms); nothing for one that was not done.
+    pub(crate) fn time_of(&self, word: &str) -> f64 {
+        let own = self.timings.iter().find(|(step, _)| *step == word);
+        own.map_or(0.0, |(_, ms)| *ms)
+    }
+
     /// Steps done so far with their times (ms).
     pub(crate) fn timings(&self) -> &[(&'static str, f64)] {
         &self.timings

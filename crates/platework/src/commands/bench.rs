@@ -9,6 +9,7 @@ use server::Workshop;
 use super::Verdict;
 use crate::cli::BenchArgs;
 use crate::failure::Failure;
+use crate::memory::{peak_in_words, peak_memory_kib};
 use crate::model_file::{name_of, read_model};
 use crate::progress::Steps;
 use crate::stdout;
@@ -130,19 +131,6 @@ fn median(mut values: Vec<f64>) -> f64 {
     (low.midpoint(high) * 1e3).round() / 1e3
 }
 
-/// Most memory that this program has had in use (KiB), where the system tells.
-fn peak_memory_kib() -> Option<u64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    peak_of(&status)
-}
-
-fn peak_of(status: &str) -> Option<u64> {
-    let line = status
-        .lines()
-        .find_map(|line| line.strip_prefix("VmHWM:"))?;
-    line.trim().strip_suffix("kB")?.trim().parse().ok()
-}
-
 fn say(bench: &Bench) -> Result<(), Failure> {
     let Bench {
         model, scale, runs, ..
@@ -171,11 +159,7 @@ fn say(bench: &Bench) -> Result<(), Failure> {
             parts.concat()
         ))?;
     }
-    let peak = bench.peak_memory_kib.map_or_else(
-        || "not known on this system".to_owned(),
-        |kib| format!("{:.1} MiB", kib as f64 / 1024.0),
-    );
-    stdout::line(&format!("peak memory: {peak}"))
+    stdout::line(&peak_in_words(bench.peak_memory_kib))
 }
 
 #[cfg(test)]
@@ -187,14 +171,5 @@ mod tests {
         assert_eq!(median(vec![3.0, 1.0, 2.0]), 2.0);
         assert_eq!(median(vec![4.0, 1.0, 2.0, 3.0]), 2.5);
         assert_eq!(median(vec![7.0]), 7.0);
-    }
-
-    #[test]
-    fn peak_is_read_from_the_status() {
-        assert_eq!(
-            peak_of("VmPeak:\t  9 kB\nVmHWM:\t   1234 kB\nx: y\n"),
-            Some(1234)
-        );
-        assert_eq!(peak_of("VmPeak:\t  9 kB\n"), None);
     }
 }

@@ -8,6 +8,7 @@ mod compare;
 mod compare_scan;
 mod differ;
 mod fret;
+mod made;
 mod new;
 mod serve;
 mod sheets;
