@@ -6,6 +6,7 @@
 //! body.
 
 mod as_drawn_glb;
+mod body_step;
 mod built_json;
 mod clearances_json;
 mod cp1252;
@@ -43,6 +44,7 @@ mod test_build_picture;
 mod threemf;
 
 pub use as_drawn_glb::{AsDrawnMesh, as_drawn_glb, deviation_colour};
+pub use body_step::body_step;
 pub use built_json::{
     BuiltCauseJson, BuiltEqualJson, BuiltJson, BuiltPointJson, EstimateJson, ReadingJson,
 };

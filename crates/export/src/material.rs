@@ -53,6 +53,11 @@ impl Material {
         }
     }
 
+    /// Its linear colour: red, green and blue.
+    pub(crate) fn colour(self) -> [f32; 3] {
+        self.look().0
+    }
+
     /// Linear colour, metalness and roughness: chosen by eye.
     fn look(self) -> ([f32; 3], f32, f32) {
         match self {

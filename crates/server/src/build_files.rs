@@ -124,6 +124,11 @@ impl Workshop {
                     None,
                 );
                 add(
+                    "body.step".to_owned(),
+                    "exact solids of all plates by sub-assembly, in their places, STEP in mm",
+                    None,
+                );
+                add(
                     "report.json".to_owned(),
                     "lengths and areas of both states, joints, order of assembly, findings",
                     None,
@@ -250,6 +255,7 @@ impl Workshop {
     fn file_of(&self, group: &str, id: &str, ending: &str) -> Result<Option<Vec<u8>>, WorkError> {
         Ok(Some(match (group, ending) {
             ("body", "glb") if id == "preview" => self.preview(true)?.to_vec(),
+            ("body", "step") if id == "body" => self.body_step().into_bytes(),
             ("body", "json") if id == "report" => {
                 let meshes = self.meshes(true)?;
                 let report = self.report(&self.facts(&meshes.plates, true)?)?;

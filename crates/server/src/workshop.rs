@@ -333,6 +333,21 @@ impl Workshop {
         Ok(solid::plate_step(self.plate(plate)?)?)
     }
 
+    /// The exact solids of all plates that have one as one STEP file, by sub-assembly, in their places.
+    pub fn body_step(&self) -> String {
+        let plates = self.body.plates.par_iter();
+        // Numbered alike; the file numbers them on.
+        let first = solid::StepFile::new().next();
+        let solids = plates.filter_map(|plate| {
+            let solid = solid::step_solid(plate, first).ok()?;
+            Some((plate.id.as_str(), solid))
+        });
+        let mut solids: BTreeMap<&str, solid::StepSolid> = solids.collect();
+        export::body_step(&self.name, &self.model.title, &self.body, |id| {
+            solids.remove(id)
+        })
+    }
+
     /// A block that a wrapper is soldered up on, whole and in its place in the body, as an STL.
     ///
     /// # Errors

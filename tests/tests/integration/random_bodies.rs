@@ -120,7 +120,13 @@ fn random_bodies_are_sound_or_refused() {
         match catch_unwind(AssertUnwindSafe(|| build(&text, wheels))) {
             Ok("built") => built += 1,
             Ok(_) => {}
-            Err(_) => failed.push((number, name, wheels.word(), text)),
+            Err(_) => {
+                println!("body {number} of {name} failed");
+                failed.push((number, name, wheels.word(), text));
+            }
+        }
+        if (number + 1) % 1000 == 0 {
+            println!("{} bodies, {built} built, {} failed", number + 1, failed.len());
         }
     }
     println!("{built} of {bodies} bodies were built, the others refused");

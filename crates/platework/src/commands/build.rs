@@ -6,9 +6,11 @@ use rayon::prelude::*;
 use serde_json::json;
 use server::{WorkError, Workshop, is_former};
 
+use super::made::{self, Made};
 use super::{Verdict, fret, sheets};
 use crate::cli::BuildArgs;
 use crate::failure::Failure;
+use crate::memory::{peak_in_words, peak_memory_kib};
 use crate::model_file;
 use crate::output_folder::{OutputFile, write_folder};
 use crate::progress::Steps;
@@ -24,19 +26,17 @@ struct NoSolid {
 pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     let start = Instant::now();
     let rivets = !args.no_rivets;
-    let mut steps = Steps::new(11);
+    let mut steps = Steps::new(12);
     let workshop = steps.step("body", || model_file::open(&args.model))?;
     let meshes = steps.step("meshes", || workshop.meshes(rivets))?;
     let glb = steps.step("preview", || workshop.glb(&meshes))?;
-    let mut files = vec![OutputFile::new("preview.glb", glb)];
-    files.extend(steps.step("flats", || flats(&workshop))?);
+    let flats = steps.step("flats", || flats(&workshop))?;
     let (fret, lost) = steps.step("fret", || fret::files(&workshop))?;
-    files.extend(fret);
-    files.extend(steps.step("sheets", || sheets::files(&workshop, args.paper))?);
-    files.extend(steps.step("formed", || formed(&workshop, &meshes))?);
+    let sheets = steps.step("sheets", || sheets::files(&workshop, args.paper))?;
+    let formed = steps.step("formed", || formed(&workshop, &meshes))?;
     let (solids, without) = steps.step("solids", || solids(&workshop, args.riveted_solids));
-    files.extend(solids);
-    files.extend(steps.step("jigs", || jigs(&workshop))?);
+    let body_step = steps.step("body.step", || workshop.body_step());
+    let jigs = steps.step("jigs", || jigs(&workshop))?;
     let facts = steps.step("measures", || workshop.facts(&meshes.plates, rivets))?;
     let report = steps.step("checks", || workshop.report(&facts))?;
     let mut report = report.with_jigs(workshop.jigs().json());
@@ -44,6 +44,21 @@ pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
         report = report.timed(step, *milliseconds);
     }
     report = report.timed("total", start.elapsed().as_secs_f64() * 1e3);
+    let groups = [
+        ("preview", vec![OutputFile::new("preview.glb", glb)]),
+        ("flats", flats),
+        ("fret", fret),
+        ("sheets", sheets),
+        ("formed", formed),
+        ("solids", solids),
+        ("body.step", vec![OutputFile::new("body.step", body_step)]),
+        ("jigs", jigs),
+    ];
+    let made = groups
+        .iter()
+        .map(|(step, files)| Made::of(step, steps.time_of(step), files))
+        .collect::<Vec<_>>();
+    let mut files: Vec<OutputFile> = groups.into_iter().flat_map(|(_, files)| files).collect();
     files.push(OutputFile {
         repeatable: false,
         ..OutputFile::new("report.json", report.to_text())
@@ -51,7 +66,7 @@ pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     let count = files.len();
     steps.step("files", || write_folder(&args.out, files))?;
     drop(steps);
-    say(args, &workshop, count, &without, start, json)?;
+    say(args, &workshop, count, &made, &without, start, json)?;
     if !json {
         fret::say(&lost)?;
     }
@@ -193,6 +208,7 @@ fn say(
     args: &BuildArgs,
     workshop: &Workshop,
     files: usize,
+    made: &[Made],
     without: &[NoSolid],
     start: Instant,
     json: bool,
@@ -217,6 +233,8 @@ fn say(
             "findings": workshop.findings().len(),
             "findings_that_count": counting,
             "total_ms": total.round(),
+            "made": made,
+            "peak_memory_kib": peak_memory_kib(),
         }));
     }
     let (out, plates) = (args.out.display(), workshop.body().plates.len());
@@ -225,6 +243,8 @@ fn say(
         workshop.model().title,
         total / 1e3
     ))?;
+    made::say(made)?;
+    stdout::line(&peak_in_words(peak_memory_kib()))?;
     for no in without {
         stdout::line(&format!("no exact solid of {}: {}", no.plate, no.reason))?;
     }

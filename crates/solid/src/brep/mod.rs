@@ -21,7 +21,9 @@ mod skins;
 mod space_curve;
 mod spline;
 mod step;
+mod step_file;
 mod surfaces;
 
 pub use measure::{ExactMeasures, exact_measures, riveted_measures};
 pub use step::{StepSolid, exact_rivets, plate_step, riveted_step, step_solid, step_string};
+pub use step_file::{StepColour, StepFile, StepPart};

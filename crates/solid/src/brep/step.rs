@@ -4,14 +4,12 @@ use super::domes::{Dome, domes};
 use super::edges::Edges;
 use super::kernel::solid_entities;
 use super::net::Net;
+use super::step_file::StepFile;
 use crate::SolidError;
 use body::Plate;
 
 /// Number of the kernel's first entity of a solid: the solid itself.
 const KERNEL_FIRST: usize = 16;
-
-/// First entity number that [`plate_step`] leaves to the solid.
-const OWN_ENTITIES: usize = 20;
 
 /// The exact solid of a plate as entities of an exchange file, to be put into a file of one's own.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -53,7 +51,7 @@ fn solid_of(plate: &Plate, domes: &[Dome], first: usize) -> Result<StepSolid, So
             plate: plate.id.clone(),
             step: "reading the kernel's entities",
         })?;
-    let (entities, next) = renumbered(&text[start..], first);
+    let (entities, next) = renumbered(&text[start..], KERNEL_FIRST, first);
     // An advanced face is what a shell of application protocol 214 consists of.
     let entities = entities
         .replace("= FACE_SURFACE(", "= ADVANCED_FACE(")
@@ -77,7 +75,7 @@ fn solid_of(plate: &Plate, domes: &[Dome], first: usize) -> Result<StepSolid, So
 ///
 /// As [`step_solid`].
 pub fn plate_step(plate: &Plate) -> Result<String, SolidError> {
-    Ok(file_of(plate, &step_solid(plate, OWN_ENTITIES)?))
+    Ok(file_of(plate, step_solid(plate, StepFile::new().next())?))
 }
 
 /// As [`plate_step`], with the rivet heads on.
@@ -91,7 +89,10 @@ pub fn plate_step(plate: &Plate) -> Result<String, SolidError> {
 /// As [`step_solid`].
 pub fn riveted_step(plate: &Plate) -> Result<String, SolidError> {
     let domes = domes_of(plate)?;
-    Ok(file_of(plate, &solid_of(plate, &domes, OWN_ENTITIES)?))
+    Ok(file_of(
+        plate,
+        solid_of(plate, &domes, StepFile::new().next())?,
+    ))
 }
 
 /// Numbers of the rivets whose heads [`riveted_step`] keeps.
@@ -110,41 +111,25 @@ pub(super) fn domes_of(plate: &Plate) -> Result<Vec<Dome>, SolidError> {
     })
 }
 
-fn file_of(plate: &Plate, solid: &StepSolid) -> String {
-    let (id, title) = (step_string(&plate.id), step_string(&plate.title));
-    format!(
-        "ISO-10303-21;\n\
-         HEADER;\n\
-         FILE_DESCRIPTION(({title}),'2;1');\n\
-         FILE_NAME({id},'2000-01-01T00:00:00',(''),(''),'Platework','Platework','');\n\
-         FILE_SCHEMA(('AUTOMOTIVE_DESIGN {{ 1 0 10303 214 1 1 1 1 }}'));\n\
-         ENDSEC;\n\
-         DATA;\n\
-         #1 = APPLICATION_CONTEXT('core data for automotive mechanical design processes');\n\
-         #2 = APPLICATION_PROTOCOL_DEFINITION('international standard','automotive_design',2000,#1);\n\
-         #3 = PRODUCT_CONTEXT('',#1,'mechanical');\n\
-         #4 = PRODUCT_DEFINITION_CONTEXT('part definition',#1,'design');\n\
-         #5 = PRODUCT({id},{title},'',(#3));\n\
-         #6 = PRODUCT_DEFINITION_FORMATION('','',#5);\n\
-         #7 = PRODUCT_DEFINITION('design','',#6,#4);\n\
-         #8 = PRODUCT_DEFINITION_SHAPE('','',#7);\n\
-         #9 = SHAPE_DEFINITION_REPRESENTATION(#8,#10);\n\
-         #10 = ADVANCED_BREP_SHAPE_REPRESENTATION({id},(#11,#{solid}),#15);\n\
-         #11 = AXIS2_PLACEMENT_3D('',#12,#13,#14);\n\
-         #12 = CARTESIAN_POINT('',(0.0,0.0,0.0));\n\
-         #13 = DIRECTION('',(0.0,0.0,1.0));\n\
-         #14 = DIRECTION('',(1.0,0.0,0.0));\n\
-         #15 = (GEOMETRIC_REPRESENTATION_CONTEXT(3) GLOBAL_UNCERTAINTY_ASSIGNED_CONTEXT((#19)) \
-         GLOBAL_UNIT_ASSIGNED_CONTEXT((#16,#17,#18)) REPRESENTATION_CONTEXT('','3D'));\n\
-         #16 = (LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT(.MILLI.,.METRE.));\n\
-         #17 = (NAMED_UNIT(*) PLANE_ANGLE_UNIT() SI_UNIT($,.RADIAN.));\n\
-         #18 = (NAMED_UNIT(*) SI_UNIT($,.STERADIAN.) SOLID_ANGLE_UNIT());\n\
-         #19 = UNCERTAINTY_MEASURE_WITH_UNIT(LENGTH_MEASURE(1.0E-6),#16,'distance_accuracy_value','');\n\
-         {entities}ENDSEC;\n\
-         END-ISO-10303-21;\n",
-        solid = solid.solid,
-        entities = solid.entities,
-    )
+fn file_of(plate: &Plate, solid: StepSolid) -> String {
+    let mut file = StepFile::new();
+    file.part(&plate.id, &plate.title, solid, None);
+    file.finish(&plate.id, &plate.title)
+}
+
+impl StepSolid {
+    /// The same entities numbered from `first`.
+    pub(super) fn from(self, first: usize) -> Self {
+        if self.solid == first {
+            return self;
+        }
+        let (entities, next) = renumbered(&self.entities, self.solid, first);
+        Self {
+            entities,
+            solid: first,
+            next,
+        }
+    }
 }
 
 /// A string of an exchange file, quotes included: `'` doubled, `\` doubled, letters outside ASCII
@@ -167,17 +152,17 @@ pub fn step_string(text: &str) -> String {
     written
 }
 
-/// The kernel's entities numbered from `first`, and the number after the last.
-fn renumbered(text: &str, first: usize) -> (String, usize) {
+/// Entities numbered `from` one number on, numbered from `first` on, and the number after the last.
+fn renumbered(text: &str, from: usize, first: usize) -> (String, usize) {
     let mut written = String::with_capacity(text.len() + text.len() / 8);
     let mut next = first;
     let mut parts = text.split('#');
     written.push_str(parts.next().unwrap_or(""));
     for part in parts {
         let digits = part.bytes().take_while(u8::is_ascii_digit).count();
-        // Names inside the kernel's text are empty, so that every # begins a number.
-        let number = part[..digits].parse::<usize>().unwrap_or(KERNEL_FIRST);
-        let number = number + first - KERNEL_FIRST;
+        // Names inside it are empty or ids of plates, so that every # begins a number.
+        let number = part[..digits].parse::<usize>().unwrap_or(from);
+        let number = number + first - from;
         next = next.max(number + 1);
         written.push('#');
         written.push_str(&number.to_string());
@@ -199,7 +184,7 @@ mod tests {
 
     #[test]
     fn numbers_move_together() {
-        let (text, next) = renumbered("#16 = A('', #17);\n#17 = B();\n", 40);
+        let (text, next) = renumbered("#16 = A('', #17);\n#17 = B();\n", 16, 40);
         assert_eq!(text, "#40 = A('', #41);\n#41 = B();\n");
         assert_eq!(next, 42);
     }
