@@ -1,6 +1,7 @@
 //! One file a command.
 
 mod bench;
+mod bench_files;
 mod build;
 mod check;
 mod clearances;
