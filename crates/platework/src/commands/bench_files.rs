@@ -163,7 +163,10 @@ fn once(args: &BenchArgs, bytes: &[u8], folder: &Path) -> Result<Run, Failure> {
         let glb = export::glb_of(workshop.body(), |id| {
             of(id).map(|i| PartMesh::Plate(&meshes[i]))
         });
-        Ok(vec![("plates.glb".to_owned(), glb.map_err(WorkError::from)?)])
+        Ok(vec![(
+            "plates.glb".to_owned(),
+            glb.map_err(WorkError::from)?,
+        )])
     })?;
     laps.files("stl", || {
         each(&workshop, |i| {
@@ -186,16 +189,24 @@ fn once(args: &BenchArgs, bytes: &[u8], folder: &Path) -> Result<Run, Failure> {
     })?;
     let flats = laps.lap("flats", || {
         let flats = plates.par_iter().map(FlatDrawing::of);
-        Ok(flats.collect::<Result<Vec<_>, _>>().map_err(WorkError::from)?)
+        Ok(flats
+            .collect::<Result<Vec<_>, _>>()
+            .map_err(WorkError::from)?)
     })?;
     laps.files("dxf", || {
         each(&workshop, |i| {
-            Ok((format!("{}.dxf", plates[i].id), export::dxf_of(&flats[i]).into()))
+            Ok((
+                format!("{}.dxf", plates[i].id),
+                export::dxf_of(&flats[i]).into(),
+            ))
         })
     })?;
     laps.files("svg", || {
         each(&workshop, |i| {
-            Ok((format!("{}.svg", plates[i].id), export::svg_of(&flats[i]).into()))
+            Ok((
+                format!("{}.svg", plates[i].id),
+                export::svg_of(&flats[i]).into(),
+            ))
         })
     })?;
     let laps = laps.laps;
@@ -349,9 +360,7 @@ fn say(bench: &Bench) -> Result<(), Failure> {
          {threads} threads, median of {runs} runs (ms)",
         bench.chord_error_mm
     ))?;
-    stdout::line(
-        "stage        wall       CPU  files      bytes   written    copied  wall/copied",
-    )?;
+    stdout::line("stage        wall       CPU  files      bytes   written    copied  wall/copied")?;
     for stage in &bench.stages {
         let cpu = stage
             .cpu_ms

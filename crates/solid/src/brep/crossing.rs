@@ -15,9 +15,7 @@ pub(super) struct Chords {
 impl Chords {
     /// Chords of a whole run.
     pub(super) fn of(run: &Run<'_>) -> Result<Self, DevelopError> {
-        let chords = run.chords();
-        let spots = (0..=chords).map(|i| run.spot(i as f64 / chords as f64));
-        Ok(Self::through(spots.collect::<Result<_, _>>()?))
+        Ok(Self::through(run.samples(run.chords())?.collect()))
     }
 
     fn of_piece(piece: &Piece<'_>, skins: &Skins<'_>) -> Self {

@@ -125,7 +125,7 @@ impl<'a> Draft<'a, '_> {
             }
             let is_apex = |x: f64| self.skins.is_apex(strip, x);
             let piece = Piece {
-                run: part.run,
+                run: part.run.clone(),
                 from: part.from,
                 to: part.to,
                 strip,
