@@ -8,10 +8,8 @@ rivets nor parameter curves.
 """
 
 import math
-from pathlib import Path
 
 import numpy as np
-from OCP.Bnd import Bnd_Box
 from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
@@ -48,6 +46,8 @@ from OCP.XCAFDoc import XCAFDoc_DocumentTool
 RIVET_CHORD_MM, RIVET_ANGLE_RAD = 0.1, 1.1
 # The kernel's own default of the angle between neighbouring facets.
 ANGLE_RAD = 0.5
+# How far a rivet that is to become one with its plate reaches into it: without that the kernel's union fails.
+SKIRT_MM = 0.05
 # How far a cutting tool stands out of the metal, so that no face of it lies on a face of the plate.
 CLEAR_MM = 0.2
 
@@ -334,62 +334,77 @@ MAKERS = {"flat": flat_plate, "folded": folded_plate, "rolled": rolled_plate}
 # --- stages ----------------------------------------------------------------------------------------------
 
 
-def build(plates):
-    """Solids of all plates, a solid of each size of rivet, and the places of the rivets of each plate."""
-    made, heads = [], {}
+class Made:
+    """Plates as solids, and what is meshed and shown of them with their rivets."""
+
+    def __init__(self, solids_, heads, shown):
+        self.solids, self.heads, self.shown = solids_, heads, shown
+
+    def to_mesh(self):
+        """Every solid that is meshed finely, once."""
+        return self.shown if self.heads == [] else self.solids
+
+
+def build(plates, fused):
+    """Solids of all plates. Rivets are placed on them, each a solid of its own, or `fused` with them."""
+    made, heads, shown = [], {}, []
     for plate in plates:
         try:
             made.append(MAKERS[plate["shape"]["kind"]](plate, plate["shape"]))
         except Exception as error:
             raise RuntimeError(f"{plate['id']}: {error}") from error
-    for plate in plates:
-        for rivet in plate["rivets"]:
-            size = rivet["radius"], rivet["height"]
-            if size not in heads:
-                heads[size] = head(*size)
     builder = BRep_Builder()
-    compounds = []
     for plate, solid in zip(plates, made):
+        own = [placed_head(rivet, heads, SKIRT_MM if fused else 0.0) for rivet in plate["rivets"]]
+        if fused:
+            shown.append(combine(BRepAlgoAPI_Fuse(), [solid], own) if own else solid)
+            continue
         compound = TopoDS_Compound()
         builder.MakeCompound(compound)
-        builder.Add(compound, solid)
-        for rivet in plate["rivets"]:
-            place = gp_Trsf()
-            place.SetTransformation(
-                gp_Ax3(pnt(rivet["centre"]), direction(rivet["normal"])), gp_Ax3()
-            )
-            builder.Add(
-                compound, heads[rivet["radius"], rivet["height"]].Moved(TopLoc_Location(place))
-            )
-        compounds.append(compound)
-    return made, list(heads.values()), compounds
+        for part in [solid, *own]:
+            builder.Add(compound, part)
+        shown.append(compound)
+    return Made(made, [] if fused else list(heads.values()), shown)
 
 
-def head(radius, height):
-    """A cap of a sphere on the plane z = 0."""
+def placed_head(rivet, heads, skirt):
+    """A rivet in its place; one of each size is made."""
+    size = rivet["radius"], rivet["height"]
+    if size not in heads:
+        heads[size] = head(*size, skirt)
+    place = gp_Trsf()
+    place.SetTransformation(gp_Ax3(pnt(rivet["centre"]), direction(rivet["normal"])), gp_Ax3())
+    return heads[size].Moved(TopLoc_Location(place))
+
+
+def head(radius, height, skirt):
+    """A cap of a sphere on the plane z = 0, and under it a cylinder as deep as the skirt."""
     angle = 2 * math.atan2(height, radius)
     ball = radius / math.sin(angle)
     half = angle / 2
     middle = (ball * math.sin(half), 0, height - ball + ball * math.cos(half))
-    rim, top, foot = (radius, 0, 0), (0, 0, height), (0, 0, 0)
-    wire = wire_of([[foot, rim], [rim, middle, top], [top, foot]])
+    rim, top, foot = (radius, 0, 0), (0, 0, height), (0, 0, -skirt)
+    below = [[foot, (radius, 0, -skirt)], [(radius, 0, -skirt), rim]] if skirt else [[foot, rim]]
+    wire = wire_of([*below, [rim, middle, top], [top, foot]])
     face = BRepBuilderAPI_MakeFace(wire, True).Face()
     return BRepPrimAPI_MakeRevol(face, gp_Ax1(gp_Pnt(0, 0, 0), gp_Dir(0, 0, 1))).Shape()
 
 
-def mesh(solids_, heads, chord_error, parallel):
-    for own in heads:
+def mesh(made, chord_error, parallel):
+    for own in made.heads:
         BRepMesh_IncrementalMesh(own, RIVET_CHORD_MM, False, RIVET_ANGLE_RAD, parallel)
+    # The widest facets that are asked for anywhere: heads that are one with their plates are as coarse as others.
+    angle = ANGLE_RAD if made.heads else RIVET_ANGLE_RAD
     if parallel:
         builder = BRep_Builder()
         whole = TopoDS_Compound()
         builder.MakeCompound(whole)
-        for solid in solids_:
+        for solid in made.to_mesh():
             builder.Add(whole, solid)
-        BRepMesh_IncrementalMesh(whole, chord_error, False, ANGLE_RAD, True)
+        BRepMesh_IncrementalMesh(whole, chord_error, False, angle, True)
         return
-    for solid in solids_:
-        BRepMesh_IncrementalMesh(solid, chord_error, False, ANGLE_RAD, False)
+    for solid in made.to_mesh():
+        BRepMesh_IncrementalMesh(solid, chord_error, False, angle, False)
 
 
 def write_stl(plates, compounds, folder):

@@ -240,6 +240,9 @@ pub(crate) struct BenchArgs {
     /// its bytes alone
     #[arg(long, value_name = "DIR")]
     pub(crate) files: Option<PathBuf>,
+    /// Times ten times the rivets, ten times the plates and a hundred times the model, on one thread and on two
+    #[arg(long, conflicts_with_all = ["files", "threads", "runs"])]
+    pub(crate) growth: bool,
 }
 
 fn thread_count() -> impl TypedValueParser<Value = usize> {

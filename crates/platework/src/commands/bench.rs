@@ -6,7 +6,7 @@ use body::Model;
 use serde::Serialize;
 use server::Workshop;
 
-use super::{Verdict, bench_files};
+use super::{Verdict, bench_files, bench_growth};
 use crate::cli::BenchArgs;
 use crate::failure::Failure;
 use crate::model_file::{name_of, read_model};
@@ -49,6 +49,9 @@ struct Run {
 pub(crate) fn run(args: &BenchArgs, json: bool) -> Result<Verdict, Failure> {
     if let Some(folder) = &args.files {
         return bench_files::run(args, folder, json);
+    }
+    if args.growth {
+        return bench_growth::run(args, json);
     }
     let threads = args.threads;
     let pool = rayon::ThreadPoolBuilder::new()

@@ -195,10 +195,7 @@ fn once(args: &BenchArgs, bytes: &[u8], folder: &Path) -> Result<Run, Failure> {
     })?;
     laps.files("dxf", || {
         each(&workshop, |i| {
-            Ok((
-                format!("{}.dxf", plates[i].id),
-                export::dxf_of(&flats[i]).into(),
-            ))
+            Ok((format!("{}.dxf", plates[i].id), export::dxf_of(&flats[i])))
         })
     })?;
     laps.files("svg", || {

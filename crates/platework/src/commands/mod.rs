@@ -2,6 +2,7 @@
 
 mod bench;
 mod bench_files;
+mod bench_growth;
 mod build;
 mod check;
 mod clearances;

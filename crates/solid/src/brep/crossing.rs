@@ -19,9 +19,7 @@ impl Chords {
     }
 
     fn of_piece(piece: &Piece<'_>, skins: &Skins<'_>) -> Self {
-        let mut spots: Vec<Spot> = piece.chords(skins, true).collect();
-        spots.push(piece.spot(skins, 1.0));
-        Self::through(spots)
+        Self::through(piece.chords(skins).to_vec())
     }
 
     fn through(spots: Vec<Spot>) -> Self {
@@ -60,7 +58,7 @@ impl Chords {
 
 /// True where two pieces without a common corner cross.
 ///
-/// Chords are compared, 24 to a piece: curves nearer than those rise over the curve count as one.
+/// Chords are compared, 24 to a curved piece: curves nearer than those rise over the curve count as one.
 pub(super) fn any_cross(pieces: &[Piece<'_>], skins: &Skins<'_>) -> bool {
     let chords: Vec<Chords> = pieces.iter().map(|p| Chords::of_piece(p, skins)).collect();
     let mut order: Vec<usize> = (0..pieces.len()).collect();
