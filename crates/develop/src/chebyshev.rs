@@ -48,12 +48,23 @@ impl Series {
 
     /// Value at `t`, by Clenshaw's recurrence.
     pub(crate) fn at(&self, t: f64) -> f64 {
-        let x = (2.0 * t - self.from - self.to) / (self.to - self.from);
-        let (mut b1, mut b2) = (0.0, 0.0);
-        for &c in self.coefficients[1..].iter().rev() {
-            (b1, b2) = (2.0 * x * b1 - b2 + c, b1);
+        let [value] = Self::all_at([self], t);
+        value
+    }
+
+    /// Values at `t` of series over one interval, side by side: each recurrence alone waits for itself.
+    pub(crate) fn all_at<const N: usize>(series: [&Self; N], t: f64) -> [f64; N] {
+        let Self { from, to, .. } = series[0];
+        let x = (2.0 * t - from - to) / (to - from);
+        let (mut b1, mut b2) = ([0.0; N], [0.0; N]);
+        for k in (1..TERMS).rev() {
+            for i in 0..N {
+                let next = 2.0 * x * b1[i] - b2[i] + series[i].coefficients[k];
+                b2[i] = b1[i];
+                b1[i] = next;
+            }
         }
-        x * b1 - b2 + self.coefficients[0]
+        std::array::from_fn(|i| x * b1[i] - b2[i] + series[i].coefficients[0])
     }
 
     /// The integral from the start of the interval, plus `start`.

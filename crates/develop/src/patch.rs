@@ -219,6 +219,11 @@ impl Patch {
 
     /// Front end on the flat and direction of the ruling (a vector of the ruling's length).
     fn flat_ruling(&self, s: f64, length: f64) -> (FlatPoint, Vector2) {
+        self.flat_ruling_of(s, || self.shape.rates(s, length).ruling)
+    }
+
+    /// As [`Patch::flat_ruling`], the ruling's length by `ruling` where it has to be known.
+    fn flat_ruling_of(&self, s: f64, ruling: impl FnOnce() -> f64) -> (FlatPoint, Vector2) {
         match &self.table {
             FlatTable::Plane {
                 start,
@@ -232,12 +237,9 @@ impl Patch {
             FlatTable::Cone { panels } => {
                 let last = panels.len() - 1;
                 let panel = &panels[panels.iter().position(|p| s <= p.to).unwrap_or(last)];
-                let (sin_d, cos_d) = sin_cos(panel.direction.at(s));
-                let ruling = self.shape.rates(s, length).ruling;
-                (
-                    FlatPoint::new(panel.x.at(s), panel.y.at(s)),
-                    Vector2::new(cos_d, sin_d) * ruling,
-                )
+                let [direction, x, y] = Series::all_at([&panel.direction, &panel.x, &panel.y], s);
+                let (sin_d, cos_d) = sin_cos(direction);
+                (FlatPoint::new(x, y), Vector2::new(cos_d, sin_d) * ruling())
             }
         }
     }
@@ -276,8 +278,8 @@ impl Patch {
             return low;
         }
         for _ in 0..60 {
-            let (start, vector) = self.flat_ruling(s, length);
             let rates = self.shape.rates(s, length);
+            let (start, vector) = self.flat_ruling_of(s, || rates.ruling);
             let (from, along) = (point - start, vector / rates.ruling);
             let value = along.perp(&from);
             if value > 0.0 {

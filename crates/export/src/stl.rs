@@ -140,16 +140,38 @@ impl Places {
 
 /// True if every edge is run through once each way.
 fn is_closed(triangles: &[[u32; 3]]) -> bool {
-    let mut edges: Vec<(u32, u32)> = triangles
+    let corners = triangles
         .iter()
-        .flat_map(|[a, b, c]| [(*a, *b), (*b, *c), (*c, *a)])
-        .collect();
-    edges.sort_unstable();
-    !edges.is_empty()
-        && edges.windows(2).all(|pair| pair[0] != pair[1])
-        && edges
-            .iter()
-            .all(|&(a, b)| edges.binary_search(&(b, a)).is_ok())
+        .flatten()
+        .max()
+        .map_or(0, |&m| m as usize + 1);
+    // Where each corner's edges begin among all, and one more for the end.
+    let mut starts = vec![0; corners + 1];
+    for &corner in triangles.iter().flatten() {
+        starts[corner as usize + 1] += 1;
+    }
+    for corner in 0..corners {
+        starts[corner + 1] += starts[corner];
+    }
+    let mut ends = vec![0; 3 * triangles.len()];
+    let mut free = starts.clone();
+    for [a, b, c] in triangles {
+        for (from, to) in [(a, b), (b, c), (c, a)] {
+            let place = &mut free[*from as usize];
+            ends[*place] = *to;
+            *place += 1;
+        }
+    }
+    for corner in 0..corners {
+        let own = &mut ends[starts[corner]..starts[corner + 1]];
+        own.sort_unstable();
+        if own.windows(2).any(|pair| pair[0] == pair[1]) {
+            return false;
+        }
+    }
+    let from = |corner: u32| &ends[starts[corner as usize]..starts[corner as usize + 1]];
+    !triangles.is_empty()
+        && (0..corners as u32).all(|a| from(a).iter().all(|&b| from(b).binary_search(&a).is_ok()))
 }
 
 fn facet(corners: [[f64; 3]; 3]) -> Triangle {

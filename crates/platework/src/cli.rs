@@ -47,7 +47,7 @@ pub(crate) enum Command {
     Serve(ServeArgs),
     /// Writes a commented model file to start from
     New(NewArgs),
-    /// Measures the time from model file to preview on one core
+    /// Measures the time from model file to preview on one core, or of every writer of files
     Bench(BenchArgs),
 }
 
@@ -233,6 +233,20 @@ pub(crate) struct BenchArgs {
     /// Runs of which the median is taken
     #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u16).range(1..=1000))]
     pub(crate) runs: u16,
+    /// Threads that share the work
+    #[arg(long, default_value_t = 1, value_parser = thread_count())]
+    pub(crate) threads: usize,
+    /// Writes the plates' GLB, STL, STEP, DXF and SVG to a folder, and times each writer beside the writing of
+    /// its bytes alone
+    #[arg(long, value_name = "DIR")]
+    pub(crate) files: Option<PathBuf>,
+    /// Times ten times the rivets, ten times the plates and a hundred times the model, on one thread and on two
+    #[arg(long, conflicts_with_all = ["files", "threads", "runs"])]
+    pub(crate) growth: bool,
+}
+
+fn thread_count() -> impl TypedValueParser<Value = usize> {
+    clap::value_parser!(u16).range(1..=256).map(usize::from)
 }
 
 /// Reads one of a few words; help and errors list them.

@@ -619,6 +619,31 @@ fn bench_tells_the_parts() {
 }
 
 #[test]
+fn bench_writes_every_file_of_the_plates() {
+    let place = Place::new("bench-files");
+    let folder = place.0.join("files");
+    let to = folder.to_string_lossy().into_owned();
+    let args = ["bench", "class-b.toml", "--runs", "1", "--json", "--files"];
+    let (code, bench) = place.json(&[&args[..], &[&to]].concat());
+    assert_eq!(code, 0);
+    let plates = bench["plates"].as_u64().unwrap();
+    assert!(bench["chord_error_mm"].as_f64().unwrap() <= 0.02, "{bench}");
+    for (stage, files) in [
+        ("glb", 1),
+        ("stl", plates),
+        ("step", plates),
+        ("dxf", plates),
+    ] {
+        let own = bench["stages"].as_array().unwrap();
+        let own = own.iter().find(|own| own["stage"] == stage).unwrap();
+        assert_eq!(own["files"], files, "{own}");
+        let written = fs::read_dir(folder.join(stage)).unwrap();
+        let bytes: u64 = written.map(|f| f.unwrap().metadata().unwrap().len()).sum();
+        assert_eq!(own["bytes"], bytes, "{own}");
+    }
+}
+
+#[test]
 fn a_reader_that_has_seen_enough_is_no_failure() {
     let place = Place::new("pipe");
     let mut command = place.command(&["check", "class-b.toml", "--json"]);

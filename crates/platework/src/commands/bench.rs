@@ -1,4 +1,4 @@
-//! `platework bench`: the time from model file to preview, on one core.
+//! `platework bench`: the time from model file to preview.
 
 use std::time::Instant;
 
@@ -6,7 +6,7 @@ use body::Model;
 use serde::Serialize;
 use server::Workshop;
 
-use super::Verdict;
+use super::{Verdict, bench_files, bench_growth};
 use crate::cli::BenchArgs;
 use crate::failure::Failure;
 use crate::memory::{peak_in_words, peak_memory_kib};
@@ -48,7 +48,13 @@ struct Run {
 
 /// Measures and says so.
 pub(crate) fn run(args: &BenchArgs, json: bool) -> Result<Verdict, Failure> {
-    let threads = 1;
+    if let Some(folder) = &args.files {
+        return bench_files::run(args, folder, json);
+    }
+    if args.growth {
+        return bench_growth::run(args, json);
+    }
+    let threads = args.threads;
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(threads)
         .build()?;
@@ -125,7 +131,7 @@ fn once(args: &BenchArgs, bytes: &[u8], rivets: bool) -> Result<Run, Failure> {
 }
 
 /// Middle value, to the microsecond.
-fn median(mut values: Vec<f64>) -> f64 {
+pub(super) fn median(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
     let (low, high) = (values[(values.len() - 1) / 2], values[values.len() / 2]);
     (low.midpoint(high) * 1e3).round() / 1e3
@@ -135,8 +141,12 @@ fn say(bench: &Bench) -> Result<(), Failure> {
     let Bench {
         model, scale, runs, ..
     } = bench;
+    let cores = match bench.threads {
+        1 => "one core".to_owned(),
+        threads => format!("{threads} threads"),
+    };
     stdout::line(&format!(
-        "{model}, {scale}: model file to preview on one core, median of {runs} runs (ms)"
+        "{model}, {scale}: model file to preview on {cores}, median of {runs} runs (ms)"
     ))?;
     stdout::line(
         "                    read     build      mesh       GLB     total  triangles      bytes",

@@ -1,6 +1,8 @@
 //! One file a command.
 
 mod bench;
+mod bench_files;
+mod bench_growth;
 mod build;
 mod check;
 mod clearances;

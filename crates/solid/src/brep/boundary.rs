@@ -27,7 +27,7 @@ pub(super) struct Boundary<'a> {
 }
 
 /// A part of a run inside one strip.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 pub(super) struct Part<'a> {
     pub(super) run: Run<'a>,
     pub(super) from: f64,
@@ -87,9 +87,8 @@ impl Boundary<'_> {
     pub(super) fn span(&self) -> Result<(f64, f64), DevelopError> {
         let mut span = (f64::INFINITY, f64::NEG_INFINITY);
         for run in &self.runs {
-            for i in 0..=32 {
-                let y = run.spot(f64::from(i) / 32.0)?.y;
-                span = (span.0.min(y), span.1.max(y));
+            for spot in run.samples(32)? {
+                span = (span.0.min(spot.y), span.1.max(spot.y));
             }
         }
         Ok(span)
@@ -100,9 +99,7 @@ impl Boundary<'_> {
         let mut polygon = Vec::new();
         for run in &self.runs {
             let chords = run.chords();
-            for i in 0..chords {
-                polygon.push(run.spot(i as f64 / chords as f64)?);
-            }
+            polygon.extend(run.samples(chords)?.take(chords));
         }
         Ok(polygon)
     }
@@ -138,7 +135,7 @@ pub(super) fn cut<'a>(
                 let breaks = with_landmarks(skins, run, breaks, marks)?;
                 let breaks = with_kinks(skins, run, breaks)?;
                 parts.extend(breaks.windows(2).map(|pair| Part {
-                    run: *run,
+                    run: run.clone(),
                     from: pair[0],
                     to: pair[1],
                 }));
@@ -228,13 +225,11 @@ struct Reach {
 
 impl Reach {
     fn of(skins: &Skins<'_>, run: &Run<'_>) -> Result<Self, DevelopError> {
-        const STEPS: u32 = 24;
-        let points = (0..=STEPS)
-            .map(|i| Ok(skins.flat(run.spot(f64::from(i) / f64::from(STEPS))?)))
-            .collect::<Result<Vec<FlatPoint>, DevelopError>>()?;
+        const STEPS: usize = 24;
+        let points: Vec<FlatPoint> = run.samples(STEPS)?.map(|spot| skins.flat(spot)).collect();
         let length: f64 = points.windows(2).map(|p| (p[1] - p[0]).norm()).sum();
         // A curve rises over its chord by less than the chord is long.
-        let margin = length / f64::from(STEPS) + 1e-3;
+        let margin = length / STEPS as f64 + 1e-3;
         let (mut low, mut high) = (points[0], points[0]);
         for p in &points {
             low = FlatPoint::new(low.x.min(p.x - margin), low.y.min(p.y - margin));

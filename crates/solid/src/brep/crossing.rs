@@ -15,15 +15,11 @@ pub(super) struct Chords {
 impl Chords {
     /// Chords of a whole run.
     pub(super) fn of(run: &Run<'_>) -> Result<Self, DevelopError> {
-        let chords = run.chords();
-        let spots = (0..=chords).map(|i| run.spot(i as f64 / chords as f64));
-        Ok(Self::through(spots.collect::<Result<_, _>>()?))
+        Ok(Self::through(run.samples(run.chords())?.collect()))
     }
 
     fn of_piece(piece: &Piece<'_>, skins: &Skins<'_>) -> Self {
-        let mut spots: Vec<Spot> = piece.chords(skins, true).collect();
-        spots.push(piece.spot(skins, 1.0));
-        Self::through(spots)
+        Self::through(piece.chords(skins).to_vec())
     }
 
     fn through(spots: Vec<Spot>) -> Self {
@@ -62,7 +58,7 @@ impl Chords {
 
 /// True where two pieces without a common corner cross.
 ///
-/// Chords are compared, 24 to a piece: curves nearer than those rise over the curve count as one.
+/// Chords are compared, 24 to a curved piece: curves nearer than those rise over the curve count as one.
 pub(super) fn any_cross(pieces: &[Piece<'_>], skins: &Skins<'_>) -> bool {
     let chords: Vec<Chords> = pieces.iter().map(|p| Chords::of_piece(p, skins)).collect();
     let mut order: Vec<usize> = (0..pieces.len()).collect();

@@ -10,6 +10,7 @@ use super::skins::{Skins, Spot};
 use crate::SolidError;
 use body::Plate;
 use geom::Point3;
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Lays a plate's boundaries, cut to parts: the outline and the holes before the regions.
@@ -125,7 +126,7 @@ impl<'a> Draft<'a, '_> {
             }
             let is_apex = |x: f64| self.skins.is_apex(strip, x);
             let piece = Piece {
-                run: part.run,
+                run: part.run.clone(),
                 from: part.from,
                 to: part.to,
                 strip,
@@ -134,6 +135,7 @@ impl<'a> Draft<'a, '_> {
                 left: PLAIN,
                 right: None,
                 is_apex: is_apex(from.x) && is_apex(to.x) && (to.x - from.x).abs() < 1e-9,
+                spots: OnceCell::new(),
             };
             match boundary.kind {
                 BoundaryKind::Region(field) => self.lay_region_piece(piece, field, beside)?,

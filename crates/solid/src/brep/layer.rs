@@ -241,7 +241,13 @@ impl<'n, 'a> Sketch<'n, 'a> {
         for side in sides {
             match side {
                 Side::Piece(i, forward) => {
-                    corners.extend(self.net.pieces[*i].chords(&self.net.skins, *forward));
+                    // The last end is the next side's.
+                    let spots = self.net.pieces[*i].chords(&self.net.skins);
+                    if *forward {
+                        corners.extend(&spots[..spots.len() - 1]);
+                    } else {
+                        corners.extend(spots[1..].iter().rev());
+                    }
                 }
                 Side::Crossing(i, forward) => {
                     let crossing = &self.crossings[*i];

@@ -13,6 +13,7 @@ use super::skins::{Skins, Spot};
 use crate::SolidError;
 use body::Plate;
 use develop::DevelopError;
+use std::cell::OnceCell;
 
 /// Ends of neighbouring boundary curves may lie this far apart (mm).
 pub(super) const JOIN_MM: f64 = 1e-6;
@@ -52,6 +53,8 @@ pub(super) struct Piece<'a> {
     pub(super) right: Option<Beside>,
     /// Lies at an apex: a point in space.
     pub(super) is_apex: bool,
+    /// Of [`Piece::chords`].
+    pub(super) spots: OnceCell<Vec<Spot>>,
 }
 
 /// A wall that stands on a piece, between two levels.
@@ -87,12 +90,13 @@ impl Piece<'_> {
             })
     }
 
-    /// Spots along the piece or against it, the last end left out.
-    pub(super) fn chords(&self, skins: &Skins<'_>, forward: bool) -> impl Iterator<Item = Spot> {
+    /// Spots along the piece, both ends among them; found once, then kept.
+    pub(super) fn chords(&self, skins: &Skins<'_>) -> &[Spot] {
         const CHORDS: usize = 24;
-        (0..CHORDS).map(move |k| {
-            let t = k as f64 / CHORDS as f64;
-            self.spot(skins, if forward { t } else { 1.0 - t })
+        self.spots.get_or_init(|| {
+            let chords = self.run.chords().min(CHORDS);
+            let at = |k: usize| self.spot(skins, k as f64 / chords as f64);
+            (0..=chords).map(at).collect()
         })
     }
 

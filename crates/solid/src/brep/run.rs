@@ -6,6 +6,8 @@ use body::{Curve, Plate};
 use develop::{DevelopError, Forming, Trace};
 use geom::math::{TAU, atan2};
 use geom::{FlatPoint, Segment, Vector2};
+use std::cell::OnceCell;
+use std::rc::Rc;
 
 /// Ruling coordinates closer than this are one.
 pub(super) const SAME_Y: f64 = 1e-9;
@@ -17,11 +19,13 @@ const WIDEST_ARC: f64 = 1.8;
 const SAMPLES: usize = 96;
 
 /// A boundary curve with its direction of travel.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 pub(super) struct Run<'a> {
     pub(super) curve: &'a Curve,
     forming: &'a Forming,
     reversed: bool,
+    /// Spots all along it, once they have been asked for: finding one on bent metal takes long.
+    samples: Rc<OnceCell<Vec<Spot>>>,
 }
 
 impl<'a> Run<'a> {
@@ -31,7 +35,24 @@ impl<'a> Run<'a> {
             curve,
             forming,
             reversed,
+            samples: Rc::default(),
         }
+    }
+
+    /// So many spots along the whole run, and one more for the end; a divisor of 96.
+    pub(super) fn samples(
+        &self,
+        steps: usize,
+    ) -> Result<impl Iterator<Item = Spot> + '_, DevelopError> {
+        debug_assert!(SAMPLES.is_multiple_of(steps), "{steps} steps");
+        if self.samples.get().is_none() {
+            let spots = (0..=SAMPLES).map(|i| self.spot(i as f64 / SAMPLES as f64));
+            let spots = spots.collect::<Result<Vec<Spot>, DevelopError>>()?;
+            // Nothing else fills it meanwhile.
+            let _ = self.samples.set(spots);
+        }
+        let spots = self.samples.get().map_or(&[][..], Vec::as_slice);
+        Ok(spots.iter().step_by(SAMPLES / steps).copied())
     }
 
     /// The spot at a parameter, 0 to 1 in the direction of travel.
@@ -192,9 +213,7 @@ impl<'a> Run<'a> {
         if borders.is_empty() {
             return Ok(Vec::new());
         }
-        let ys = (0..=SAMPLES)
-            .map(|i| Ok(self.spot(i as f64 / SAMPLES as f64)?.y))
-            .collect::<Result<Vec<f64>, DevelopError>>()?;
+        let ys: Vec<f64> = self.samples(SAMPLES)?.map(|spot| spot.y).collect();
         let mut found = Vec::new();
         for &border in borders {
             // Side of the border that the curve was last on, and the sample where it left it.

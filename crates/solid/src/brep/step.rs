@@ -7,6 +7,7 @@ use super::net::Net;
 use super::step_file::StepFile;
 use crate::SolidError;
 use body::Plate;
+use std::fmt::Write as _;
 
 /// Number of the kernel's first entity of a solid: the solid itself.
 const KERNEL_FIRST: usize = 16;
@@ -52,14 +53,11 @@ fn solid_of(plate: &Plate, domes: &[Dome], first: usize) -> Result<StepSolid, So
             step: "reading the kernel's entities",
         })?;
     let (entities, next) = renumbered(&text[start..], KERNEL_FIRST, first);
-    // An advanced face is what a shell of application protocol 214 consists of.
-    let entities = entities
-        .replace("= FACE_SURFACE(", "= ADVANCED_FACE(")
-        .replacen(
-            "MANIFOLD_SOLID_BREP(''",
-            &format!("MANIFOLD_SOLID_BREP({}", step_string(&plate.id)),
-            1,
-        );
+    let entities = entities.replacen(
+        "MANIFOLD_SOLID_BREP(''",
+        &format!("MANIFOLD_SOLID_BREP({}", step_string(&plate.id)),
+        1,
+    );
     Ok(StepSolid {
         entities,
         solid: first,
@@ -152,7 +150,8 @@ pub fn step_string(text: &str) -> String {
     written
 }
 
-/// Entities numbered `from` one number on, numbered from `first` on, and the number after the last.
+/// Entities numbered `from` one number on, numbered from `first` on, faces as a shell wants them, and the number
+/// after the last.
 fn renumbered(text: &str, from: usize, first: usize) -> (String, usize) {
     let mut written = String::with_capacity(text.len() + text.len() / 8);
     let mut next = first;
@@ -165,8 +164,14 @@ fn renumbered(text: &str, from: usize, first: usize) -> (String, usize) {
         let number = number + first - from;
         next = next.max(number + 1);
         written.push('#');
-        written.push_str(&number.to_string());
-        written.push_str(&part[digits..]);
+        write!(written, "{number}").expect("writing to memory cannot fail");
+        let mut rest = &part[digits..];
+        // An advanced face is what a shell of application protocol 214 consists of.
+        if let Some(face) = rest.strip_prefix(" = FACE_SURFACE(") {
+            written.push_str(" = ADVANCED_FACE(");
+            rest = face;
+        }
+        written.push_str(rest);
     }
     (written, next)
 }
@@ -187,5 +192,7 @@ mod tests {
         let (text, next) = renumbered("#16 = A('', #17);\n#17 = B();\n", 16, 40);
         assert_eq!(text, "#40 = A('', #41);\n#41 = B();\n");
         assert_eq!(next, 42);
+        let (text, _) = renumbered("#16 = FACE_SURFACE('', #17);\n", 16, 16);
+        assert_eq!(text, "#16 = ADVANCED_FACE('', #17);\n");
     }
 }

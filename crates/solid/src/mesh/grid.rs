@@ -64,7 +64,12 @@ impl Grid {
             point - Vector2::new(reach, reach),
             point + Vector2::new(reach, reach),
             |number| {
-                let distance = (self.points[number as usize] - point).norm();
+                let off = self.points[number as usize] - point;
+                // Most points of a crowded cell are told by this alone.
+                if off.x.abs() >= reach || off.y.abs() >= reach {
+                    return;
+                }
+                let distance = off.norm();
                 let nearer = best.is_none_or(|(least, own)| (distance, number) < (least, own));
                 if distance < reach && nearer {
                     best = Some((distance, number));
