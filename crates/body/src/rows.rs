@@ -5,9 +5,18 @@ use crate::model::specs::{RivetRowSpec, RivetsMade};
 use crate::{Body, Curve, Finding, FindingPlace, Plate, Rivet, Severity};
 use geom::{Chain, FlatPoint, Outline, Point2};
 
+/// Most spaces of a row (chosen, not sourced): several times what fits the longest row of the least heads, and few
+/// enough that a pitch of next to nothing costs no time and no memory.
+const MOST_SPACES: f64 = 2000.0;
+
+/// The number of equal spaces in a length (mm) that comes nearest to a pitch (mm), at least one.
+pub(crate) fn even_spaces(length: f64, pitch: f64) -> usize {
+    (length / pitch).round().clamp(1.0, MOST_SPACES) as usize
+}
+
 /// Points from `from` to `to` at the equal pitch nearest to `pitch` (mm), both ends included.
 pub(crate) fn even_row(from: FlatPoint, to: FlatPoint, pitch: f64) -> Vec<FlatPoint> {
-    let spaces = ((to - from).norm() / pitch).round().max(1.0) as usize;
+    let spaces = even_spaces((to - from).norm(), pitch);
     (0..=spaces)
         .map(|i| from + (to - from) * (i as f64 / spaces as f64))
         .collect()
@@ -16,7 +25,7 @@ pub(crate) fn even_row(from: FlatPoint, to: FlatPoint, pitch: f64) -> Vec<FlatPo
 /// Points along a chain at the equal pitch nearest to `pitch` (mm), both ends included.
 pub(crate) fn along(chain: &Chain, pitch: f64) -> Vec<FlatPoint> {
     let length = chain.length();
-    let spaces = (length / pitch).round().max(1.0) as usize;
+    let spaces = even_spaces(length, pitch);
     (0..=spaces)
         .map(|i| chain.point_at(length * i as f64 / spaces as f64))
         .collect()
@@ -88,8 +97,7 @@ pub(crate) fn lay_border(
 
 /// Says where a row had to be eased by more than a twentieth of its pitch to come out even.
 pub(crate) fn eased_pitch(plate: &Plate, path: &str, length: f64, pitch: f64) -> Option<Finding> {
-    let spaces = (length / pitch).round().max(1.0);
-    let eased = length / spaces;
+    let eased = length / even_spaces(length, pitch) as f64;
     ((eased / pitch - 1.0).abs() > 0.05).then(|| Finding {
         path: path.to_owned(),
         rule: "rivet-pitch-eased",
@@ -239,4 +247,20 @@ pub(crate) fn sampled(plate: &Plate, curves: &[&Curve]) -> Outline {
         .filter_map(|(curve, t)| plate.flat_point(curve, t).ok())
         .collect();
     Outline::polygon(&points)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pitch_of_next_to_nothing_makes_no_endless_row() {
+        let row = |pitch| even_row(FlatPoint::new(0.0, 0.0), FlatPoint::new(200.0, 0.0), pitch);
+        assert_eq!(row(1.17).len(), 172);
+        assert_eq!(row(500.0).len(), 2);
+        // Without a bound this many points have no room in any memory.
+        for pitch in [1e-9, 1e-300, f64::MIN_POSITIVE] {
+            assert_eq!(row(pitch).len(), MOST_SPACES as usize + 1, "{pitch}");
+        }
+    }
 }

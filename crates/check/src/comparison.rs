@@ -1,9 +1,10 @@
 //! A drawn plate against the meant one, in numbers.
 
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// A drawn plate held against the meant one. Places are on the plate's flat.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct PlateComparison {
     /// The plate's name.
     pub plate: String,
@@ -49,7 +50,7 @@ pub struct PlateComparison {
 }
 
 /// A drawn edge against the meant one.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct EdgeComparison {
     /// The edge.
     pub edge: String,
@@ -66,7 +67,7 @@ pub struct EdgeComparison {
 }
 
 /// A drawn corner against the meant one.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct CornerComparison {
     /// The edges that meet there, in order.
     pub between: [String; 2],
@@ -79,7 +80,7 @@ pub struct CornerComparison {
 }
 
 /// A drawn opening against the meant one.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct HoleComparison {
     /// What it is for.
     pub feature: String,
@@ -96,7 +97,7 @@ pub struct HoleComparison {
 }
 
 /// A drawn opening that is not meant.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ExtraOpening {
     /// Its centre (mm).
     pub at_mm: [f64; 2],
@@ -105,7 +106,7 @@ pub struct ExtraOpening {
 }
 
 /// What an edge of a ring closes on.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ClosingDiameter {
     /// The edge.
     pub edge: String,

@@ -8,6 +8,7 @@ use body::{Body, Finding, Fitting, FormerBlock, InputLength, Joint, Model, Plate
 use geom::Chain;
 use serde::Serialize;
 use std::collections::BTreeMap;
+use utoipa::ToSchema;
 
 /// One state of a model: what was read, what was built from it, and what it breaks.
 #[derive(Clone, Copy, Debug)]
@@ -21,7 +22,7 @@ pub struct ModelState<'a> {
 }
 
 /// What a change of the model touches.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Difference {
     /// The model before.
     pub before: StateSummary,
@@ -50,7 +51,7 @@ pub struct Difference {
 }
 
 /// Which model a state is.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct StateSummary {
     /// Name of the class.
     pub title: String,
@@ -63,7 +64,7 @@ pub struct StateSummary {
 }
 
 /// A length before and after; nothing where there is none of that name.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct LengthChange {
     /// Its key or name.
     pub name: String,
@@ -74,7 +75,7 @@ pub struct LengthChange {
 }
 
 /// An angle before and after.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct AngleChange {
     /// Its name.
     pub name: String,
@@ -85,7 +86,7 @@ pub struct AngleChange {
 }
 
 /// Whether something is there before and after.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Presence {
     /// After only.
@@ -97,7 +98,7 @@ pub enum Presence {
 }
 
 /// A joint before and after.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct JointDifference {
     /// The joint.
     pub joint: String,
@@ -110,7 +111,7 @@ pub struct JointDifference {
 }
 
 /// The gap of a joint.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Gap {
     /// As designed; negative is overlap.
     pub gap_mm: f64,
@@ -121,7 +122,7 @@ pub struct Gap {
 }
 
 /// A finding before and after.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct FindingDifference {
     /// Where, in the names of the model file.
     pub path: String,
@@ -140,7 +141,7 @@ pub struct FindingDifference {
 }
 
 /// A part before and after.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct PartDifference {
     /// Its name.
     pub id: String,
@@ -149,7 +150,7 @@ pub struct PartDifference {
 }
 
 /// A sheet: the plates of one metal and thickness.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct SheetDifference {
     /// Alloy and temper.
     pub metal: String,

@@ -4,15 +4,18 @@ use crate::report::{FindingEntry, as_entries};
 use body::{Finding, Severity};
 use serde::{Serialize, Serializer};
 use std::cmp::Ordering;
+use utoipa::ToSchema;
 
 /// A mistake, and what it leads to.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Fault {
     /// What was drawn wrong.
     #[serde(serialize_with = "as_entry")]
+    #[schema(value_type = FindingEntry)]
     pub cause: Finding,
     /// What follows from it in metal, the worst first: put right, it is gone too.
     #[serde(serialize_with = "as_entries")]
+    #[schema(value_type = Vec<FindingEntry>)]
     pub follows: Vec<Finding>,
 }
 

@@ -8,12 +8,13 @@ use body::{Curve, Hole, Plate, Region};
 use develop::Forming;
 use geom::{BodyPoint, FlatPoint, Vector2};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// Points at which each curve is compared: three fix a line or arc, a curve on a rolled plate needs more.
 const SAMPLES: usize = 33;
 
 /// What has to be done with a plate.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum PlateChange {
     /// There was none: it has to be etched.
@@ -47,7 +48,7 @@ impl PlateChange {
 }
 
 /// A plate before and after.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct PlateDifference {
     /// The plate.
     pub plate: String,
@@ -77,7 +78,7 @@ pub struct PlateDifference {
 }
 
 /// An opening before and after.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct HoleDifference {
     /// What it is for.
     pub feature: String,
@@ -92,7 +93,7 @@ pub struct HoleDifference {
 }
 
 /// A place of other depth before and after.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct RegionDifference {
     /// Its name.
     pub name: String,
@@ -103,7 +104,7 @@ pub struct RegionDifference {
 }
 
 /// Rivet heads before and after.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct RivetDifference {
     /// Number before.
     pub before: usize,

@@ -3,6 +3,7 @@
 use crate::comparison::PlateComparison;
 use body::Finding;
 use serde::{Serialize, Serializer};
+use utoipa::ToSchema;
 
 /// What a drawing is called in sentences.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +38,7 @@ impl DrawingWords {
 }
 
 /// What a drawing holds.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct DrawingSummary {
     /// The unit that it names, if it names one.
     pub unit: Option<&'static str>,
@@ -52,7 +53,7 @@ pub struct DrawingSummary {
 }
 
 /// A drawing held against a body.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ArtworkReport {
     /// What the drawing holds.
     pub drawing: DrawingSummary,
@@ -62,11 +63,12 @@ pub struct ArtworkReport {
     pub not_drawn: Vec<String>,
     /// What is wrong, errors first.
     #[serde(serialize_with = "as_entries")]
+    #[schema(value_type = Vec<FindingEntry>)]
     pub findings: Vec<Finding>,
 }
 
 /// A finding with units in its names.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct FindingEntry {
     /// Where, in the names of the model file or of the drawing.
     pub path: String,
@@ -85,7 +87,7 @@ pub struct FindingEntry {
 }
 
 /// A place on the flat and on the body.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct PlaceEntry {
     /// The plate.
     pub plate: Option<String>,

@@ -4,12 +4,13 @@ use body::{Finding, FindingPlace, ModelError, Problem, Severity, line_and_column
 use serde::Serialize;
 use std::ops::Range;
 use toml::de::{DeTable, DeValue};
+use utoipa::ToSchema;
 
 /// The most bytes that a file of waivers may have.
 pub const MAX_WAIVER_BYTES: usize = 256 * 1024;
 
 /// One finding, or those of one plate, that is let pass.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Waiver {
     /// The rule's word.
     pub rule: String,

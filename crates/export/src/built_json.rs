@@ -4,9 +4,10 @@ use crate::{FindingJson, millimetres};
 use body::Model;
 use check::built::{BuiltCause, BuiltEqual, BuiltPoint, BuiltReport, Decision, Estimate};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// A finished model held against its drawing.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct BuiltJson {
     /// Name of the file of readings.
     pub readings: String,
@@ -25,7 +26,7 @@ pub struct BuiltJson {
 }
 
 /// A place with its readings.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct BuiltPointJson {
     /// Its name.
     pub id: String,
@@ -68,7 +69,7 @@ pub struct BuiltPointJson {
 }
 
 /// One reading.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ReadingJson {
     /// What was read.
     pub mm: f64,
@@ -81,7 +82,7 @@ pub struct ReadingJson {
 }
 
 /// What readings come to.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct EstimateJson {
     /// Mean of the readings.
     pub mean_mm: f64,
@@ -100,7 +101,7 @@ pub struct EstimateJson {
 }
 
 /// Places that are to differ as drawn.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct BuiltEqualJson {
     /// Its name.
     pub id: String,
@@ -125,7 +126,7 @@ pub struct BuiltEqualJson {
 }
 
 /// What explains several deviations.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct BuiltCauseJson {
     /// The rule's word.
     pub rule: &'static str,

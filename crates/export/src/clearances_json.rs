@@ -4,9 +4,10 @@ use crate::FindingJson;
 use check::running::{Approach, Clearances, Compared, Course, Range, VehicleRanges};
 use geom::math::PI;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// Clearances of a train on a course.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ClearancesJson {
     /// The course: `curve`, `reverse`, `crossover` or `transition`.
     pub course: &'static str,
@@ -25,7 +26,7 @@ pub struct ClearancesJson {
 }
 
 /// A throw, displacement or angle.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ComparedJson {
     /// What it is.
     pub title: String,
@@ -38,7 +39,7 @@ pub struct ComparedJson {
 }
 
 /// What one vehicle had to do.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct VehicleJson {
     /// For each axle, front to rear: least and greatest y at which the middle of the track passes it.
     pub axle_offsets_mm: Vec<[f64; 2]>,
@@ -53,7 +54,7 @@ pub struct VehicleJson {
 }
 
 /// How near something that moves comes to something that does not.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ApproachJson {
     /// What moves.
     pub mover: String,
@@ -66,7 +67,7 @@ pub struct ApproachJson {
 }
 
 /// Least and greatest of what stands between engine and tender.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct CoupledJson {
     /// Turn of the tender.
     pub angle_deg: [f64; 2],

@@ -4,9 +4,10 @@ use crate::millimetres;
 use crate::number::rounded;
 use body::{Body, DefaultUsed, DerivedAngle, DerivedDimension, InputLength, InputOrigin, Model};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// Lengths of a model.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, ToSchema)]
 pub struct DimensionsJson {
     /// Those that the model file gives, or a default where it is silent, in the order of reading.
     pub inputs: Vec<InputJson>,
@@ -19,7 +20,7 @@ pub struct DimensionsJson {
 }
 
 /// A length that the model was made from.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct InputJson {
     /// Its key in the model file.
     pub path: String,
@@ -38,7 +39,7 @@ pub struct InputJson {
 }
 
 /// A length that follows from those of the model file.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct DerivedJson {
     /// Its name beside the keys of the model file.
     pub path: String,
@@ -49,7 +50,7 @@ pub struct DerivedJson {
 }
 
 /// An angle that follows from the lengths of the model file.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct AngleJson {
     /// Its name beside the keys of the model file.
     pub path: String,
@@ -60,7 +61,7 @@ pub struct AngleJson {
 }
 
 /// A default that was used because the file is silent.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct DefaultJson {
     /// The key that the file does not have.
     pub path: String,

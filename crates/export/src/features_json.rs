@@ -6,6 +6,7 @@ use body::{Curve, Hole, Plate};
 use develop::{DevelopError, Loft};
 use geom::{FlatPoint, Vector2};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// Points left out lie within this of the line between their neighbours, in both states (mm): well below
 /// what a screen shows, and below the chord error of meshes.
@@ -21,7 +22,7 @@ const RULING_TURN: f64 = geom::math::PI / 18.0;
 const INSIDE: f64 = 1e-3;
 
 /// Everything on a plate that has a place on the flat and on the formed plate.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct FeaturesJson {
     /// The plate's id.
     pub plate: String,
@@ -30,7 +31,7 @@ pub struct FeaturesJson {
 }
 
 /// An edge, opening, bend, rivet or named point.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct FeatureJson {
     /// Unique on the plate: `edge:front`, `hole:dome`, `bend:2`, `rivet:17`, `point:front-crown`.
     pub id: String,
@@ -58,7 +59,7 @@ pub struct FeatureJson {
 }
 
 /// A point of a plate in both states.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, ToSchema)]
 pub struct SpotJson {
     /// On the flat.
     pub flat_mm: [f64; 2],
@@ -67,7 +68,7 @@ pub struct SpotJson {
 }
 
 /// The same run of points on the flat and on the outside face of the formed plate.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, ToSchema)]
 pub struct RunJson {
     /// On the flat.
     pub flat_mm: Vec<[f64; 2]>,

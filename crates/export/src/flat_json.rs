@@ -4,9 +4,10 @@ use crate::number::{BULGE_DECIMALS, millimetres, rounded};
 use artwork::FlatDrawing;
 use geom::{FlatPoint, Outline};
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 /// The flat of a plate.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct FlatJson {
     /// The plate's id.
     pub plate: String,
@@ -37,7 +38,7 @@ pub struct FlatJson {
 }
 
 /// A vertex of an outline and the bulge, tan(sweep/4), of the side that follows it.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct VertexJson {
     /// Coordinate on the flat.
     pub x_mm: f64,
@@ -48,7 +49,7 @@ pub struct VertexJson {
 }
 
 /// A point of the flat.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct PointJson {
     /// Coordinate on the flat.
     pub x_mm: f64,
@@ -57,7 +58,7 @@ pub struct PointJson {
 }
 
 /// An opening.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct HoleJson {
     /// What it is for.
     pub feature: String,
@@ -70,7 +71,7 @@ pub struct HoleJson {
 }
 
 /// A place of other depth.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct RegionJson {
     /// What it is.
     pub name: String,
@@ -87,7 +88,7 @@ pub struct RegionJson {
 }
 
 /// A rivet head on the outside face.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct RivetJson {
     /// Coordinate on the flat.
     pub x_mm: f64,
@@ -104,7 +105,7 @@ pub struct RivetJson {
 }
 
 /// A line on the flat only.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct MarkJson {
     /// What it marks.
     pub name: String,
@@ -115,7 +116,7 @@ pub struct MarkJson {
 }
 
 /// A named point of the flat.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct NamedPointJson {
     /// Its name: `front-crown`.
     pub name: String,
@@ -126,7 +127,7 @@ pub struct NamedPointJson {
 }
 
 /// Length of a side in both states.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct EdgeJson {
     /// The edge's name.
     pub name: String,

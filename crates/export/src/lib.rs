@@ -72,7 +72,7 @@ pub use number::{millimetres, rounded};
 pub use page_dxf::DRAWING_LAYERS;
 pub use report::{
     BlockJson, FindingJson, JointJson, MeshFacts, PlaceJson, PlateJson, Report, ReportHead,
-    SideJson, StepJson, waived_json,
+    SideJson, StepJson, WaivedJson, waived_json,
 };
 pub use running_glb::{RunningPart, RunningVehicle, running_glb};
 pub use scan_glb::{ScannedMesh, scan_glb};

@@ -7,6 +7,7 @@ use develop::DevelopError;
 use geom::{BodyPoint, FlatPoint};
 use serde::Serialize;
 use std::collections::BTreeMap;
+use utoipa::ToSchema;
 
 /// Everything that is known of a body.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -59,7 +60,7 @@ pub struct ReportHead {
 }
 
 /// What is known of a mesh.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, ToSchema)]
 pub struct MeshFacts {
     /// Number of triangles.
     pub triangles: usize,
@@ -72,7 +73,7 @@ pub struct MeshFacts {
 }
 
 /// A plate.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct PlateJson {
     /// Its name.
     pub id: String,
@@ -101,7 +102,7 @@ pub struct PlateJson {
 }
 
 /// A block to form and solder a wrapper on.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct BlockJson {
     /// Its name.
     pub id: String,
@@ -114,7 +115,7 @@ pub struct BlockJson {
 }
 
 /// A meeting of two plates.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct JointJson {
     /// Its name.
     pub id: String,
@@ -137,7 +138,7 @@ pub struct JointJson {
 }
 
 /// A plate put in place.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct StepJson {
     /// The plate.
     pub plate: String,
@@ -148,7 +149,7 @@ pub struct StepJson {
 }
 
 /// One side of a joint.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct SideJson {
     /// The plate.
     pub plate: String,
@@ -156,14 +157,26 @@ pub struct SideJson {
     pub feature: String,
 }
 
-/// Findings that waivers let pass: each `finding` with its `waiver`.
-pub fn waived_json(judged: &check::Judgement) -> serde_json::Value {
-    let one = |own: &check::Waived| serde_json::json!({ "finding": FindingJson::from(&own.finding), "waiver": own.waiver });
+/// A finding that a waiver lets pass.
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
+pub struct WaivedJson {
+    /// The finding.
+    pub finding: FindingJson,
+    /// What lets it pass.
+    pub waiver: check::Waiver,
+}
+
+/// Findings that waivers let pass, each with its waiver.
+pub fn waived_json(judged: &check::Judgement) -> Vec<WaivedJson> {
+    let one = |own: &check::Waived| WaivedJson {
+        finding: (&own.finding).into(),
+        waiver: own.waiver.clone(),
+    };
     judged.waived.iter().map(one).collect()
 }
 
 /// Something that breaks a rule.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct FindingJson {
     /// Where, in the names of the model file or of the artwork.
     pub path: String,
@@ -182,7 +195,7 @@ pub struct FindingJson {
 }
 
 /// A place on a plate's flat and on the body.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct PlaceJson {
     /// The plate.
     pub plate: Option<String>,

@@ -5,9 +5,10 @@ use crate::{FindingJson, millimetres};
 use check::scan::{BuiltError, ErrorKind, Handedness, PartSpread, ReadOff, ScanReport, Spread};
 use geom::math::PI;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// A scan held against a body.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ScanJson {
     /// What the file holds.
     pub scan: ScanFileJson,
@@ -30,7 +31,7 @@ pub struct ScanJson {
 }
 
 /// What the file holds.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ScanFileJson {
     /// Points.
     pub points: usize,
@@ -53,7 +54,7 @@ pub struct ScanFileJson {
 }
 
 /// How a scan was laid on a body.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct AlignmentJson {
     /// Rows of the turn, each with its shift in mm: from the scan in mm to the body.
     pub rows: [[f64; 4]; 3],
@@ -74,7 +75,7 @@ pub struct AlignmentJson {
 }
 
 /// Distances of points from a surface, positive where the metal is proud.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct SpreadJson {
     /// Points.
     pub points: usize,
@@ -97,7 +98,7 @@ pub struct SpreadJson {
 }
 
 /// A plate or fitting with its distances.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ScannedPartJson {
     /// The plate or fitting.
     pub plate: String,
@@ -113,7 +114,7 @@ pub struct ScannedPartJson {
 }
 
 /// A place of the measuring sheet, read off a scan.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ReadOffJson {
     /// The place.
     pub id: String,
@@ -132,7 +133,7 @@ pub struct ReadOffJson {
 }
 
 /// One thing that is built wrong.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct BuiltErrorJson {
     /// The sub-assembly.
     pub assembly: String,

@@ -3,9 +3,10 @@
 use crate::{ApproachJson, FindingJson};
 use check::running::{Balance, Clearances, Margin, MotorFit, Swept};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// Where a part comes nearest to an outline.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct MarginJson {
     /// The plate or fitting.
     pub part: String,
@@ -20,7 +21,7 @@ pub struct MarginJson {
 }
 
 /// The train against the outlines that it must keep within.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct GaugeJson {
     /// Parts of the engine nearest to its loading gauge on the straight; empty if the file gives none.
     pub engine: Vec<MarginJson>,
@@ -39,7 +40,7 @@ pub struct GaugeJson {
 }
 
 /// How motor and gearbox fit.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct MotorJson {
     /// Middle of the box.
     pub middle_mm: [f64; 3],
@@ -52,7 +53,7 @@ pub struct MotorJson {
 }
 
 /// What a model weighs and where.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct BalanceJson {
     /// What weighs.
     pub masses: Vec<MassJson>,
@@ -77,7 +78,7 @@ pub struct BalanceJson {
 }
 
 /// Something that weighs.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct MassJson {
     /// Sub-assembly or load.
     pub name: String,
@@ -88,7 +89,7 @@ pub struct MassJson {
 }
 
 /// A space for ballast.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct BallastJson {
     /// The space.
     pub space: String,
@@ -101,7 +102,7 @@ pub struct BallastJson {
 }
 
 /// What an axle carries.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, ToSchema)]
 pub struct AxleLoadJson {
     /// Counted from the front.
     pub axle: usize,

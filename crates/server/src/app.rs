@@ -16,8 +16,11 @@ use utoipa::OpenApi as _;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+use crate::connections::{MOST_CONNECTIONS, answer_all};
+use crate::described::complete;
+use crate::events::{FailedEvent, RebuiltEvent};
 use crate::watch::Watch;
-use crate::{ServerError, ServerState, guard, metrics, routes};
+use crate::{Problem, ProblemPlace, ServerState, guard, metrics, routes};
 
 /// Largest drawing that is read (bytes).
 const ARTWORK_LIMIT: usize = artwork::MAX_ARTWORK_BYTES;
@@ -29,11 +32,16 @@ const READINGS_LIMIT: usize = check::built::MAX_READING_BYTES;
 const PATIENCE: Duration = Duration::from_secs(5);
 
 #[derive(utoipa::OpenApi)]
-#[openapi(info(
-    title = "Platework",
-    description = "Locomotive bodies of etched sheet, from their model files: previews, flats, solids and checks. \
-                   Lengths are millimetres on the model."
-))]
+#[openapi(
+    info(
+        title = "Platework",
+        description = "Locomotive bodies of etched sheet, from their model files: previews, flats, solids and checks. \
+                   Lengths are millimetres on the model. HEAD is answered wherever GET is.",
+        license(name = "Apache-2.0", identifier = "Apache-2.0")
+    ),
+    components(schemas(Problem, ProblemPlace, RebuiltEvent, FailedEvent)),
+    paths(routes::page::index, routes::description::openapi_json)
+)]
 struct Description;
 
 /// All described routes, unlayered but for the limits on bodies and time.
@@ -94,13 +102,13 @@ fn described() -> OpenApiRouter<ServerState> {
 
 /// The description of the interface, OpenAPI 3.1.
 pub fn openapi() -> utoipa::openapi::OpenApi {
-    described().split_for_parts().1
+    complete(described().split_for_parts().1)
 }
 
 /// Everything that the server answers, as a value: `tower`'s `oneshot` asks it without a socket.
 pub fn app(state: ServerState) -> Router {
     let (router, description) = described().split_for_parts();
-    let text = description
+    let text = complete(description)
         .to_pretty_json()
         .expect("the description is made of strings, which JSON can always write");
     let router = router
@@ -128,15 +136,11 @@ pub fn app(state: ServerState) -> Router {
 }
 
 /// Serves until `shutdown` is over, then lets answers on their way finish and ends all streams.
-///
-/// # Errors
-///
-/// [`ServerError::Serve`] if the socket fails.
 pub async fn serve(
     listener: TcpListener,
     state: ServerState,
     shutdown: impl Future<Output = ()> + Send + 'static,
-) -> Result<(), ServerError> {
+) {
     let watch = Watch::start(&state)
         .inspect_err(|error| {
             tracing::warn!(%error, "changes on disk are not noticed; reload the page by hand");
@@ -144,15 +148,14 @@ pub async fn serve(
         .ok();
     let ending = std::sync::Arc::new(Notify::new());
     let (told, closing) = (std::sync::Arc::clone(&ending), state.clone());
-    let server = axum::serve(listener, app(state)).with_graceful_shutdown(async move {
+    let server = answer_all(listener, app(state), MOST_CONNECTIONS, async move {
         shutdown.await;
         closing.events().close();
         told.notify_one();
     });
-    let outcome = tokio::select! {
-        outcome = server => outcome.map_err(ServerError::Serve),
-        () = async { ending.notified().await; tokio::time::sleep(PATIENCE).await } => Ok(()),
-    };
+    tokio::select! {
+        () = server => {}
+        () = async { ending.notified().await; tokio::time::sleep(PATIENCE).await } => {}
+    }
     drop(watch);
-    outcome
 }

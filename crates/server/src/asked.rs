@@ -7,6 +7,7 @@ use axum::http::request::Parts;
 use body::{Overrides, Scale, WheelStandard};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
+use utoipa::IntoParams;
 
 use crate::answer::if_none_match;
 use crate::folder::ModelName;
@@ -37,15 +38,23 @@ pub(crate) struct Asked {
 }
 
 /// The words of a query that say how a model is read.
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
-struct Words {
+#[into_params(parameter_in = Query)]
+pub(crate) struct ModelWords {
+    /// Scale, if not the file's own.
     scale: Option<String>,
+    /// Wheel standard, if not the file's own.
     wheels: Option<String>,
+    /// Variant of the model file, if any.
     variant: Option<String>,
+    /// Whether rivets are meshed; `on` if left out.
     rivets: Option<String>,
+    /// Draft that is read instead of the file.
     draft: Option<String>,
+    /// Ids of the parts that are wanted, with commas between; all, if left out.
     parts: Option<String>,
+    /// `on` leaves out of the parts that are named what forms them and draws them apart.
     still: Option<String>,
 }
 
@@ -97,7 +106,7 @@ impl FromRequestParts<ServerState> for Asked {
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
         let help =
             "scale, wheels, variant, rivets, draft, parts and still may be asked for, each once";
-        let (path, words) = path_and_words::<Words>(parts, state, help).await?;
+        let (path, words) = path_and_words::<ModelWords>(parts, state, help).await?;
         Ok(Self {
             model: model_of(path.get("model").map_or("", String::as_str))?,
             id: match (path.get("id"), path.get("file")) {
@@ -117,7 +126,7 @@ impl FromRequestParts<ServerState> for Asked {
             )?,
             rivets: word("rivets", words.rivets.as_deref(), &[true, false], on_off)?
                 .unwrap_or(true),
-            draft: words.draft,
+            draft: draft_of(words.draft)?,
             still: word("still", words.still.as_deref(), &[true, false], on_off)?.unwrap_or(false),
             parts: match words.parts {
                 Some(list) => list.split(',').map(id_of).collect::<Result<_, _>>()?,
@@ -138,13 +147,19 @@ pub(crate) struct ArtworkAsked {
 }
 
 /// The words of a query that says how a model and a drawing are read.
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
-struct ArtworkWords {
+#[into_params(parameter_in = Query)]
+pub(crate) struct ArtworkWords {
+    /// Scale, if not the file's own.
     scale: Option<String>,
+    /// Wheel standard, if not the file's own.
     wheels: Option<String>,
+    /// Variant of the model file, if any.
     variant: Option<String>,
+    /// Text of the drawing's side file (TOML), if it has one.
     side_file: Option<String>,
+    /// Draft that is read instead of the file.
     draft: Option<String>,
 }
 
@@ -162,7 +177,7 @@ impl FromRequestParts<ServerState> for ArtworkAsked {
                 threemf: false,
                 overrides: overrides_of(scale, wheels, words.variant)?,
                 rivets: true,
-                draft: words.draft,
+                draft: draft_of(words.draft)?,
                 still: false,
                 parts: Vec::new(),
                 if_none_match: if_none_match(&parts.headers),
@@ -170,6 +185,23 @@ impl FromRequestParts<ServerState> for ArtworkAsked {
             side_file: words.side_file,
         })
     }
+}
+
+/// The name of a draft. Whether it is kept is seen when its text is asked for.
+pub(crate) fn draft_of(name: Option<String>) -> Result<Option<String>, Problem> {
+    let is_hash = |name: &str| {
+        let plain = |byte: u8| byte.is_ascii_digit() || (b'a'..=b'f').contains(&byte);
+        name.len() == 64 && name.bytes().all(plain)
+    };
+    if name.as_deref().is_none_or(is_hash) {
+        return Ok(name);
+    }
+    Err(Problem::at(
+        ProblemKind::Request,
+        "draft",
+        "that is no name of a draft",
+        "POST …/drafts answers the name of the text that it is sent",
+    ))
 }
 
 /// How the query words say that a model is to be read.

@@ -4,9 +4,10 @@ use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use body::{Overrides, Scale, WheelStandard};
 use serde::Deserialize;
+use utoipa::IntoParams;
 
 use crate::answer::{if_none_match, tag_of};
-use crate::asked::{model_of, overrides_of, path_and_words, variant_of};
+use crate::asked::{draft_of, model_of, overrides_of, path_and_words, variant_of};
 use crate::folder::ModelName;
 use crate::{Problem, ServerState, Workshop};
 
@@ -27,14 +28,21 @@ pub(crate) struct Compared {
 }
 
 /// The words of the query.
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
-struct Words {
+#[into_params(parameter_in = Query)]
+pub(crate) struct DifferenceWords {
+    /// Scale of both, if not that of the file after the change.
     scale: Option<String>,
+    /// Wheel standard of both, if not the files' own.
     wheels: Option<String>,
+    /// Variant of the model after the change, if any.
     variant: Option<String>,
+    /// Model before the change; the same if left out.
     from: Option<String>,
+    /// Variant of the model before the change, if any.
     from_variant: Option<String>,
+    /// Draft that stands in place of the model after the change.
     draft: Option<String>,
 }
 
@@ -72,7 +80,7 @@ impl FromRequestParts<ServerState> for Compared {
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
         let help =
             "from, from_variant, scale, wheels, variant and draft may be asked for, each once";
-        let (path, words) = path_and_words::<Words>(parts, state, help).await?;
+        let (path, words) = path_and_words::<DifferenceWords>(parts, state, help).await?;
         let model = model_of(path.get("model").map_or("", String::as_str))?;
         let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
         Ok(Self {
@@ -82,7 +90,7 @@ impl FromRequestParts<ServerState> for Compared {
             },
             overrides: overrides_of(scale, wheels, words.variant)?,
             from_variant: variant_of("from_variant", words.from_variant)?,
-            draft: words.draft,
+            draft: draft_of(words.draft)?,
             if_none_match: if_none_match(&parts.headers),
             model,
         })

@@ -4,6 +4,7 @@ use std::sync::{Mutex, PoisonError};
 
 use serde::Serialize;
 use tokio::sync::broadcast;
+use utoipa::ToSchema;
 
 use crate::Problem;
 
@@ -11,32 +12,40 @@ use crate::Problem;
 const BACKLOG: usize = 256;
 
 /// Listeners at a time.
-const MOST_LISTENERS: usize = 64;
+pub(crate) const MOST_LISTENERS: usize = 64;
 
 /// Something that happened to a model file.
 #[derive(Clone, Debug, Serialize)]
 #[serde(untagged)]
 pub(crate) enum Event {
     /// It changed and was built.
-    Rebuilt {
-        /// Name of the model.
-        model: String,
-    },
+    Rebuilt(RebuiltEvent),
     /// It changed and cannot be built.
-    Failed {
-        /// Name of the model.
-        model: String,
-        /// What is wrong.
-        problem: Problem,
-    },
+    Failed(FailedEvent),
+}
+
+/// Data of the event `rebuilt`: a file changed on disk and was built.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct RebuiltEvent {
+    /// Name of the model.
+    pub(crate) model: String,
+}
+
+/// Data of the event `failed`: a file changed and cannot be built, or is gone.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub(crate) struct FailedEvent {
+    /// Name of the model.
+    pub(crate) model: String,
+    /// What is wrong.
+    pub(crate) problem: Problem,
 }
 
 impl Event {
     /// Name of the event on the line.
     pub(crate) fn word(&self) -> &'static str {
         match self {
-            Self::Rebuilt { .. } => "rebuilt",
-            Self::Failed { .. } => "failed",
+            Self::Rebuilt(_) => "rebuilt",
+            Self::Failed(_) => "failed",
         }
     }
 }

@@ -9,6 +9,8 @@ use body::MODEL_FILE_LIMIT;
 use check::{MAX_WAIVER_BYTES, Waivers};
 use sha2::{Digest as _, Sha256};
 
+use crate::folder_lock::{FolderLock, has_scraps, sweep};
+
 /// Name of a model: its file's name without `.toml`, of lower-case letters, digits and hyphens.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct ModelName(String);
@@ -86,6 +88,18 @@ pub enum FolderError {
         /// Name of the model.
         name: String,
     },
+    /// The disk has no room for the new content; the old one stands.
+    #[error("{name}.toml was not written and is as it was: the disk of the folder is full")]
+    Full {
+        /// Name of the model.
+        name: String,
+    },
+    /// Another program has been writing into the folder for too long.
+    #[error("another server has been writing into the folder for {seconds} s")]
+    Locked {
+        /// How long was waited.
+        seconds: u64,
+    },
     /// The system's refusal.
     #[error("{path}: {cause}", path = path.display())]
     Io {
@@ -94,6 +108,20 @@ pub enum FolderError {
         /// The reason.
         cause: io::Error,
     },
+}
+
+impl FolderError {
+    /// The same, or [`FolderError::Full`] where the system refused for want of room.
+    fn or_full(self, name: &ModelName) -> Self {
+        let is_full = matches!(&self, Self::Io { cause, .. }
+            if matches!(cause.kind(), io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded));
+        if !is_full {
+            return self;
+        }
+        Self::Full {
+            name: name.0.clone(),
+        }
+    }
 }
 
 /// A folder of model files.
@@ -115,6 +143,12 @@ impl ModelFolder {
         };
         let root = path.canonicalize().map_err(failed)?;
         fs::read_dir(&root).map_err(failed)?;
+        // What a write that was cut off has left. In a folder that cannot be written to there is nothing of it.
+        if has_scraps(&root)
+            && let Ok(_alone) = FolderLock::take(&root)
+        {
+            sweep(&root);
+        }
         Ok(Self { root })
     }
 
@@ -229,18 +263,22 @@ impl ModelFolder {
 
     /// Replaces a model file as a whole: a reader sees the old content or the new one, never a part.
     ///
-    /// `expected` decides from the SHA-256 of the present content whether it may be replaced. The
-    /// caller keeps two writes of its own apart.
+    /// `expected` decides from the SHA-256 of the present content whether it may be replaced. Writes are kept apart,
+    /// also those of other programs of this kind over the same folder. What was written is on the disk when this ends.
     ///
     /// # Errors
     ///
-    /// [`FolderError::Missing`], [`FolderError::Changed`], [`FolderError::Io`].
+    /// [`FolderError::Missing`], [`FolderError::Changed`], [`FolderError::Full`], [`FolderError::Locked`],
+    /// [`FolderError::Io`].
     pub fn replace(
         &self,
         name: &ModelName,
         content: &[u8],
         expected: impl Fn(&str) -> bool,
     ) -> Result<(), FolderError> {
+        // Held until the end of this function, over comparing and writing.
+        let _alone = FolderLock::take(&self.root).map_err(|error| error.or_full(name))?;
+        sweep(&self.root);
         if !expected(&self.read(name)?.sha256) {
             return Err(FolderError::Changed {
                 name: name.0.clone(),
@@ -252,9 +290,9 @@ impl ModelFolder {
             file.write_all(content)?;
             file.commit()
         };
-        write().map_err(|cause| FolderError::Io {
-            path: path.clone(),
-            cause,
+        write().map_err(|cause| {
+            let path = path.clone();
+            FolderError::Io { path, cause }.or_full(name)
         })
     }
 

@@ -86,12 +86,38 @@ pub(crate) async fn admit(
     if let Err(problem) = check(&state, &request) {
         return problem.into_response();
     }
+    if is_coded(&request) {
+        return coded();
+    }
     match state.token() {
         Some(token) if request.uri().path() != HEALTH && !token.is_shown(request.headers()) => {
             entered(token, &request)
         }
         _ => next.run(request).await,
     }
+}
+
+/// Whether a body is sent compressed: a few bytes of it could be any number.
+fn is_coded(request: &Request) -> bool {
+    let codings = request.headers().get_all(header::CONTENT_ENCODING);
+    codings
+        .iter()
+        .any(|own| !own.as_bytes().eq_ignore_ascii_case(b"identity"))
+}
+
+/// The answer to a compressed body, with what is taken instead (RFC 9110, 12.5.3).
+fn coded() -> Response {
+    let problem = Problem::at(
+        ProblemKind::MediaType,
+        "Content-Encoding",
+        "compressed bodies are not read here",
+        "send the file as it is, without Content-Encoding",
+    );
+    let taken = [(
+        header::ACCEPT_ENCODING,
+        HeaderValue::from_static("identity"),
+    )];
+    (taken, problem).into_response()
 }
 
 /// What is answered without a token, so that who keeps the server running need not know it.

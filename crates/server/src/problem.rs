@@ -81,6 +81,8 @@ pub enum ProblemKind {
     Product,
     /// A write without `If-Match`.
     Unconditional,
+    /// The disk has no room for the text.
+    Full,
     /// A fault of the server's own.
     Internal,
     /// Too much to do, or it took too long.
@@ -162,6 +164,11 @@ impl ProblemKind {
                 StatusCode::PRECONDITION_REQUIRED,
                 "A write has to say what it replaces",
             ),
+            Self::Full => (
+                "full",
+                StatusCode::INSUFFICIENT_STORAGE,
+                "There is no room on the disk",
+            ),
             Self::Internal => (
                 "internal",
                 StatusCode::INTERNAL_SERVER_ERROR,
@@ -181,6 +188,18 @@ impl ProblemKind {
         self.row().1
     }
 
+    /// The last part of `type`.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        self.row().0
+    }
+
+    /// The kind in words.
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        self.row().2
+    }
+
     fn of_status(status: StatusCode) -> Self {
         match status {
             StatusCode::FORBIDDEN => Self::Origin,
@@ -189,6 +208,7 @@ impl ProblemKind {
             StatusCode::PAYLOAD_TOO_LARGE => Self::TooLarge,
             StatusCode::UNSUPPORTED_MEDIA_TYPE => Self::MediaType,
             StatusCode::SERVICE_UNAVAILABLE => Self::Busy,
+            StatusCode::INSUFFICIENT_STORAGE => Self::Full,
             status if status.is_client_error() => Self::Request,
             _ => Self::Internal,
         }

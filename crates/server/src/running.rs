@@ -6,7 +6,8 @@ use export::{
     BalanceJson, ClearancesJson, DrawingSheet, FindingJson, GaugeJson, MotorJson, OnCurveSource,
     RunningPart, RunningVehicle, SheetSource,
 };
-use serde_json::{Value, json};
+use serde::Serialize;
+use utoipa::ToSchema;
 
 use crate::{PartMeshes, WorkError, Workshop};
 
@@ -167,27 +168,55 @@ impl<'w> RunningTrain<'w> {
     }
 
     /// What was found as JSON.
-    pub fn json(&self, found: &OnCurve) -> Value {
-        let mut all = serde_json::to_value(ClearancesJson::from(&found.clearances))
-            .expect("clearances are plain figures and words");
-        all["model"] = json!(self.engine.name());
-        all["wheels"] = json!(self.engine.model().wheels.word());
+    pub fn json(&self, found: &OnCurve) -> TrainJson {
         let model = self.engine.model();
-        let gauge = GaugeJson::of(&found.clearances, model.scale.mm_per_foot());
-        all["gauge"] = json!(gauge);
-        all["motor"] = match self.engine.vehicle() {
-            Ok(vehicle) => json!(vehicle.motor.as_ref().map(MotorJson::from)),
-            Err(_) => Value::Null,
-        };
-        all["balance"] = json!(found.balance.first().map(BalanceJson::from));
-        all["tender_balance"] = json!(found.balance.get(1).map(BalanceJson::from));
-        if let Some(least) = &found.least {
-            all["least_radius_mm"] = json!(least.as_ref().map(|(radius, _)| radius));
+        let stops = found.least.as_ref().map(|least| {
             let stops = least.iter().flat_map(|(_, stops)| stops);
-            all["stops"] = json!(stops.map(FindingJson::from).collect::<Vec<_>>());
+            stops.map(FindingJson::from).collect()
+        });
+        let vehicle = self.engine.vehicle().ok();
+        TrainJson {
+            clearances: ClearancesJson::from(&found.clearances),
+            model: self.engine.name().to_owned(),
+            wheels: model.wheels.word(),
+            gauge: GaugeJson::of(&found.clearances, model.scale.mm_per_foot()),
+            motor: vehicle.and_then(|own| own.motor.as_ref().map(MotorJson::from)),
+            balance: found.balance.first().map(BalanceJson::from),
+            tender_balance: found.balance.get(1).map(BalanceJson::from),
+            least_radius_mm: found
+                .least
+                .as_ref()
+                .map(|least| least.as_ref().map(|(radius, _)| *radius)),
+            stops,
         }
-        all
     }
+}
+
+/// An engine, with its tender, on a course.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct TrainJson {
+    /// Positions, distances and findings.
+    #[serde(flatten)]
+    pub clearances: ClearancesJson,
+    /// Name of the engine's model.
+    pub model: String,
+    /// Wheel standard: `fine`.
+    pub wheels: &'static str,
+    /// The train against the outlines that it must keep within.
+    pub gauge: GaugeJson,
+    /// How the motor fits, if the file has one.
+    pub motor: Option<MotorJson>,
+    /// What the engine weighs and where.
+    pub balance: Option<BalanceJson>,
+    /// What the tender weighs and where.
+    pub tender_balance: Option<BalanceJson>,
+    /// Least radius that it runs on, if that was asked for; `null` if there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<f64>)]
+    pub least_radius_mm: Option<Option<f64>>,
+    /// What stops it on a sharper one, if that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stops: Option<Vec<FindingJson>>,
 }
 
 fn vehicle<'w>(

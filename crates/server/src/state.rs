@@ -215,6 +215,19 @@ impl From<FolderError> for Problem {
                 &error.to_string(),
                 "read it again and put your changes into that",
             ),
+            FolderError::Full { name } => {
+                tracing::error!(%error, "a model file could not be written");
+                Self::at(
+                    ProblemKind::Full,
+                    name,
+                    &error.to_string(),
+                    "make room on the disk of the folder and send it again",
+                )
+            }
+            FolderError::Locked { .. } => {
+                tracing::warn!(%error, "a model file was not written");
+                Self::new(ProblemKind::Busy, error.to_string())
+            }
             FolderError::Io { .. } => {
                 tracing::error!(%error, "a model file could not be read or written");
                 Self::internal()

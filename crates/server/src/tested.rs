@@ -6,11 +6,12 @@ use export::{AsDrawnMesh, TestBuildHead};
 use rayon::prelude::*;
 use serde::Serialize;
 use solid::{Mesh, MeshOptions};
+use utoipa::ToSchema;
 
 use crate::{WorkError, Workshop};
 
 /// Drawn artwork held against the body, and what it would build to.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct Tested {
     /// Each drawn plate against the meant one.
     #[serde(flatten)]

@@ -10,7 +10,7 @@ use crate::folder::sha256_hex;
 pub const LEAST_TOKEN_LENGTH: usize = 16;
 
 /// Name of the cookie that a browser keeps the token in.
-const COOKIE: &str = "platework-token";
+pub(crate) const COOKIE: &str = "platework-token";
 
 /// A token, kept as its hash: comparing hashes tells nothing of how much of a wrong one was right.
 #[derive(Clone, PartialEq, Eq)]

@@ -8,7 +8,7 @@ use notify::{RecommendedWatcher, RecursiveMode};
 use notify_debouncer_full::{DebounceEventResult, Debouncer, RecommendedCache, new_debouncer};
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 
-use crate::events::Event;
+use crate::events::{Event, FailedEvent, RebuiltEvent};
 use crate::folder::{FolderError, ModelName};
 use crate::{Problem, ServerState, WorkError};
 
@@ -136,9 +136,9 @@ fn rebuild(state: &ServerState, name: &ModelName, known: Option<&str>) -> Option
     let event = match built {
         Ok(_) => {
             tracing::info!(model = name.as_str(), "rebuilt");
-            Event::Rebuilt {
+            Event::Rebuilt(RebuiltEvent {
                 model: name.as_str().to_owned(),
-            }
+            })
         }
         Err(error) => {
             tracing::info!(model = name.as_str(), "changed, and cannot be built");
@@ -152,8 +152,8 @@ fn rebuild(state: &ServerState, name: &ModelName, known: Option<&str>) -> Option
 }
 
 fn failed(name: &ModelName, problem: Problem) -> Event {
-    Event::Failed {
+    Event::Failed(FailedEvent {
         model: name.as_str().to_owned(),
         problem,
-    }
+    })
 }

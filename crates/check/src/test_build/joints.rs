@@ -4,9 +4,10 @@ use super::measure::{Judged, Measured};
 use crate::tolerance::READING_MM;
 use body::{Body, FindingPlace, Joint, Meeting, Metal, Scale, Severity};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// A joint that could not be measured on the drawing.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct NotMeasured {
     /// The joint.
     pub joint: String,

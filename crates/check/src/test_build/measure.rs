@@ -2,9 +2,10 @@
 
 use body::{Finding, FindingPlace, Severity};
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// Something that was measured where drawn plates meet, or on one of them.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Measure {
     /// The joint, or plate and feature.
     pub path: String,

@@ -18,7 +18,7 @@ pub use joints::NotMeasured;
 pub use measure::Measure;
 
 use crate::fault::{Fault, faults_of, worst_first};
-use crate::report::as_entries;
+use crate::report::{FindingEntry, as_entries};
 use crate::{ArtworkReport, CheckError, PlateComparison};
 use artwork::FlatDrawing;
 use as_drawn::{Drawn, body_as_drawn};
@@ -27,9 +27,10 @@ use geom::BodyPoint;
 use measure::Judged;
 use serde::Serialize;
 use std::collections::BTreeMap;
+use utoipa::ToSchema;
 
 /// What the drawn plates would build to.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct TestBuild {
     /// One line: fit to etch or not, and why.
     pub verdict: String,
@@ -43,6 +44,7 @@ pub struct TestBuild {
     pub plates: Vec<PlateAsDrawn>,
     /// What would go wrong in metal, errors first.
     #[serde(serialize_with = "as_entries")]
+    #[schema(value_type = Vec<FindingEntry>)]
     pub findings: Vec<Finding>,
     /// Everything that counts, on the plates and at their joints, gathered by what was drawn wrong, the worst first.
     pub faults: Vec<Fault>,
@@ -64,7 +66,7 @@ impl TestBuild {
 }
 
 /// A drawn plate in a line.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct PlateAsDrawn {
     /// The plate.
     pub plate: String,

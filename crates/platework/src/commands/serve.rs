@@ -44,7 +44,7 @@ async fn serve(args: &ServeArgs, json: bool) -> Result<(), Failure> {
             "http://{address}/ serves {models} models of {folder}; Ctrl-C ends it"
         ))?;
     }
-    server::serve(listener, state, told_to_end()).await?;
+    server::serve(listener, state, told_to_end()).await;
     Ok(())
 }
 

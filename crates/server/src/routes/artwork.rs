@@ -7,12 +7,14 @@ use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
 
 use check::Judgement;
-use export::waived_json;
+use export::{WaivedJson, waived_json};
 use serde::{Serialize, Serializer};
+use utoipa::ToSchema;
 
 use super::models::{body_refused, require_media};
-use super::{JSON, ModelProblems, json};
-use crate::asked::ArtworkAsked;
+use super::{JSON, json};
+use crate::asked::{ArtworkAsked, ArtworkWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::{Problem, ServerState, Tested, WorkError, Workshop, today};
 
 /// Media types that a drawing may be sent as.
@@ -29,19 +31,16 @@ const DRAWING_TYPES: [&str; 6] = [
 #[utoipa::path(
     post,
     path = "/v1/models/{model}/artwork-check",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-        ("side_file" = Option<String>, Query, description = "Text of the drawing's side file (TOML), if it has one"),
+    params(ModelPath, ArtworkWords),
+    request_body(
+        content(
+            ([u8] = "image/vnd.dxf"), ([u8] = "image/svg+xml"), ([u8] = "application/dxf"), ([u8] = "image/x-dxf"),
+            ([u8] = "application/octet-stream"), (String = "text/plain"),
+        ),
+        description = "A text DXF or an SVG, at most 64 MB; what it is, the content tells"
     ),
-    request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
     responses(
-        (status = 200, description = "Each drawn plate against the meant one, what they would build to, findings, and what waivers let pass", body = serde_json::Value),
-        (status = 413, description = "Larger than 64 MB", body = Problem, content_type = "application/problem+json"),
-        (status = 415, description = "Not sent as a DXF or SVG", body = Problem, content_type = "application/problem+json"),
+        (status = 200, description = "Each drawn plate against the meant one, what they would build to, findings, and what waivers let pass", body = Judged),
         ModelProblems
     )
 )]
@@ -61,19 +60,16 @@ pub(crate) async fn check_artwork(
 #[utoipa::path(
     post,
     path = "/v1/models/{model}/artwork-check/report.html",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-        ("side_file" = Option<String>, Query, description = "Text of the drawing's side file (TOML), if it has one"),
+    params(ModelPath, ArtworkWords),
+    request_body(
+        content(
+            ([u8] = "image/vnd.dxf"), ([u8] = "image/svg+xml"), ([u8] = "application/dxf"), ([u8] = "image/x-dxf"),
+            ([u8] = "application/octet-stream"), (String = "text/plain"),
+        ),
+        description = "A text DXF or an SVG, at most 64 MB; what it is, the content tells"
     ),
-    request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
     responses(
         (status = 200, description = "Verdict, what would go wrong with a picture of each place, drawn plates, every measure", body = String, content_type = "text/html"),
-        (status = 413, description = "Larger than 64 MB", body = Problem, content_type = "application/problem+json"),
-        (status = 415, description = "Not sent as a DXF or SVG", body = Problem, content_type = "application/problem+json"),
         ModelProblems
     )
 )]
@@ -95,19 +91,16 @@ pub(crate) async fn artwork_report(
 #[utoipa::path(
     post,
     path = "/v1/models/{model}/artwork-check/as-drawn.glb",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-        ("side_file" = Option<String>, Query, description = "Text of the drawing's side file (TOML), if it has one"),
+    params(ModelPath, ArtworkWords),
+    request_body(
+        content(
+            ([u8] = "image/vnd.dxf"), ([u8] = "image/svg+xml"), ([u8] = "application/dxf"), ([u8] = "image/x-dxf"),
+            ([u8] = "application/octet-stream"), (String = "text/plain"),
+        ),
+        description = "A text DXF or an SVG, at most 64 MB; what it is, the content tells"
     ),
-    request_body(content = [u8], content_type = "image/vnd.dxf", description = "A text DXF or an SVG, at most 64 MB"),
     responses(
         (status = 200, description = "Binary glTF 2.0: plates as drawn, coloured by how far they are off, beside the plates as meant", body = Vec<u8>, content_type = "model/gltf-binary"),
-        (status = 413, description = "Larger than 64 MB", body = Problem, content_type = "application/problem+json"),
-        (status = 415, description = "Not sent as a DXF or SVG", body = Problem, content_type = "application/problem+json"),
         ModelProblems
     )
 )]
@@ -128,11 +121,14 @@ pub(crate) async fn artwork_as_drawn(
 const DRAWING: &str = "drawing";
 
 /// A check of artwork with what waivers let pass.
-#[derive(Serialize)]
+#[derive(Serialize, ToSchema)]
+#[schema(as = ArtworkCheck)]
 struct Judged {
     #[serde(flatten)]
     tested: Tested,
+    /// Findings that waivers let pass.
     #[serde(rename = "waived", serialize_with = "waived")]
+    #[schema(value_type = Vec<WaivedJson>)]
     judgement: Judgement,
 }
 

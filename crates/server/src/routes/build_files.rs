@@ -5,12 +5,13 @@ use axum::http::request::Parts;
 use axum::http::{HeaderValue, header};
 use axum::response::Response;
 use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
+use utoipa::{IntoParams, ToSchema};
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{Product, if_none_match, product};
-use crate::asked::{Asked, id_of, model_of, overrides_of, path_and_words};
+use crate::asked::{Asked, draft_of, id_of, model_of, overrides_of, path_and_words};
 use crate::build_files::{BuildGroup, media_of};
+use crate::described::{ModelPath, ModelProblems};
 use crate::problem::ProblemKind;
 use crate::{Problem, ServerState};
 
@@ -30,13 +31,19 @@ pub(crate) struct BuildAsked {
 }
 
 /// The words of a query for files of a build.
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
-struct BuildWords {
+#[into_params(parameter_in = Query)]
+pub(crate) struct BuildWords {
+    /// Scale, if not the file's own.
     scale: Option<String>,
+    /// Wheel standard, if not the file's own.
     wheels: Option<String>,
+    /// Variant of the model file, if any.
     variant: Option<String>,
+    /// Draft that is read instead of the file.
     draft: Option<String>,
+    /// One group, with its files.
     group: Option<String>,
 }
 
@@ -61,7 +68,7 @@ impl FromRequestParts<ServerState> for BuildAsked {
                 id: format!("{group}/{file}"),
                 overrides: overrides_of(scale, wheels, words.variant)?,
                 rivets: true,
-                draft: words.draft,
+                draft: draft_of(words.draft)?,
                 still: false,
                 parts: Vec::new(),
                 threemf: false,
@@ -78,14 +85,7 @@ impl FromRequestParts<ServerState> for BuildAsked {
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/build",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("group" = Option<String>, Query, description = "One group, with its files"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
+    params(ModelPath, BuildWords),
     responses((status = 200, description = "The files", body = BuildList), ModelProblems)
 )]
 pub(crate) async fn list_build(
@@ -116,17 +116,22 @@ pub(crate) async fn list_build(
     get,
     path = "/v1/models/{model}/build/{group}/{file}",
     params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("group" = String, Path, description = "Name of the group: `flats`"),
-        ("file" = String, Path, description = "Name of the file: `boiler-wrapper.dxf`"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+        ModelPath,
+        ("group" = String, Path, description = "Name of the group", pattern = "^[a-z0-9-]{1,100}$", example = "flats"),
+        ("file" = String, Path, description = "Name of the file", pattern = r"^[a-z0-9-]{1,100}(\.[a-z0-9-]{1,100})+$", example = "boiler-wrapper.dxf"),
+        BuildWords,
     ),
     responses(
-        (status = 200, description = "The file, in the media type of its ending", body = [u8], content_type = "application/octet-stream"),
-        (status = 304),
+        (
+            status = 200,
+            description = "The file, in the media type of its ending",
+            content(
+                ([u8] = "model/gltf-binary"), ([u8] = "image/vnd.dxf"), (String = "image/svg+xml"), (serde_json::Value = "application/json"),
+                ([u8] = "model/stl"), (String = "model/step"), ([u8] = "model/3mf"), ([u8] = "application/pdf"), (String = "text/csv"),
+                (String = "text/plain"),
+            )
+        ),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

@@ -6,12 +6,15 @@ use axum::extract::{FromRequest as _, Request, State};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
 use check::built::{BuiltReport, MAX_READING_BYTES, ReadingsKind};
-use export::BuiltJson;
+use export::{BuiltJson, ScanJson};
+use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::models::{body_refused, require_media};
 use super::scan::{check_scan, scan_kind};
-use super::{JSON, ModelProblems, json};
-use crate::asked::Asked;
+use super::{JSON, json};
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::{Problem, ServerState, WorkError, Workshop};
 
 /// Media types that readings may be sent as: a table, then TOML.
@@ -22,6 +25,21 @@ const READING_TYPES: [&str; 4] = [
     "application/octet-stream",
 ];
 
+/// What is told of readings, or of a scan.
+#[derive(Serialize, ToSchema)]
+#[serde(untagged)]
+#[expect(
+    dead_code,
+    clippy::large_enum_variant,
+    reason = "read by the description only"
+)]
+enum BuiltCheck {
+    /// Of readings.
+    Readings(BuiltJson),
+    /// Of a scan.
+    Scan(ScanJson),
+}
+
 /// What messages call readings that came without a name.
 const READINGS: &str = "readings";
 
@@ -29,18 +47,18 @@ const READINGS: &str = "readings";
 #[utoipa::path(
     post,
     path = "/v1/models/{model}/built-check",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+    params(ModelPath, ModelWords),
+    request_body(
+        content(
+            (String = "text/csv", example = json!("place,mm\nbuffer-height,24.3\n")), (String = "application/toml"), (String = "text/plain"),
+            ([u8] = "application/octet-stream"),
+            ([u8] = "model/stl"), ([u8] = "application/sla"), ([u8] = "model/ply"), ([u8] = "application/ply"),
+            ([u8] = "model/obj"), ([u8] = "application/object"),
+        ),
+        description = "Readings, at most 1 MB; or a scan, at most 512 MB and five million points"
     ),
-    request_body(content = String, content_type = "text/csv", description = "Readings as CSV, or as TOML sent as application/toml, at most 1 MB; or a scan sent as model/stl, model/ply or model/obj, at most 512 MB"),
     responses(
-        (status = 200, description = "Of readings: every place with its readings and what is proved of it, what is to be equal, causes, findings. Of a scan: how it was laid on, distances of each plate, places read off, what is built wrong, findings", body = serde_json::Value),
-        (status = 413, description = "Larger than 1 MB, a scan than 512 MB", body = Problem, content_type = "application/problem+json"),
-        (status = 415, description = "Neither CSV nor TOML", body = Problem, content_type = "application/problem+json"),
+        (status = 200, description = "Of readings: every place with its readings and what is proved of it, what is to be equal, causes, findings. Of a scan: how it was laid on, distances of each plate, places read off, what is built wrong, findings", body = BuiltCheck),
         ModelProblems
     )
 )]
@@ -69,18 +87,16 @@ pub(crate) async fn check_built(
 #[utoipa::path(
     post,
     path = "/v1/models/{model}/built-check/sheet.pdf",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+    params(ModelPath, ModelWords),
+    request_body(
+        content(
+            (String = "text/csv", example = json!("place,mm\nbuffer-height,24.3\n")), (String = "application/toml"), (String = "text/plain"),
+            ([u8] = "application/octet-stream"),
+        ),
+        description = "Readings, at most 1 MB"
     ),
-    request_body(content = String, content_type = "text/csv", description = "Readings as CSV, or as TOML sent as application/toml, at most 1 MB"),
     responses(
         (status = 200, description = "The sheet", body = Vec<u8>, content_type = "application/pdf"),
-        (status = 413, description = "Larger than 1 MB", body = Problem, content_type = "application/problem+json"),
-        (status = 415, description = "Neither CSV nor TOML", body = Problem, content_type = "application/problem+json"),
         ModelProblems
     )
 )]

@@ -6,14 +6,31 @@ use axum::extract::{FromRequestParts, State};
 use axum::http::request::Parts;
 use axum::response::Response;
 use serde::Deserialize;
+use utoipa::{IntoParams, ToSchema};
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{Product, has, if_none_match, not_modified, tag_of, tagged};
-use crate::asked::{model_of, on_off, overrides_of, path_and_words, word};
+use crate::asked::{draft_of, model_of, on_off, overrides_of, path_and_words, word};
+use crate::described::{ModelPath, ModelProblems};
 use crate::folder::ModelName;
 use crate::problem::ProblemKind;
-use crate::{CourseAsked, Problem, RunningTrain, ServerState, WorkError};
+use crate::{CourseAsked, Problem, RunningTrain, ServerState, TrainJson, WorkError};
 use body::{Overrides, Scale, WheelStandard};
+
+/// Longest length of a course (mm): a model kilometre, from which no curve can be told.
+pub(crate) const MOST_MM: f64 = 1e6;
+
+/// Drawings and files of a train on its course.
+#[derive(ToSchema)]
+#[expect(dead_code, reason = "read by the description only")]
+enum TrainFile {
+    #[schema(rename = "plan.svg")]
+    PlanSvg,
+    #[schema(rename = "plan.pdf")]
+    PlanPdf,
+    #[schema(rename = "run.glb")]
+    RunGlb,
+}
 
 const CLEARANCES: Product = Product::shown("clearances", JSON);
 const PLAN_SVG: Product = Product::shown("clearances-plan.svg", "image/svg+xml");
@@ -35,19 +52,31 @@ pub(crate) struct CurveAsked {
 }
 
 /// The words of the query.
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
-struct Words {
+#[into_params(parameter_in = Query)]
+pub(crate) struct CurveWords {
+    /// Scale, if not the file's own.
     scale: Option<String>,
+    /// Wheel standard, if not the file's own.
     wheels: Option<String>,
+    /// Variant of the model file, if any.
     variant: Option<String>,
+    /// Draft that is read instead of the file.
     draft: Option<String>,
+    /// Model of the tender that is coupled on.
     tender: Option<String>,
+    /// Radius of the centre line in mm, if not the least that the model is meant for.
     radius: Option<f64>,
+    /// A curve and the same curve the other way, with a straight of so many mm between them.
     reverse: Option<f64>,
+    /// A crossover through two turnouts of 1 in so many.
     crossover: Option<f64>,
+    /// Distance between the tracks of the crossover in mm.
     spacing: Option<f64>,
+    /// A curve with transitions of so many mm on both sides.
     transition: Option<f64>,
+    /// `on`: look for the least radius that it runs on.
     least: Option<String>,
 }
 
@@ -57,7 +86,7 @@ impl FromRequestParts<ServerState> for CurveAsked {
     async fn from_request_parts(parts: &mut Parts, state: &ServerState) -> Result<Self, Problem> {
         let help = "tender, radius, reverse, crossover, spacing, transition, least, scale, wheels, variant and draft may be \
                     asked for, each once; lengths are millimetres";
-        let (path, words) = path_and_words::<Words>(parts, state, help).await?;
+        let (path, words) = path_and_words::<CurveWords>(parts, state, help).await?;
         let (scale, wheels) = (words.scale.as_deref(), words.wheels.as_deref());
         let kinds = [words.reverse, words.crossover, words.transition];
         if kinds.iter().flatten().count() > 1 {
@@ -69,18 +98,18 @@ impl FromRequestParts<ServerState> for CurveAsked {
             ));
         }
         let lengths = kinds.into_iter().chain([words.radius, words.spacing]);
-        if let Some(bad) = lengths.flatten().find(|own| !own.is_finite() || *own < 0.0) {
+        if let Some(bad) = lengths.flatten().find(|own| !(0.0..=MOST_MM).contains(own)) {
             return Err(Problem::at(
                 ProblemKind::Request,
                 "query",
                 &format!("{bad} is no length of a track"),
-                "lengths are millimetres, zero or more",
+                "lengths are millimetres, from 0 to 1000000; more is straight track",
             ));
         }
         Ok(Self {
             model: model_of(path.get("model").map_or("", String::as_str))?,
             overrides: overrides_of(scale, wheels, words.variant)?,
-            draft: words.draft,
+            draft: draft_of(words.draft)?,
             tender: words.tender.as_deref().map(model_of).transpose()?,
             course: CourseAsked {
                 radius: words.radius,
@@ -159,23 +188,10 @@ async fn led(
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/clearances",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("tender" = Option<String>, Query, description = "Name of the model of the tender that is coupled on"),
-        ("radius" = Option<f64>, Query, description = "Radius of the centre line in mm, if not the least that the model is meant for"),
-        ("reverse" = Option<f64>, Query, description = "A curve and the same curve the other way, with a straight of so many mm between them"),
-        ("crossover" = Option<f64>, Query, description = "A crossover through two turnouts of 1 in so many"),
-        ("spacing" = Option<f64>, Query, description = "Distance between the tracks of the crossover in mm"),
-        ("transition" = Option<f64>, Query, description = "A curve with transitions of so many mm on both sides"),
-        ("least" = Option<String>, Query, description = "on: look for the least radius that it runs on; off: do not"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
+    params(ModelPath, CurveWords),
     responses(
-        (status = 200, description = "Positions, distances and findings", body = serde_json::Value),
-        (status = 304),
+        (status = 200, description = "Positions, distances and findings", body = TrainJson),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]
@@ -195,18 +211,9 @@ pub(crate) async fn clearances(
     get,
     path = "/v1/models/{model}/clearances/{file}",
     params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("file" = String, Path, description = "plan.svg, plan.pdf or run.glb"),
-        ("tender" = Option<String>, Query, description = "Name of the model of the tender that is coupled on"),
-        ("radius" = Option<f64>, Query, description = "Radius of the centre line in mm, if not the least that the model is meant for"),
-        ("reverse" = Option<f64>, Query, description = "A curve and the same curve the other way, with a straight of so many mm between them"),
-        ("crossover" = Option<f64>, Query, description = "A crossover through two turnouts of 1 in so many"),
-        ("spacing" = Option<f64>, Query, description = "Distance between the tracks of the crossover in mm"),
-        ("transition" = Option<f64>, Query, description = "A curve with transitions of so many mm on both sides"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+        ModelPath,
+        ("file" = inline(TrainFile), Path, description = "Which of them"),
+        CurveWords,
     ),
     responses(
         (
@@ -214,7 +221,7 @@ pub(crate) async fn clearances(
             description = "The drawing, or the train in motion",
             content((String = "image/svg+xml"), ([u8] = "application/pdf"), ([u8] = "model/gltf-binary"))
         ),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

@@ -7,29 +7,23 @@ use axum::extract::State;
 use axum::extract::rejection::BytesRejection;
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
+use check::Difference;
 
 use super::models::{TOML_TYPES, body_refused, require_media};
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{has, not_modified, tagged};
-use crate::compared::Compared;
+use crate::compared::{Compared, DifferenceWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::{Problem, ServerState, WorkError};
 
 /// What differs between another model or variant and this one: plates, joints, findings, sheets.
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/difference",
-    params(
-        ("model" = String, Path, description = "Name of the model after the change"),
-        ("from" = Option<String>, Query, description = "Name of the model before the change; the same if left out"),
-        ("from_variant" = Option<String>, Query, description = "Variant of the model before the change, if any"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm for both, if not the scale of the file after the change"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact for both, if not the files' own"),
-        ("variant" = Option<String>, Query, description = "Variant of the model after the change, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that stands in place of the model after the change"),
-    ),
+    params(ModelPath, DifferenceWords),
     responses(
-        (status = 200, description = "What differs, before and after", body = serde_json::Value),
-        (status = 304),
+        (status = 200, description = "What differs, before and after", body = Difference),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]
@@ -62,19 +56,13 @@ pub(crate) async fn difference(
 #[utoipa::path(
     post,
     path = "/v1/models/{model}/difference",
-    params(
-        ("model" = String, Path, description = "Name of the model after the change"),
-        ("from" = Option<String>, Query, description = "Name of the model before the change; the same if left out"),
-        ("from_variant" = Option<String>, Query, description = "Variant of the model before the change, if any"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm for both, if not the scale of the file after the change"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact for both, if not the files' own"),
-        ("variant" = Option<String>, Query, description = "Variant of the model after the change, if any"),
+    params(ModelPath, DifferenceWords),
+    request_body(
+        content((String = "text/plain", example = json!("title = \"Class B 0-6-2T\"\n…")), (String = "application/toml")),
+        description = "The edited TOML text, at most 1 MB"
     ),
-    request_body(content = String, content_type = "text/plain", description = "The edited TOML text, at most 1 MB"),
     responses(
-        (status = 200, description = "What differs, before and after", body = serde_json::Value),
-        (status = 413, description = "Larger than 1 MB", body = Problem, content_type = "application/problem+json"),
-        (status = 415, description = "Neither text/plain nor application/toml", body = Problem, content_type = "application/problem+json"),
+        (status = 200, description = "What differs, before and after", body = Difference),
         ModelProblems
     )
 )]

@@ -2,10 +2,12 @@
 
 use axum::extract::State;
 use axum::response::Response;
+use export::DimensionsJson;
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{Product, product};
-use crate::asked::Asked;
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::{Problem, ServerState};
 
 const DIMENSIONS: Product = Product::shown("dimensions", JSON);
@@ -14,16 +16,10 @@ const DIMENSIONS: Product = Product::shown("dimensions", JSON);
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/dimensions",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
+    params(ModelPath, ModelWords),
     responses(
-        (status = 200, description = "The lengths: inputs, derived, angles, defaults", body = serde_json::Value),
-        (status = 304),
+        (status = 200, description = "The lengths", body = DimensionsJson),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

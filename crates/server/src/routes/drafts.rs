@@ -13,8 +13,9 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::models::{TOML_TYPES, body_refused, require_media};
-use super::{JSON, ModelProblems, json};
-use crate::asked::Asked;
+use super::{JSON, json};
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::field_view::FieldView;
 use crate::folder::Source;
 use crate::{Problem, ServerState};
@@ -45,17 +46,13 @@ pub(crate) struct PartMark {
 #[utoipa::path(
     post,
     path = "/v1/models/{model}/drafts",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the text's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the text's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the text, if any"),
+    params(ModelPath, ModelWords),
+    request_body(
+        content((String = "text/plain", example = json!("title = \"Class B 0-6-2T\"\n…")), (String = "application/toml")),
+        description = "The edited TOML text, at most 1 MB"
     ),
-    request_body(content = String, content_type = "text/plain", description = "The edited TOML text, at most 1 MB"),
     responses(
         (status = 200, description = "The draft: its keys, and what is wrong with it or the parts that it makes", body = Draft),
-        (status = 413, description = "Larger than 1 MB", body = Problem, content_type = "application/problem+json"),
-        (status = 415, description = "Neither text/plain nor application/toml", body = Problem, content_type = "application/problem+json"),
         ModelProblems
     )
 )]

@@ -9,7 +9,6 @@ use axum::response::sse::{Event as Message, KeepAlive, Sse};
 use tokio_stream::wrappers::BroadcastStream;
 use tokio_stream::{Stream, StreamExt as _};
 
-use super::ModelProblems;
 use crate::{Problem, ServerState};
 
 /// A comment is sent at this distance, so that a line that has gone dead is noticed.
@@ -20,7 +19,7 @@ const KEEP_ALIVE: Duration = Duration::from_secs(15);
 #[utoipa::path(
     get,
     path = "/v1/events",
-    responses((status = 200, description = "The stream", body = String, content_type = "text/event-stream"), ModelProblems)
+    responses((status = 200, description = "The stream: `rebuilt` with data as RebuiltEvent, `failed` with data as FailedEvent", body = String, content_type = "text/event-stream"))
 )]
 pub(crate) async fn listen(
     State(state): State<ServerState>,

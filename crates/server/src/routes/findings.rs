@@ -4,25 +4,30 @@ use axum::extract::State;
 use axum::response::Response;
 use body::{Body, Finding};
 use check::{RULES, flat_place, mend_of};
-use export::{FindingJson, waived_json};
+use export::{FindingJson, WaivedJson, waived_json};
 use serde::Serialize;
+use utoipa::ToSchema;
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{Product, product_beside};
-use crate::asked::Asked;
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::{Problem, ServerState, today};
 
 const FINDINGS: Product = Product::shown("findings", JSON);
 
 /// Findings.
-#[derive(Serialize)]
+#[derive(Serialize, ToSchema)]
 struct FindingList {
+    /// Those that stand.
     findings: Vec<Told>,
-    waived: serde_json::Value,
+    /// Those that waivers beside the model file let pass.
+    waived: Vec<WaivedJson>,
 }
 
 /// A finding with what its rule asks and what would mend it.
-#[derive(Serialize)]
+#[derive(Serialize, ToSchema)]
+#[schema(as = FindingWithAdvice)]
 struct Told {
     #[serde(flatten)]
     finding: FindingJson,
@@ -53,16 +58,10 @@ impl Told {
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/findings",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
+    params(ModelPath, ModelWords),
     responses(
-        (status = 200, description = "The findings that stand: path, rule, severity, found_mm, limit_mm, at, sentence, asks (what the rule asks) and mend (what would mend it, null where nothing general can be said); and those that the waivers beside the model file let pass, each with its waiver", body = serde_json::Value),
-        (status = 304),
+        (status = 200, description = "The findings that stand, and those that waivers let pass", body = FindingList),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

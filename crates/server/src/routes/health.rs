@@ -7,7 +7,6 @@ use serde::Serialize;
 use tokio::task::spawn_blocking;
 use utoipa::ToSchema;
 
-use super::ModelProblems;
 use crate::{Problem, ServerState};
 
 /// Media type of the counters.
@@ -28,8 +27,7 @@ pub(crate) struct Health {
     get,
     path = "/health",
     responses(
-        (status = 200, description = "The server is well", body = Health),
-        ModelProblems
+        (status = 200, description = "The server is well", body = Health)
     )
 )]
 pub(crate) async fn health(State(state): State<ServerState>) -> Result<Response, Problem> {
@@ -50,8 +48,7 @@ pub(crate) async fn health(State(state): State<ServerState>) -> Result<Response,
     get,
     path = "/metrics",
     responses(
-        (status = 200, description = "The counters", body = String, content_type = "application/openmetrics-text"),
-        ModelProblems
+        (status = 200, description = "The counters", body = String, content_type = "application/openmetrics-text")
     )
 )]
 pub(crate) async fn metrics(State(state): State<ServerState>) -> Response {

@@ -3,9 +3,10 @@
 use axum::extract::State;
 use axum::response::Response;
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{Product, product};
-use crate::asked::Asked;
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::views::JigList;
 use crate::{Problem, ServerState, Workshop};
 
@@ -17,14 +18,8 @@ const JIG_3MF: Product = Product::saved("jig.3mf", "model/3mf", "3mf");
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/jigs",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
-    responses((status = 200, description = "The jigs", body = JigList), (status = 304), ModelProblems)
+    params(ModelPath, ModelWords),
+    responses((status = 200, description = "The jigs", body = JigList), (status = 304, description = "The asker has it"), ModelProblems)
 )]
 pub(crate) async fn list_jigs(
     State(state): State<ServerState>,
@@ -41,19 +36,16 @@ pub(crate) async fn list_jigs(
     get,
     path = "/v1/models/{model}/jigs/{file}",
     params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("file" = String, Path, description = "Id of the jig with `.stl` or `.3mf` after it"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
+        ModelPath,
+        ("file" = String, Path, description = "Id of the jig with `.stl` or `.3mf` after it", pattern = r"^[a-z0-9-]{1,100}\.(stl|3mf)$", example = "boiler-former.stl"),
+        ModelWords,
     ),
     responses(
         (status = 200, description = "The jig (mm)", content(
             (Vec<u8> = "model/stl"),
             (Vec<u8> = "model/3mf"),
         )),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

@@ -4,17 +4,20 @@ use axum::extract::State;
 use axum::response::Response;
 use export::JointJson;
 use serde::Serialize;
+use utoipa::ToSchema;
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{Product, product};
-use crate::asked::Asked;
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::{Problem, ServerState};
 
 const JOINTS: Product = Product::shown("joints", JSON);
 
 /// Meetings of plates.
-#[derive(Serialize)]
+#[derive(Serialize, ToSchema)]
 struct JointList {
+    /// The joints, in the order of the body.
     joints: Vec<JointJson>,
 }
 
@@ -22,15 +25,10 @@ struct JointList {
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/joints",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-    ),
+    params(ModelPath, ModelWords),
     responses(
-        (status = 200, description = "The joints: id, kind, a and b (plate, feature), gap_mm, range_mm, limit_mm, largest_contributor, at", body = serde_json::Value),
-        (status = 304),
+        (status = 200, description = "The joints", body = JointList),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

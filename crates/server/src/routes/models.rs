@@ -6,10 +6,12 @@ use axum::extract::rejection::BytesRejection;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use body::{Model, Overrides};
+use utoipa::IntoParams;
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{at_hand, has, not_modified, tagged};
-use crate::asked::Asked;
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::folder::{FolderError, ModelName, sha256_hex};
 use crate::problem::ProblemKind;
 use crate::views::{ModelEntry, ModelList, VariantEntry};
@@ -24,7 +26,7 @@ pub(super) const TOML_TYPES: [&str; 2] = ["text/plain", "application/toml"];
 #[utoipa::path(
     get,
     path = "/v1/models",
-    responses((status = 200, description = "The models, by name", body = ModelList), (status = 304), ModelProblems)
+    responses((status = 200, description = "The models, by name", body = ModelList), (status = 304, description = "The asker has it"))
 )]
 pub(crate) async fn list_models(
     State(state): State<ServerState>,
@@ -72,10 +74,10 @@ fn entry(state: &ServerState, name: &ModelName) -> ModelEntry {
 #[utoipa::path(
     get,
     path = "/v1/models/{model}",
-    params(("model" = String, Path, description = "Name of the model")),
+    params(ModelPath, ModelWords),
     responses(
         (status = 200, description = "The TOML text", body = String, content_type = "text/plain"),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]
@@ -91,21 +93,34 @@ pub(crate) async fn read_model(
     Ok(tagged(source.bytes.into(), TOML_TEXT, &tag))
 }
 
+/// What a write replaces.
+#[derive(IntoParams)]
+#[into_params(parameter_in = Header)]
+#[expect(dead_code, reason = "read by the description only")]
+struct IfMatch {
+    /// ETag of the text that is replaced, or `*`: whatever stands there.
+    #[param(rename = "If-Match", example = "*")]
+    if_match: String,
+}
+
 /// Replaces the text of a model file, if it still is the one named in `If-Match` and the text can be read.
 #[utoipa::path(
     put,
     path = "/v1/models/{model}",
     params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("If-Match" = String, Header, description = "ETag of the text that is replaced"),
+        ModelPath,
+        IfMatch,
+        ModelWords,
     ),
-    request_body(content = String, content_type = "text/plain", description = "The TOML text, at most 1 MB"),
+    request_body(
+        content((String = "text/plain", example = json!("title = \"Class B 0-6-2T\"\n…")), (String = "application/toml")),
+        description = "The TOML text, at most 1 MB"
+    ),
     responses(
         (status = 204, description = "Replaced; ETag is that of the new text"),
         (status = 412, description = "The file has changed", body = Problem, content_type = "application/problem+json"),
-        (status = 413, description = "Larger than 1 MB", body = Problem, content_type = "application/problem+json"),
-        (status = 415, description = "Neither text/plain nor application/toml", body = Problem, content_type = "application/problem+json"),
         (status = 428, description = "Without If-Match", body = Problem, content_type = "application/problem+json"),
+        (status = 507, description = "The disk is full; the file is as it was", body = Problem, content_type = "application/problem+json"),
         ModelProblems
     )
 )]

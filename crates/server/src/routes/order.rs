@@ -5,17 +5,20 @@ use axum::response::Response;
 use body::Order;
 use export::StepJson;
 use serde::Serialize;
+use utoipa::ToSchema;
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{Product, product};
-use crate::asked::Asked;
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::{Problem, ServerState};
 
 const ORDER: Product = Product::shown("order", JSON);
 
 /// Steps of assembly.
-#[derive(Serialize)]
+#[derive(Serialize, ToSchema)]
 struct StepList {
+    /// The steps, first to last.
     steps: Vec<StepJson>,
 }
 
@@ -23,14 +26,10 @@ struct StepList {
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/order",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-    ),
+    params(ModelPath, ModelWords),
     responses(
-        (status = 200, description = "The steps in order: plate, layer, onto (ids of joints with plates that already stand)", body = serde_json::Value),
-        (status = 304),
+        (status = 200, description = "The steps in order", body = StepList),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

@@ -12,6 +12,24 @@ use crate::{Problem, page};
 /// A year, in seconds.
 const FOR_EVER: &str = "public, max-age=31536000, immutable";
 
+/// The page.
+#[utoipa::path(
+    get,
+    path = "/",
+    params(("token" = Option<String>, Query, description = "On a network: the token, for which a browser is given its cookie")),
+    responses(
+        (status = 200, description = "The page; its other files are below `/assets/`", body = String, content_type = "text/html"),
+        (status = 303, description = "The token was right: a cookie, and the address without the token",
+            headers(("Location" = String), ("Set-Cookie" = String))),
+        (status = 304, description = "The asker has it"),
+    )
+)]
+#[expect(
+    dead_code,
+    reason = "read by the description only; the page is a file as its others are"
+)]
+fn index() {}
+
 /// A file of the page, for every address that no other route has.
 pub(crate) async fn file(method: Method, uri: Uri, headers: HeaderMap) -> Response {
     let reads = method == Method::GET || method == Method::HEAD;

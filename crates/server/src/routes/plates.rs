@@ -2,10 +2,12 @@
 
 use axum::extract::State;
 use axum::response::Response;
+use export::{FeaturesJson, FlatJson};
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{Product, product};
-use crate::asked::Asked;
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems, PlatePath};
 use crate::views::PlateList;
 use crate::{Problem, ServerState};
 
@@ -22,14 +24,8 @@ const SOLID_STEP: Product = Product::saved("solid.step", "model/step", "step");
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/plates",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
-    responses((status = 200, description = "The plates", body = PlateList), (status = 304), ModelProblems)
+    params(ModelPath, ModelWords),
+    responses((status = 200, description = "The plates", body = PlateList), (status = 304, description = "The asker has it"), ModelProblems)
 )]
 pub(crate) async fn list_plates(
     State(state): State<ServerState>,
@@ -45,17 +41,10 @@ pub(crate) async fn list_plates(
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/plates/{id}/flat.svg",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("id" = String, Path, description = "Id of the plate"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
+    params(PlatePath, ModelWords),
     responses(
         (status = 200, description = "The file", body = String, content_type = "image/svg+xml"),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]
@@ -73,17 +62,10 @@ pub(crate) async fn flat_svg(
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/plates/{id}/flat.dxf",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("id" = String, Path, description = "Id of the plate"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
+    params(PlatePath, ModelWords),
     responses(
         (status = 200, description = "The file", body = [u8], content_type = "image/vnd.dxf"),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]
@@ -101,17 +83,10 @@ pub(crate) async fn flat_dxf(
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/plates/{id}/flat.json",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("id" = String, Path, description = "Id of the plate"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
+    params(PlatePath, ModelWords),
     responses(
-        (status = 200, description = "The file", body = serde_json::Value, content_type = "application/json"),
-        (status = 304),
+        (status = 200, description = "The file", body = FlatJson),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]
@@ -129,16 +104,10 @@ pub(crate) async fn flat_json(
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/plates/{id}/features",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("id" = String, Path, description = "Id of the plate"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-    ),
+    params(PlatePath, ModelWords),
     responses(
-        (status = 200, description = "plate and features, each with id, kind, name, at (flat_mm, body_mm), runs (flat_mm, body_mm, point by point) and its figures", body = serde_json::Value),
-        (status = 304),
+        (status = 200, description = "The features", body = FeaturesJson),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]
@@ -156,18 +125,10 @@ pub(crate) async fn list_features(
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/plates/{id}/formed.glb",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("id" = String, Path, description = "Id of the plate"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-        ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
-    ),
+    params(PlatePath, ModelWords),
     responses(
         (status = 200, description = "The file", body = [u8], content_type = "model/gltf-binary"),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]
@@ -185,18 +146,10 @@ pub(crate) async fn formed_glb(
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/plates/{id}/formed.stl",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("id" = String, Path, description = "Id of the plate"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-        ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
-    ),
+    params(PlatePath, ModelWords),
     responses(
         (status = 200, description = "The file", body = [u8], content_type = "model/stl"),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]
@@ -214,17 +167,10 @@ pub(crate) async fn formed_stl(
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/plates/{id}/solid.step",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("id" = String, Path, description = "Id of the plate"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
+    params(PlatePath, ModelWords),
     responses(
         (status = 200, description = "The file", body = String, content_type = "model/step"),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

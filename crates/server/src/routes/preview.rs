@@ -3,9 +3,9 @@
 use axum::extract::State;
 use axum::response::Response;
 
-use super::ModelProblems;
 use crate::answer::{Product, product};
-use crate::asked::Asked;
+use crate::asked::{Asked, ModelWords};
+use crate::described::{ModelPath, ModelProblems};
 use crate::{Problem, ServerState};
 
 const PREVIEW: Product = Product::shown("preview", "model/gltf-binary");
@@ -14,19 +14,10 @@ const PREVIEW: Product = Product::shown("preview", "model/gltf-binary");
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/preview.glb",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("rivets" = Option<String>, Query, description = "on or off; on if left out"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-        ("parts" = Option<String>, Query, description = "Ids of the parts that are wanted, with commas between; all, if left out"),
-        ("still" = Option<String>, Query, description = "on leaves out of the parts that are named what forms them and draws them apart"),
-    ),
+    params(ModelPath, ModelWords),
     responses(
         (status = 200, description = "The body", body = [u8], content_type = "model/gltf-binary"),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

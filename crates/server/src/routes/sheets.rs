@@ -5,11 +5,14 @@ use axum::http::request::Parts;
 use axum::response::Response;
 use body::SheetPaper;
 use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
+use utoipa::{IntoParams, ToSchema};
 
-use super::{JSON, ModelProblems, json};
+use super::{JSON, json};
 use crate::answer::{Product, if_none_match, product};
-use crate::asked::{Asked, id_of, model_of, overrides_of, path_and_words, word};
+use crate::asked::{
+    Asked, ModelWords, draft_of, id_of, model_of, overrides_of, path_and_words, word,
+};
+use crate::described::{ModelPath, ModelProblems};
 use crate::problem::ProblemKind;
 use crate::{Problem, ServerState};
 
@@ -48,13 +51,19 @@ pub(crate) struct SheetAsked {
 }
 
 /// The words of a query for a sheet.
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
-struct SheetWords {
+#[into_params(parameter_in = Query)]
+pub(crate) struct SheetWords {
+    /// Scale, if not the file's own.
     scale: Option<String>,
+    /// Wheel standard, if not the file's own.
     wheels: Option<String>,
+    /// Variant of the model file, if any.
     variant: Option<String>,
+    /// Size of the paper, if not the file's own.
     paper: Option<String>,
+    /// Draft that is read instead of the file.
     draft: Option<String>,
 }
 
@@ -101,7 +110,7 @@ impl FromRequestParts<ServerState> for SheetAsked {
                 overrides: overrides_of(scale, wheels, words.variant)?,
                 rivets: false,
                 threemf: false,
-                draft: words.draft,
+                draft: draft_of(words.draft)?,
                 still: false,
                 parts: Vec::new(),
                 if_none_match: if_none_match(&parts.headers),
@@ -117,14 +126,8 @@ impl FromRequestParts<ServerState> for SheetAsked {
 #[utoipa::path(
     get,
     path = "/v1/models/{model}/sheets",
-    params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-    ),
-    responses((status = 200, description = "The sheets", body = SheetList), (status = 304), ModelProblems)
+    params(ModelPath, ModelWords),
+    responses((status = 200, description = "The sheets", body = SheetList), (status = 304, description = "The asker has it"), ModelProblems)
 )]
 pub(crate) async fn list_sheets(
     State(state): State<ServerState>,
@@ -153,13 +156,9 @@ pub(crate) async fn list_sheets(
     get,
     path = "/v1/models/{model}/sheets/{file}",
     params(
-        ("model" = String, Path, description = "Name of the model"),
-        ("file" = String, Path, description = "Id of the sheet with the ending of a file of it: `parts.pdf`"),
-        ("scale" = Option<String>, Query, description = "4mm or 7mm, if not the file's own"),
-        ("wheels" = Option<String>, Query, description = "oo, em, p4, fine or exact, if not the file's own"),
-        ("variant" = Option<String>, Query, description = "Name of a variant of the model file, if any"),
-        ("draft" = Option<String>, Query, description = "Name of a draft that is read instead of the file"),
-        ("paper" = Option<String>, Query, description = "a4, a3 or letter, if not the file's own"),
+        ModelPath,
+        ("file" = String, Path, description = "Id of the sheet with the ending of a file of it", pattern = r"^[a-z0-9-]{1,100}(\.[a-z0-9-]{1,100})+$", example = "parts.pdf"),
+        SheetWords,
     ),
     responses(
         (
@@ -169,11 +168,11 @@ pub(crate) async fn list_sheets(
                 ([u8] = "application/pdf"),
                 (String = "image/svg+xml"),
                 (String = "image/vnd.dxf"),
-                (String = "text/csv; charset=utf-8"),
-                (String = "application/toml; charset=utf-8"),
+                (String = "text/csv"),
+                (String = "application/toml"),
             )
         ),
-        (status = 304),
+        (status = 304, description = "The asker has it"),
         ModelProblems
     )
 )]

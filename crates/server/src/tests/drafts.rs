@@ -120,7 +120,7 @@ async fn drafts_are_of_models_that_there_are_and_are_forgotten_politely() {
         .await
         .problem(415);
     let problem = office
-        .get(&format!("{PATH}/preview.glb?draft=0123"))
+        .get(&format!("{PATH}/preview.glb?draft={}", "0".repeat(64)))
         .await
         .problem(404);
     assert_eq!(problem["type"], "/problems/draft");

@@ -317,3 +317,105 @@ async fn a_file_that_is_too_large_is_not_read() {
         .write("large.toml", &"#".repeat(body::MODEL_FILE_LIMIT + 1));
     office.get("/v1/models/large/plates").await.problem(422);
 }
+
+#[tokio::test]
+async fn compressed_bodies_are_not_unpacked() {
+    let office = Office::new();
+    for (method, path) in [
+        ("PUT", "/v1/models/class-b"),
+        ("POST", "/v1/models/class-b/drafts"),
+        ("POST", "/v1/models/class-b/difference"),
+        ("POST", "/v1/models/class-b/artwork-check"),
+        ("POST", "/v1/models/class-b/built-check"),
+    ] {
+        for coding in ["gzip", "br", "deflate, gzip", "zstd"] {
+            let headers = [("content-encoding", coding), ("if-match", "*")];
+            let answer = office.ask(method, path, &headers, CLASS_B).await;
+            let problem = answer.problem(415);
+            assert_eq!(problem["errors"][0]["path"], "Content-Encoding", "{path}");
+            assert_eq!(answer.header("accept-encoding"), "identity", "{path}");
+        }
+    }
+    let headers = [("content-encoding", "identity"), ("if-match", "*")];
+    let answer = office
+        .ask("PUT", "/v1/models/class-b", &headers, CLASS_B)
+        .await;
+    assert_eq!(answer.status, 204);
+}
+
+#[tokio::test]
+async fn listeners_beyond_the_limit_are_refused() {
+    let office = Office::new();
+    let listen = || {
+        let request = axum::http::Request::get("/v1/events").header("host", "127.0.0.1:8730");
+        let request = request.body(axum::body::Body::empty()).unwrap();
+        tower::ServiceExt::oneshot(office.app.clone(), request)
+    };
+    let mut open = Vec::new();
+    for _ in 0..crate::events::MOST_LISTENERS {
+        let answer = listen().await.unwrap();
+        assert_eq!(answer.status(), 200);
+        open.push(answer);
+    }
+    let refused = office.get("/v1/events").await;
+    refused.problem(503);
+    assert_eq!(refused.header("retry-after"), "2");
+    open.pop();
+    assert_eq!(listen().await.unwrap().status(), 200);
+}
+
+#[tokio::test]
+async fn readings_that_are_too_large_are_not_read() {
+    let office = Office::new();
+    let large = vec![b'#'; check::built::MAX_READING_BYTES + 1];
+    for path in ["built-check", "built-check/sheet.pdf"] {
+        let path = format!("/v1/models/class-b/{path}");
+        let problem = office
+            .ask("POST", &path, &[], large.clone())
+            .await
+            .problem(413);
+        assert_eq!(problem["type"], "/problems/too-large");
+    }
+}
+
+#[tokio::test]
+async fn the_description_is_whole() {
+    let office = Office::new();
+    let answer = office.get("/openapi.json").await;
+    let text = String::from_utf8(answer.body.to_vec()).unwrap();
+    let api = answer.json();
+    // Every reference leads somewhere.
+    for part in text.split("\"$ref\": \"#").skip(1) {
+        let place = part.split('"').next().unwrap();
+        assert!(api.pointer(place).is_some(), "{place}");
+    }
+    let routes = api["paths"].as_object().unwrap();
+    for (path, methods) in routes {
+        for (method, operation) in methods.as_object().unwrap() {
+            let answers = &operation["responses"];
+            for status in ["405", "421", "500", "503"] {
+                assert!(answers[status].is_object(), "{method} {path}: {status}");
+            }
+            let writes = answers["403"].is_object()
+                && answers["413"].is_object()
+                && answers["415"].is_object();
+            assert_eq!(writes, method != "get", "{method} {path}");
+            // Every part of an address, and every word, says what it may be.
+            for own in operation["parameters"].as_array().into_iter().flatten() {
+                let said = own["description"].is_string() && own["schema"].is_object();
+                assert!(said, "{method} {path}: {}", own["name"]);
+                assert_eq!(
+                    own["required"] == true,
+                    own["in"] == "path" || own["name"] == "If-Match"
+                );
+            }
+            // JSON is described to its leaves, but for files of several kinds and for this one.
+            let content = &answers["200"]["content"]["application/json"]["schema"];
+            let free = content.as_object().is_some_and(serde_json::Map::is_empty);
+            assert!(
+                !free || path == "/openapi.json" || path.ends_with("/{file}"),
+                "{method} {path}"
+            );
+        }
+    }
+}

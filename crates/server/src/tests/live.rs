@@ -118,6 +118,5 @@ async fn changes_on_disk_are_told_and_streams_end_with_the_server() {
     timeout(PATIENCE, server)
         .await
         .expect("the server ends in time")
-        .unwrap()
         .unwrap();
 }

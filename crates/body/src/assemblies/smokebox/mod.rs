@@ -13,7 +13,7 @@ use crate::error::AtKey;
 use crate::fit::{former_joint, hole_joint};
 use crate::laminations::{laminate, recess};
 use crate::measure::flat_of;
-use crate::rows::{eased_pitch, even_row, lay_row};
+use crate::rows::{eased_pitch, even_row, even_spaces, lay_row};
 use crate::tabs::{Tabbing, tab_into};
 use crate::wrapper::{WrapperOf, add_ticks, loft_of, round_hole};
 use crate::{Body, BodyError, Model, Plate, Precedence};
@@ -219,7 +219,7 @@ fn lay_rivets(model: &Model, section: &Section, wrapper: &mut Plate, body: &mut 
 /// Points along a chain at the equal pitch nearest to `pitch` (mm), from `inset` to as much before its end.
 fn even_along(chain: &Chain, inset: f64, pitch: f64) -> Vec<Point2> {
     let length = chain.length() - 2.0 * inset;
-    let spaces = (length / pitch).round().max(1.0) as usize;
+    let spaces = even_spaces(length, pitch);
     (0..=spaces)
         .map(|i| chain.point_at(inset + length * i as f64 / spaces as f64))
         .collect()
