@@ -313,7 +313,7 @@ fn the_least_radius_of_an_engine_with_a_pony() {
         tender: None,
     };
     let (least, stops) = running
-        .least_radius(|radius| Course::Curve { radius })
+        .least_radius(|radius| Course::Curve { radius }, |_| false)
         .unwrap()
         .unwrap();
     assert!(least < 1067.0, "{least}");

@@ -1,7 +1,8 @@
 //! A scan held against a body, as JSON.
 
 use crate::number::rounded;
-use crate::{FindingJson, millimetres};
+use crate::{FindingJson, millimetres, waived_json};
+use check::Judgement;
 use check::scan::{BuiltError, ErrorKind, Handedness, PartSpread, ReadOff, ScanReport, Spread};
 use geom::math::PI;
 use serde::Serialize;
@@ -13,6 +14,9 @@ pub struct ScanJson {
     pub scan: ScanFileJson,
     /// How it was laid on the body.
     pub alignment: AlignmentJson,
+    /// By how many per cent the scan is larger than the body, k = 2, and whether that is told, all else then being of the scan
+    /// at the body's size.
+    pub scale: ScaleJson,
     /// Tolerance of the surface.
     pub tolerance_mm: f64,
     /// Distances from the whole body.
@@ -25,8 +29,10 @@ pub struct ScanJson {
     pub read_off: Vec<ReadOffJson>,
     /// What is built wrong.
     pub errors: Vec<BuiltErrorJson>,
-    /// What was found.
+    /// What was found and no waiver lets pass.
     pub findings: Vec<FindingJson>,
+    /// What waivers let pass, each `finding` with its `waiver`.
+    pub waived: serde_json::Value,
 }
 
 /// What the file holds.
@@ -50,6 +56,19 @@ pub struct ScanFileJson {
     pub on_running_gear: usize,
     /// How many lie near the body and on nothing: they have too few neighbours at their own height.
     pub strays: usize,
+}
+
+/// The size of a scan against that of the body.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ScaleJson {
+    /// Per cent by which it is larger.
+    pub larger_percent: f64,
+    /// Uncertainty of that, k = 2; `null` where the scan does not tell.
+    pub uncertainty_percent: Option<f64>,
+    /// Sub-assemblies that told.
+    pub groups: usize,
+    /// Whether it is told.
+    pub is_off: bool,
 }
 
 /// How a scan was laid on a body.
@@ -157,8 +176,8 @@ pub struct BuiltErrorJson {
 }
 
 impl ScanJson {
-    /// A scan held against a body, with the places that were read off it.
-    pub fn of(own: &ScanReport, read_off: &[ReadOff]) -> Self {
+    /// A scan held against a body, with the places that were read off it, and what waivers let pass of its findings.
+    pub fn of(own: &ScanReport, read_off: &[ReadOff], judged: &Judgement) -> Self {
         Self {
             scan: ScanFileJson {
                 points: own.file_points,
@@ -172,13 +191,24 @@ impl ScanJson {
                 strays: own.strays,
             },
             alignment: alignment(own),
+            scale: ScaleJson {
+                larger_percent: rounded(100.0 * own.scale.share, 4),
+                uncertainty_percent: own
+                    .scale
+                    .uncertainty
+                    .is_finite()
+                    .then(|| rounded(100.0 * own.scale.uncertainty, 4)),
+                groups: own.scale.groups,
+                is_off: own.scale.is_off,
+            },
             tolerance_mm: own.tolerance,
             whole: SpreadJson::from(&own.whole),
             parts: own.parts.iter().map(ScannedPartJson::from).collect(),
             not_scanned: own.not_scanned.clone(),
             read_off: read_off.iter().map(ReadOffJson::from).collect(),
             errors: own.errors.iter().map(BuiltErrorJson::from).collect(),
-            findings: own.findings.iter().map(FindingJson::from).collect(),
+            findings: judged.left.iter().map(FindingJson::from).collect(),
+            waived: waived_json(&judged.waived),
         }
     }
 }

@@ -37,6 +37,24 @@ pub(super) fn findings(report: &ScanReport) -> Vec<Finding> {
             ),
         ));
     }
+    let scale = &report.scale;
+    if scale.is_off {
+        let size = report.size;
+        all.push(about(
+            "scan-scale",
+            Severity::Warning,
+            (scale.share * size, crate::tolerance::built_width(report.mm_per_foot)),
+            format!(
+                "The scan is {:.2} % too {} (±{:.2} %), {:.2} mm over the whole engine, by {} sub-assemblies alike: hold a known \
+                 length beside the model. What else is told is of the scan at the size of the drawing.",
+                100.0 * scale.share.abs(),
+                if scale.share > 0.0 { "large" } else { "small" },
+                100.0 * scale.uncertainty,
+                (scale.share * size).abs(),
+                scale.groups,
+            ),
+        ));
+    }
     if report.handedness == Handedness::Undecidable {
         all.push(about(
             "scan-mirror-open",

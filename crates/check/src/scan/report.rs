@@ -8,8 +8,8 @@ use super::mirrored::{Handedness, handedness};
 use super::off_body::{NO_PART, PointOff, offs};
 use super::parts::Made;
 use super::samples::Samples;
+use super::scale::{Scale, at_its_size};
 use super::scan_file::ScanFile;
-use super::stance::stances;
 use super::statistics::Spread;
 use super::strays::leave_out_strays;
 use super::surface::BodySurface;
@@ -51,6 +51,8 @@ pub struct ScanReport {
     pub unit_guessed: bool,
     /// How the scan was laid on the body.
     pub alignment: Alignment,
+    /// By which share the scan is larger than the body; if that is told, everything else is of the scan at the body's size.
+    pub scale: Scale,
     /// Whether it can be told from its mirror image.
     pub handedness: Handedness,
     /// Points from farther than which nothing belongs to the body (mm).
@@ -63,6 +65,9 @@ pub struct ScanReport {
     pub strays: usize,
     /// The tolerance of the surface (mm).
     pub tolerance: f64,
+    /// The longest way across the body (mm), and its scale (mm to the foot).
+    pub(super) size: f64,
+    pub(super) mm_per_foot: f64,
     /// Distances from the whole body.
     pub whole: Spread,
     /// Distances from each plate and fitting that was scanned, in the order of the body.
@@ -149,7 +154,8 @@ pub fn compare_scan(
         });
     }
     let reach = surface.size() * REACH_SHARE;
-    let stances = stances(surface, &samples, &alignment);
+    let sized = at_its_size(surface, &mut samples, alignment, mm_per_foot);
+    let (alignment, scale, stances) = (sized.alignment, sized.scale, sized.stances);
     let mut offs = offs(surface, &samples, &alignment, &stances, reach);
     let strays = leave_out_strays(&mut offs, &samples.points, alignment.noise);
     let tolerance = built_place(mm_per_foot);
@@ -165,12 +171,15 @@ pub fn compare_scan(
         flat_triangles,
         unit,
         unit_guessed: options.unit.is_none() && unit != ScanUnit::Millimetre,
+        scale,
         handedness,
         reach,
         beyond: count(&offs, |own| own.part == NO_PART) - strays,
         on_running_gear,
         strays,
         tolerance,
+        size: surface.size(),
+        mm_per_foot,
         whole,
         not_scanned: not_scanned(surface, &parts),
         parts,

@@ -89,7 +89,7 @@ fn corners(engine: &Engine) -> Vec<Point3> {
 }
 
 fn say(name: &str, engine: &Engine, scanned: &Scanned, report: &ScanReport) -> f64 {
-    let missed = scanned.missed_by(&report.alignment.pose, &corners(engine));
+    let missed = scanned.missed_by(report, &corners(engine));
     println!(
         "{name}: {} points, aligned within {missed:.4} mm (says {:.4}), noise {:.4}, near {:.2}, rms {:.4}, datum {} open {:?}",
         report.file_points,
@@ -99,6 +99,13 @@ fn say(name: &str, engine: &Engine, scanned: &Scanned, report: &ScanReport) -> f
         report.whole.rms,
         report.alignment.datum_points,
         report.alignment.by_whole_body,
+    );
+    println!(
+        "    {:.4} % larger (U {:.4} %) by {} groups, {}",
+        100.0 * report.scale.share,
+        100.0 * report.scale.uncertainty,
+        report.scale.groups,
+        report.scale.is_off
     );
     for error in &report.errors {
         println!("    {} (U {:.4})", error.words, error.uncertainty);
@@ -126,12 +133,17 @@ fn built_in(engine: &Engine) -> Vec<(&'static str, Wrong, ErrorKind, usize, f64)
 }
 
 /// A scan with all errors built in: each is found by its amount, and nothing else.
-fn finds_all(name: &str, engine: &Engine, surface: &BodySurface<'_>, seed: u64, normals: bool) {
+fn finds_all(
+    name: &str,
+    engine: &Engine,
+    surface: &BodySurface<'_>,
+    scanner: Scanner,
+    normals: bool,
+) -> ScanReport {
     let wrong = built_in(engine);
     let scanner = Scanner {
-        seed,
         wrong: wrong.iter().map(|own| (own.0, own.1)).collect(),
-        ..Scanner::default()
+        ..scanner
     };
     let scanned = scanner.scan(&engine.meshes);
     let report = compare(engine, surface, &scanned.ply(normals)).unwrap();
@@ -162,6 +174,14 @@ fn finds_all(name: &str, engine: &Engine, surface: &BodySurface<'_>, seed: u64, 
         "{name}: {:#?}",
         report.errors
     );
+    // The size of the scan is told where it is wrong, and nowhere else.
+    let scale = report.scale;
+    let told = report.findings.iter().any(|own| own.rule == "scan-scale");
+    assert_eq!(told, scanner.size != 1.0, "{name}: {scale:?}");
+    let off = (scale.share - (scanner.size - 1.0)).abs();
+    assert!(off < 2.0 * scale.uncertainty, "{name}: {scale:?}");
+    assert!(scale.uncertainty < 5e-4, "{name}: {scale:?}");
+    report
 }
 
 fn is_silent(
@@ -176,6 +196,7 @@ fn is_silent(
     let missed = say(name, engine, &scanned, &report);
     assert!(missed < ALIGNED_MM, "{name}: aligned within {missed}");
     assert!(report.errors.is_empty(), "{name}: {:#?}", report.errors);
+    assert!(!report.scale.is_off, "{name}: {:?}", report.scale);
     report
 }
 
@@ -198,7 +219,41 @@ fn a_sound_scan_shows_nothing() {
 #[test]
 fn errors_are_found_and_none_invented() {
     let (engine, surface) = class_b();
-    finds_all("class-b", engine, surface, 2, true);
+    let scanner = Scanner {
+        seed: 2,
+        ..Scanner::default()
+    };
+    finds_all("class-b", engine, surface, scanner, true);
+}
+
+/// A scan that is 0.3 % too small of a body with errors built in, and without normals: the size is told by its amount, and the
+/// errors are found as in a scan of the right size.
+#[test]
+fn a_scan_of_the_wrong_size_is_told_from_what_is_built_wrong() {
+    let (engine, surface) = class_b();
+    let scanner = Scanner {
+        seed: 22,
+        size: 0.997,
+        points: 25_000,
+        ..Scanner::default()
+    };
+    finds_all("size", engine, surface, scanner, false);
+}
+
+/// One sub-assembly that is made too large is not the scan.
+#[test]
+fn a_part_made_too_large_is_not_the_scan() {
+    let (engine, surface) = class_b();
+    let scanner = Scanner {
+        seed: 23,
+        points: 15_000,
+        wrong: vec![("footplate", Wrong::Larger(1.003))],
+        ..Scanner::default()
+    };
+    let scanned = scanner.scan(&engine.meshes);
+    let report = compare(engine, surface, &scanned.ply(true)).unwrap();
+    say("footplate", engine, &scanned, &report);
+    assert!(!report.scale.is_off, "{:?}", report.scale);
 }
 
 #[test]
@@ -368,9 +423,15 @@ fn every_demo_body() {
             let engine = Engine::open(class, scale);
             let surface = BodySurface::of(&engine.body).unwrap();
             let name = format!("{class} {}", scale.word());
-            finds_all(&name, &engine, &surface, 11, false);
+            let seeded = |seed: u64, size: f64| Scanner {
+                seed,
+                size,
+                ..Scanner::default()
+            };
+            finds_all(&name, &engine, &surface, seeded(11, 1.0), false);
             if all {
-                finds_all(&name, &engine, &surface, 12, true);
+                finds_all(&name, &engine, &surface, seeded(12, 1.0), true);
+                finds_all(&name, &engine, &surface, seeded(13, 1.003), true);
                 is_silent(&name, &engine, &surface, &Scanner::default(), |own| {
                     own.ply(false)
                 });

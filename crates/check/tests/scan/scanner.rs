@@ -4,7 +4,7 @@
 //! of it is shared with what is tested.
 
 use body::Body;
-use check::scan::Pose;
+use check::scan::{Pose, ScanReport};
 use geom::{Point3, Vector3};
 use parry3d_f64::math::Vector;
 use parry3d_f64::query::{Ray, RayCast};
@@ -50,6 +50,8 @@ pub(crate) enum Wrong {
     Twisted(f64),
     /// Wider by so much (mm): each side moved out by half of it.
     Wider(f64),
+    /// So many times as large, about its middle.
+    Larger(f64),
 }
 
 /// What is kept of a scan.
@@ -71,6 +73,8 @@ pub(crate) struct Scanner {
     pub(crate) holes: usize,
     pub(crate) kept: Kept,
     pub(crate) wrong: Vec<(&'static str, Wrong)>,
+    /// How many times too large the scanner takes everything.
+    pub(crate) size: f64,
 }
 
 impl Default for Scanner {
@@ -83,6 +87,7 @@ impl Default for Scanner {
             holes: 6,
             kept: Kept::All,
             wrong: Vec::new(),
+            size: 1.0,
         }
     }
 }
@@ -92,8 +97,10 @@ pub(crate) struct Scanned {
     pub(crate) points: Vec<Point3>,
     /// Outward, as a scanner gives them; those of outliers by lot.
     pub(crate) normals: Vec<Vector3>,
-    /// From the body to the scan.
+    /// From the body to the scan, once it has the size of the scan.
     pub(crate) pose: Pose,
+    /// How many times too large it is.
+    pub(crate) size: f64,
 }
 
 /// The body's parts but its running gear: sub-assembly and mesh.
@@ -130,6 +137,7 @@ impl Scanner {
         let mut normals = Vec::new();
         for (point, normal) in sampled {
             let noisy = point + lot.vector() * self.noise;
+            let noisy = Point3::from(noisy.coords * self.size);
             points.push(pose.point(&noisy));
             normals.push(pose.direction(&normal));
             // One outlier after so many points keeps their share.
@@ -145,6 +153,7 @@ impl Scanner {
             points,
             normals,
             pose,
+            size: self.size,
         }
     }
 
@@ -166,10 +175,16 @@ impl Scanner {
                     widen(mesh, *by, half);
                     continue;
                 }
+                if let Wrong::Larger(by) = wrong {
+                    for p in &mut mesh.positions {
+                        *p = (middle + (Point3::from(*p) - middle) * *by).into();
+                    }
+                    continue;
+                }
                 let pose = match wrong {
                     Wrong::Moved(by) => Pose::about(middle, Vector3::zeros(), *by),
                     Wrong::Twisted(by) => Pose::about(middle, Vector3::z() * *by, Vector3::zeros()),
-                    Wrong::Wider(_) => unreachable!("widened above"),
+                    Wrong::Wider(_) | Wrong::Larger(_) => unreachable!("done above"),
                 };
                 for p in &mut mesh.positions {
                     *p = pose.point(&Point3::from(*p)).into();
@@ -361,10 +376,20 @@ impl Scanned {
     }
 
     /// How far a pose found misses, at the farthest of some places of the body (mm).
-    pub(crate) fn missed_by(&self, found: &Pose, places: &[Point3]) -> f64 {
+    pub(crate) fn missed_by(&self, report: &ScanReport, places: &[Point3]) -> f64 {
+        let found = &report.alignment.pose;
+        let taken = |place: &Point3| self.pose.point(&Point3::from(place.coords * self.size));
+        let sized = if report.scale.is_off {
+            1.0 / (1.0 + report.scale.share)
+        } else {
+            1.0
+        };
         places
             .iter()
-            .map(|place| (found.point(&self.pose.point(place)) - place).norm())
+            .map(|place| {
+                let own = Point3::from(taken(place).coords * sized);
+                (found.point(&own) - place).norm()
+            })
             .fold(0.0, f64::max)
     }
 }

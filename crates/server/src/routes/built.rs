@@ -5,6 +5,7 @@ use axum::extract::rejection::BytesRejection;
 use axum::extract::{FromRequest as _, Request, State};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
+use check::Occasion;
 use check::built::{BuiltReport, MAX_READING_BYTES, ReadingsKind};
 use export::BuiltJson;
 
@@ -12,7 +13,7 @@ use super::models::{body_refused, require_media};
 use super::scan::{check_scan, scan_kind};
 use super::{JSON, ModelProblems, json};
 use crate::asked::Asked;
-use crate::{Problem, ServerState, WorkError, Workshop};
+use crate::{Problem, ServerState, WorkError, Workshop, today};
 
 /// Media types that readings may be sent as: a table, then TOML.
 const READING_TYPES: [&str; 4] = [
@@ -54,13 +55,17 @@ pub(crate) async fn check_built(
         return check_scan(&state, asked, kind, request.into_body()).await;
     }
     let readings = Bytes::from_request(request, &state).await;
+    let waivers = state.waivers(&asked.model).await?;
     answered(
         &state,
         asked,
         &headers,
         readings,
         JSON,
-        |workshop, report| Ok(json(&BuiltJson::of(workshop.model(), report))),
+        move |workshop, report| {
+            let judged = waivers.judge(report.findings.clone(), Occasion::Readings, &today());
+            Ok(json(&BuiltJson::of(workshop.model(), report, &judged)))
+        },
     )
     .await
 }

@@ -7,13 +7,15 @@ use axum::http::request::Parts;
 use axum::response::Response;
 use serde::Deserialize;
 
+use super::findings::beside;
 use super::{JSON, ModelProblems, json};
 use crate::answer::{Product, has, if_none_match, not_modified, tag_of, tagged};
 use crate::asked::{model_of, on_off, overrides_of, path_and_words, word};
 use crate::folder::ModelName;
 use crate::problem::ProblemKind;
-use crate::{CourseAsked, Problem, RunningTrain, ServerState, WorkError};
+use crate::{CourseAsked, Problem, RunningTrain, ServerState, WorkError, today};
 use body::{Overrides, Scale, WheelStandard};
+use check::Waivers;
 
 const CLEARANCES: Product = Product::shown("clearances", JSON);
 const PLAN_SVG: Product = Product::shown("clearances-plan.svg", "image/svg+xml");
@@ -97,7 +99,7 @@ impl FromRequestParts<ServerState> for CurveAsked {
 }
 
 impl CurveAsked {
-    fn tag(&self, product: &Product, engine: &str, tender: &str) -> String {
+    fn tag(&self, product: &Product, engine: &str, tender: &str, waivers: &Waivers) -> String {
         let overrides = &self.overrides;
         tag_of(&[
             env!("CARGO_PKG_VERSION"),
@@ -110,6 +112,7 @@ impl CurveAsked {
             overrides.wheels.map_or("", WheelStandard::word),
             overrides.variant.as_deref().unwrap_or_default(),
             &format!("{:?} {}", self.course, self.least),
+            &beside(waivers, &today()),
         ])
     }
 }
@@ -119,7 +122,7 @@ async fn led(
     state: &ServerState,
     asked: CurveAsked,
     kind: Product,
-    make: impl FnOnce(RunningTrain<'_>, &CurveAsked) -> Result<axum::body::Bytes, WorkError>
+    make: impl FnOnce(RunningTrain<'_>, &CurveAsked, &Waivers) -> Result<axum::body::Bytes, WorkError>
     + Send
     + 'static,
 ) -> Result<Response, Problem> {
@@ -131,8 +134,9 @@ async fn led(
         Some(name) => Some((name.clone(), state.source(name).await?)),
         None => None,
     };
+    let waivers = state.waivers(&asked.model).await?;
     let behind = tender.as_ref().map_or("", |(_, own)| own.sha256.as_str());
-    let tag = asked.tag(&kind, &engine.sha256, behind);
+    let tag = asked.tag(&kind, &engine.sha256, behind, &waivers);
     if has(&asked.if_none_match, &tag) {
         return Ok(not_modified(&tag));
     }
@@ -149,7 +153,7 @@ async fn led(
                 engine: &engine,
                 tender: tender.as_deref(),
             };
-            make(train, &asked)
+            make(train, &asked, &waivers)
         })
         .await??;
     Ok(tagged(bytes, kind.media, &tag))
@@ -183,8 +187,8 @@ pub(crate) async fn clearances(
     State(state): State<ServerState>,
     asked: CurveAsked,
 ) -> Result<Response, Problem> {
-    led(&state, asked, CLEARANCES, |train, asked| {
-        let found = train.on_curve(&asked.course, asked.least)?;
+    led(&state, asked, CLEARANCES, |train, asked, waivers| {
+        let found = train.on_curve(&asked.course, asked.least, waivers)?;
         Ok(json(&train.json(&found)))
     })
     .await
@@ -224,22 +228,22 @@ pub(crate) async fn clearances_file(
 ) -> Result<Response, Problem> {
     match asked.file.as_str() {
         "plan.svg" => {
-            led(&state, asked, PLAN_SVG, |train, asked| {
-                let found = train.on_curve(&asked.course, false)?;
+            led(&state, asked, PLAN_SVG, |train, asked, waivers| {
+                let found = train.on_curve(&asked.course, false, waivers)?;
                 Ok(train.plan(&found)?.svg().into())
             })
             .await
         }
         "plan.pdf" => {
-            led(&state, asked, PLAN_PDF, |train, asked| {
-                let found = train.on_curve(&asked.course, false)?;
+            led(&state, asked, PLAN_PDF, |train, asked, waivers| {
+                let found = train.on_curve(&asked.course, false, waivers)?;
                 Ok(train.plan(&found)?.pdf()?.into())
             })
             .await
         }
         "run.glb" => {
-            led(&state, asked, RUN_GLB, |train, asked| {
-                let found = train.on_curve(&asked.course, false)?;
+            led(&state, asked, RUN_GLB, |train, asked, waivers| {
+                let found = train.on_curve(&asked.course, false, waivers)?;
                 Ok(train.run_glb(&found)?.into())
             })
             .await
