@@ -140,10 +140,10 @@ pub struct ReadOffJson {
     pub title: String,
     /// As drawn.
     pub drawn_mm: f64,
-    /// As scanned; heights over the rail that footplate and beams are drawn over.
-    pub found_mm: f64,
+    /// As scanned; heights over the rail that footplate and beams are drawn over. `null` where it was not seen.
+    pub found_mm: Option<f64>,
     /// Uncertainty of that, k = 2.
-    pub uncertainty_mm: f64,
+    pub uncertainty_mm: Option<f64>,
     /// The tolerance, either way.
     pub tolerance_mm: f64,
     /// Points of the scan that it was read from.
@@ -155,6 +155,8 @@ pub struct ReadOffJson {
 pub struct BuiltErrorJson {
     /// The sub-assembly.
     pub assembly: String,
+    /// The single plate or fitting that stands off within it; `null` for the sub-assembly as a whole.
+    pub plate: Option<String>,
     /// What it is called.
     pub title: String,
     /// `shifted`, `turned` or `width`.
@@ -274,10 +276,10 @@ impl From<&ReadOff> for ReadOffJson {
             id: own.id.clone(),
             title: own.title.clone(),
             drawn_mm: millimetres(own.drawn),
-            found_mm: millimetres(own.found),
-            uncertainty_mm: millimetres(own.uncertainty),
+            found_mm: own.reading.map(|own| millimetres(own.found)),
+            uncertainty_mm: own.reading.map(|own| millimetres(own.uncertainty)),
             tolerance_mm: own.tolerance,
-            points: own.points,
+            points: own.reading.map_or(0, |own| own.points),
         }
     }
 }
@@ -291,6 +293,7 @@ impl From<&BuiltError> for BuiltErrorJson {
         };
         Self {
             assembly: own.assembly.clone(),
+            plate: own.plate.clone(),
             title: own.title.clone(),
             kind,
             axis: ["x", "y", "z"][own.axis],

@@ -13,13 +13,13 @@ pub(super) fn findings(report: &ScanReport) -> Vec<Finding> {
         .errors
         .iter()
         .map(|error| Finding {
-            path: error.assembly.clone(),
+            path: error.plate.as_ref().unwrap_or(&error.assembly).clone(),
             rule: error.kind.rule(),
             severity: Severity::Warning,
             found: error.farthest,
             limit: error.tolerance,
             at: FindingPlace {
-                plate: None,
+                plate: error.plate.clone(),
                 flat: None,
                 body: Some(error.at),
             },

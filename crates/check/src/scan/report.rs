@@ -1,7 +1,8 @@
 //! A scan held against a body: everything that is told of it.
 
+use super::agreed::agree;
 use super::align::{Alignment, align};
-use super::built_error::{BuiltError, built_errors};
+use super::built_error::{BuiltError, built_errors, single_errors};
 use super::error::ScanError;
 use super::findings::findings;
 use super::mirrored::{Handedness, handedness};
@@ -10,6 +11,7 @@ use super::parts::Made;
 use super::samples::Samples;
 use super::scale::{Scale, at_its_size};
 use super::scan_file::ScanFile;
+use super::single::singles;
 use super::statistics::Spread;
 use super::strays::leave_out_strays;
 use super::surface::BodySurface;
@@ -155,13 +157,17 @@ pub fn compare_scan(
     }
     let reach = surface.size() * REACH_SHARE;
     let sized = at_its_size(surface, &mut samples, alignment, mm_per_foot);
-    let (alignment, scale, stances) = (sized.alignment, sized.scale, sized.stances);
+    let (alignment, scale, mut stances) = (sized.alignment, sized.scale, sized.stances);
+    let place = built_place(mm_per_foot);
+    agree(surface, &samples, &alignment, &mut stances, place);
     let mut offs = offs(surface, &samples, &alignment, &stances, reach);
     let strays = leave_out_strays(&mut offs, &samples.points, alignment.noise);
-    let tolerance = built_place(mm_per_foot);
+    let tolerance = place;
     let (whole, parts) = spreads(surface, &samples, &offs, tolerance);
     let whole = whole.ok_or(ScanError::NoFit { share: 0.0, reach })?;
-    let errors = built_errors(surface, &stances, mm_per_foot);
+    let mut errors = built_errors(surface, &stances, mm_per_foot);
+    let single = singles(surface, &samples, &alignment, &stances, &offs, place);
+    errors.extend(single_errors(surface, &single, mm_per_foot));
     let on_running_gear = count(&offs, |own| {
         own.part != NO_PART && surface.parts[usize::from(own.part)].group.is_none()
     });

@@ -49,7 +49,8 @@ pub(super) struct Stance {
 }
 
 impl Stance {
-    fn as_drawn() -> Self {
+    /// A group that stands where it is drawn, for all that the scan tells.
+    pub(super) fn as_drawn() -> Self {
         Self {
             pose: Pose::still(),
             turn: Vector3::zeros(),

@@ -3,7 +3,7 @@
 //! It samples fine triangles of the formed plates by area and looks for what is in the way by casting rays; nothing
 //! of it is shared with what is tested.
 
-use body::Body;
+use body::{Body, Fitting};
 use check::scan::{Pose, ScanReport};
 use geom::{Point3, Vector3};
 use parry3d_f64::math::Vector;
@@ -64,7 +64,7 @@ pub(crate) enum Kept {
     Above(f64),
 }
 
-pub(crate) struct Scanner {
+pub(crate) struct Scanner<'w> {
     pub(crate) seed: u64,
     pub(crate) points: usize,
     pub(crate) noise: f64,
@@ -72,12 +72,13 @@ pub(crate) struct Scanner {
     pub(crate) outliers: f64,
     pub(crate) holes: usize,
     pub(crate) kept: Kept,
-    pub(crate) wrong: Vec<(&'static str, Wrong)>,
+    /// Sub-assemblies, or single plates or fittings, and what is wrong about them.
+    pub(crate) wrong: Vec<(&'w str, Wrong)>,
     /// How many times too large the scanner takes everything.
     pub(crate) size: f64,
 }
 
-impl Default for Scanner {
+impl Default for Scanner<'_> {
     fn default() -> Self {
         Self {
             seed: 1,
@@ -103,26 +104,46 @@ pub(crate) struct Scanned {
     pub(crate) size: f64,
 }
 
-/// The body's parts but its running gear: sub-assembly and mesh.
-pub(crate) fn fine_meshes(body: &Body) -> Vec<(&'static str, Mesh)> {
+/// A part of a body with a fine mesh.
+#[derive(Clone)]
+pub(crate) struct Fine {
+    pub(crate) assembly: &'static str,
+    pub(crate) id: String,
+    pub(crate) mesh: Mesh,
+}
+
+/// The body's parts but its running gear.
+pub(crate) fn fine_meshes(body: &Body) -> Vec<Fine> {
     let options = MeshOptions {
         rivets: true,
         chord_error: CHORD_ERROR_MM,
     };
-    let plates = body
-        .plates
-        .iter()
-        .map(|own| (own.assembly, mesh_plate(own, &options).unwrap().mesh));
-    let fittings = body
-        .fittings
-        .iter()
-        .filter(|own| own.assembly != "running-gear");
-    let fittings = fittings.map(|own| (own.assembly, mesh_fitting(own, CHORD_ERROR_MM).unwrap()));
+    let plates = body.plates.iter().map(|own| Fine {
+        assembly: own.assembly,
+        id: own.id.clone(),
+        mesh: mesh_plate(own, &options).unwrap().mesh,
+    });
+    let fittings = fittings_of(body, |own| own.assembly != "running-gear");
     plates.chain(fittings).collect()
 }
 
-impl Scanner {
-    pub(crate) fn scan(&self, meshes: &[(&'static str, Mesh)]) -> Scanned {
+/// Tyres of the wheels.
+pub(crate) fn fine_tyres(body: &Body) -> Vec<Fine> {
+    fittings_of(body, |own| own.id.ends_with("-tyre"))
+}
+
+fn fittings_of(body: &Body, is_taken: impl Fn(&Fitting) -> bool) -> Vec<Fine> {
+    let fittings = body.fittings.iter().filter(|own| is_taken(own));
+    let fine = |own: &Fitting| Fine {
+        assembly: own.assembly,
+        id: own.id.clone(),
+        mesh: mesh_fitting(own, CHORD_ERROR_MM).unwrap(),
+    };
+    fittings.map(fine).collect()
+}
+
+impl Scanner<'_> {
+    pub(crate) fn scan(&self, meshes: &[Fine]) -> Scanned {
         let mut lot = Lot::new(self.seed);
         let built = self.built(meshes);
         let (low, high) = box_of(&built);
@@ -158,11 +179,11 @@ impl Scanner {
     }
 
     /// The meshes as built.
-    fn built(&self, meshes: &[(&'static str, Mesh)]) -> Vec<Mesh> {
-        let mut all: Vec<Mesh> = meshes.iter().map(|own| own.1.clone()).collect();
+    fn built(&self, meshes: &[Fine]) -> Vec<Mesh> {
+        let mut all: Vec<Mesh> = meshes.iter().map(|own| own.mesh.clone()).collect();
         for (assembly, wrong) in &self.wrong {
             let own: Vec<usize> = (0..all.len())
-                .filter(|&i| meshes[i].0 == *assembly)
+                .filter(|&i| meshes[i].assembly == *assembly || meshes[i].id == *assembly)
                 .collect();
             assert!(!own.is_empty(), "there is no {assembly}");
             let whole: Vec<Mesh> = own.iter().map(|&i| all[i].clone()).collect();

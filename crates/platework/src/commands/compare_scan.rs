@@ -112,15 +112,21 @@ fn places(read: &[ReadOff]) -> String {
         "read off", "drawn", "scanned", "off by", "U", "±"
     )];
     for own in read {
-        lines.push(format!(
-            "{:width$}  {:>8.2}  {:>8.3}  {:>+7.3}  {:>6.3}  {:>5.2}",
-            own.id,
-            own.drawn,
-            own.found,
-            own.found - own.drawn,
-            own.uncertainty,
-            own.tolerance
-        ));
+        lines.push(match own.reading {
+            Some(reading) => format!(
+                "{:width$}  {:>8.2}  {:>8.3}  {:>+7.3}  {:>6.3}  {:>5.2}",
+                own.id,
+                own.drawn,
+                reading.found,
+                reading.found - own.drawn,
+                reading.uncertainty,
+                own.tolerance
+            ),
+            None => format!(
+                "{:width$}  {:>8.2}  {:>8}  {:>7}  {:>6}  {:>5.2}",
+                own.id, own.drawn, "not seen", "", "", own.tolerance
+            ),
+        });
     }
     lines.join("\n")
 }
