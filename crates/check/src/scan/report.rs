@@ -159,15 +159,28 @@ pub fn compare_scan(
     let sized = at_its_size(surface, &mut samples, alignment, mm_per_foot);
     let (alignment, scale, mut stances) = (sized.alignment, sized.scale, sized.stances);
     let place = built_place(mm_per_foot);
+    let fitted = stances.clone();
     agree(surface, &samples, &alignment, &mut stances, place);
     let mut offs = offs(surface, &samples, &alignment, &stances, reach);
     let strays = leave_out_strays(&mut offs, &samples.points, alignment.noise);
     let tolerance = place;
     let (whole, parts) = spreads(surface, &samples, &offs, tolerance);
     let whole = whole.ok_or(ScanError::NoFit { share: 0.0, reach })?;
-    let mut errors = built_errors(surface, &stances, mm_per_foot);
     let single = singles(surface, &samples, &alignment, &stances, &offs, place);
-    errors.extend(single_errors(surface, &single, mm_per_foot));
+    let single = single_errors(surface, &single, mm_per_foot);
+    // A group whose plate could not be made out after all stands as it was found.
+    let group_of = |error: &BuiltError| {
+        let own = surface.parts.iter();
+        let mut own = own.filter(|own| Some(own.id()) == error.plate.as_deref());
+        own.next().and_then(|own| own.group)
+    };
+    for (group, fitted) in fitted.into_iter().enumerate() {
+        if single.iter().all(|error| group_of(error) != Some(group)) {
+            stances[group] = fitted;
+        }
+    }
+    let mut errors = built_errors(surface, &stances, mm_per_foot);
+    errors.extend(single);
     let on_running_gear = count(&offs, |own| {
         own.part != NO_PART && surface.parts[usize::from(own.part)].group.is_none()
     });
