@@ -22,6 +22,7 @@ mod flat_place;
 mod known_faults;
 mod match_notes;
 mod mend;
+mod occasion;
 mod one_bend;
 mod openings;
 mod pairs;
@@ -55,6 +56,7 @@ pub use fault::{Fault, faults_of, worst_first};
 pub use fits::check_body;
 pub use flat_place::flat_place;
 pub use mend::mend_of;
+pub use occasion::Occasion;
 pub use plate_difference::{
     HoleDifference, PlateChange, PlateDifference, RegionDifference, RivetDifference,
 };

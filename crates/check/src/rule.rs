@@ -491,6 +491,7 @@ pub const RULES: &[Rule] = &[
         "scan-width",
         "Each sub-assembly of the finished model has its width, as scanned.",
     ),
+    rule("scan-scale", "A scan has the size of the model."),
     rule("scan-unit-guessed", "The unit of a scan is known."),
     rule(
         "scan-mirror-open",

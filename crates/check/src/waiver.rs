@@ -1,5 +1,6 @@
 //! Findings that are let pass for a reason, in a file beside the model.
 
+use crate::Occasion;
 use body::{Finding, FindingPlace, ModelError, Problem, Severity, line_and_column};
 use serde::Serialize;
 use std::ops::Range;
@@ -108,19 +109,15 @@ impl Waivers {
         })
     }
 
-    /// Sorts findings: those that a waiver lets pass on the day `today` (`2026-11-25`), and the others.
+    /// Sorts the findings of one occasion: those that a waiver lets pass on the day `today` (`2026-11-25`), and the others.
     ///
-    /// Notes never count and are not waived. A waiver that lets nothing pass, and one whose day is over,
-    /// is itself a note among those that are left.
-    pub fn judge(&self, findings: Vec<Finding>, today: &str) -> Judgement {
+    /// Notes never count and are not waived. A waiver of a rule of this occasion that lets nothing pass, and one whose day is
+    /// over, is itself a note among those that are left.
+    pub fn judge(&self, findings: Vec<Finding>, occasion: Occasion, today: &str) -> Judgement {
         let mut judgement = Judgement::default();
         let mut used = vec![false; self.waivers.len()];
         for finding in findings {
-            let fits = self
-                .waivers
-                .iter()
-                .position(|own| own.lets_pass(&finding) && own.holds_on(today));
-            match fits.filter(|_| finding.counts()) {
+            match self.fitting(&finding, today) {
                 Some(i) => {
                     used[i] = true;
                     judgement.waived.push(Waived {
@@ -132,11 +129,24 @@ impl Waivers {
             }
         }
         for (waiver, used) in self.waivers.iter().zip(used) {
-            if !used {
+            if !used && Occasion::of(&waiver.rule) == occasion {
                 judgement.left.push(self.idle(waiver, today));
             }
         }
         judgement
+    }
+
+    /// Whether a waiver lets a finding pass on the day `today`.
+    pub fn let_pass(&self, finding: &Finding, today: &str) -> bool {
+        self.fitting(finding, today).is_some()
+    }
+
+    fn fitting(&self, finding: &Finding, today: &str) -> Option<usize> {
+        let fits = |own: &Waiver| own.lets_pass(finding) && own.holds_on(today);
+        self.waivers
+            .iter()
+            .position(fits)
+            .filter(|_| finding.counts())
     }
 
     fn idle(&self, waiver: &Waiver, today: &str) -> Finding {
@@ -349,14 +359,20 @@ mod tests {
             finding("outline", "cab-front/top", "cab-front"),
             finding("outline", "cab-back/top", "cab-back"),
         ];
-        let judged = waivers.judge(findings, "2026-11-25");
+        let judged = waivers.judge(findings, Occasion::Model, "2026-11-25");
         assert_eq!(judged.waived.len(), 1);
         assert_eq!(judged.waived[0].waiver.reason, "filed by hand");
         let rules: Vec<&str> = judged.left.iter().map(|own| own.rule).collect();
         assert_eq!(rules, ["outline", "waiver-idle"]);
         let fits = vec![finding("fit", "a~b", "a")];
-        assert_eq!(waivers.judge(fits.clone(), "2026-12-31").waived.len(), 1);
-        let late = waivers.judge(fits, "2027-01-01");
+        assert_eq!(
+            waivers
+                .judge(fits.clone(), Occasion::Model, "2026-12-31")
+                .waived
+                .len(),
+            1
+        );
+        let late = waivers.judge(fits, Occasion::Model, "2027-01-01");
         assert!(late.waived.is_empty());
         assert!(
             late.left

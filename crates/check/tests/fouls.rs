@@ -2,8 +2,10 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may fail by panic")]
 
-use body::{Body, Model, Overrides, Scale, Severity, WheelStandard};
+use body::{Body, Curve, Model, Overrides, Scale, Severity, WheelStandard};
 use check::running::{Balance, Clearances, Course, Profile, Running, Vehicle};
+use develop::Forming;
+use geom::{FlatPoint, Point2, Segment, Vector2, math};
 
 fn text(name: &str) -> String {
     let path = format!(
@@ -108,9 +110,202 @@ fn a_splasher_too_low_and_a_drawbar_too_short() {
     assert_eq!(errors(&flat), []);
 }
 
-/// A pony's frame 4 mm wider meets the engine's frames as it swings, and not on the straight.
+/// The sides of a pony truck set apart by so much more, and its arm made as much wider (mm).
+fn widened(body: &mut Body, by: f64) {
+    for plate in &mut body.plates {
+        if let Some(hand) = plate.id.strip_prefix("pony-1-side-") {
+            let out = if hand == "left" { by / 2.0 } else { -by / 2.0 };
+            match &mut plate.forming {
+                Forming::Flat(placement) => placement.origin.y += out,
+                Forming::Rolled(_) => panic!("the side of a truck is flat"),
+            }
+        }
+        if plate.id == "pony-1-stretcher" {
+            for edge in &mut plate.outline {
+                let Curve::Flat(Segment::Line { start, end }) = &mut edge.curve else {
+                    panic!("{} is straight", edge.name)
+                };
+                for point in [start, end] {
+                    point.y += by / 2.0 * point.y.signum();
+                }
+            }
+        }
+    }
+}
+
+/// A pony truck swung out on a curve beside the frame that its arm passes, from the drawing: a taper of the arm, a pivot, and
+/// the hollow of the frame over the wheel.
+struct Swung {
+    body: Body,
+    /// x of the first and of the last axle in the frames, of the pony's axle and of its pivot (mm).
+    first: f64,
+    last: f64,
+    axle: f64,
+    pivot: f64,
+}
+
+impl Swung {
+    /// Angle that the arm swings by on a radius (rad): its axle lies on the circle of the track and on that of the arm.
+    fn swing(&self, radius: f64) -> f64 {
+        let middle = (self.first + self.last) / 2.0;
+        let half = (self.last - self.first) / 2.0;
+        // From the middle of the curve, square to that of the wheelbase, to the pivot.
+        let aside = (radius * radius - half * half).sqrt();
+        let back = self.pivot - middle;
+        let arm = self.pivot - self.axle;
+        let apart = back * back + aside * aside;
+        // The law of cosines at the pivot, between the way to the middle of the curve and the arm.
+        let corner = math::acos((apart + arm * arm - radius * radius) / (2.0 * arm * apart.sqrt()));
+        let straight = math::acos(back / apart.sqrt());
+        (straight - corner).abs()
+    }
+
+    /// Least distance from the arm's taper to the lower edge of the frame's inside (mm), and how far the taper is from where
+    /// that edge is as high as the arm (mm, negative beyond it).
+    fn distances(&self, radius: f64) -> (f64, f64) {
+        let line = |name: &str| {
+            let arm = self.body.plate("pony-1-stretcher").unwrap();
+            let edge = arm.outline.iter().find(|own| own.name == name).unwrap();
+            match &edge.curve {
+                Curve::Flat(Segment::Line { start, end }) => (*start, *end),
+                _ => panic!("{name} is straight"),
+            }
+        };
+        let frame = self.body.plate("frame-left").unwrap();
+        let Forming::Flat(placement) = &frame.forming else {
+            panic!("a frame is flat")
+        };
+        let arc = frame
+            .outline
+            .iter()
+            .find_map(|own| match &own.curve {
+                Curve::Flat(Segment::Arc(arc)) if own.name == "truck" => Some(*arc),
+                _ => None,
+            })
+            .unwrap();
+        // The frames stand 15.5 mm over their outsides at this standard.
+        let inside = 15.5 / 2.0 - (frame.sheet.z_high - frame.sheet.z_low);
+        let Forming::Flat(arm) = &self.body.plate("pony-1-stretcher").unwrap().forming else {
+            panic!("an arm is flat")
+        };
+        let top = arm.origin.z + self.body.plate("pony-1-stretcher").unwrap().sheet.z_high;
+        let (sin, cos) = math::sin_cos(self.swing(radius));
+        let turned = |own: Point2| {
+            let from = own - Point2::new(self.pivot, 0.0);
+            // The front swings towards positive y.
+            Point2::new(
+                self.pivot + cos * from.x + sin * from.y,
+                cos * from.y - sin * from.x,
+            )
+        };
+        let (rear, front) = line("taper-left");
+        let (rear, front) = (turned(rear), turned(front));
+        let along: Vector2 = (front - rear).normalize();
+        let out = Vector2::new(along.y, -along.x);
+        let middle = placement.point(FlatPoint::new(arc.centre.x, arc.centre.y), 0.0);
+        let off = |x: f64| (Point2::new(x, inside) - rear).dot(&out);
+        let nearest = (0..20_000)
+            .map(|i| f64::from(i) / 20_000.0 * math::FRAC_PI_2)
+            .map(|angle| {
+                let (sin, cos) = math::sin_cos(angle);
+                let (x, z) = (middle.x + arc.radius * cos, middle.z + arc.radius * sin);
+                math::hypot(off(x), (z - top).max(0.0))
+            })
+            .fold(f64::INFINITY, f64::min);
+        let level = middle.x + (arc.radius * arc.radius - (top - middle.z).powi(2)).sqrt();
+        (nearest, off(level))
+    }
+}
+
+/// A pony's frame that is wider meets the engine's frame as it swings: how near it comes is what plane geometry says, at the
+/// radius that it says, and the foul names the truck and the frame. On the straight nothing is met.
 #[test]
-fn a_pony_that_swings_into_the_frames() {
+fn a_pony_frame_too_wide() {
+    let text = text("class-m");
+    let near = |found: &Clearances| -> f64 {
+        let own = found
+            .engine
+            .iter()
+            .find(|own| own.mover == "pony-1-stretcher" && own.part.starts_with("frame-"));
+        own.unwrap().distance
+    };
+    let mut drawn = 0.0;
+    for by in [0.0, 2.0, 5.0] {
+        let (model, mut body) = built(&text, P4);
+        widened(&mut body, by);
+        let own = Vehicle::of(&model, &body).unwrap();
+        let xs: Vec<f64> = own.chassis.rigid().map(|axle| axle.x).collect();
+        let swung = Swung {
+            first: xs[0],
+            last: xs[xs.len() - 1],
+            axle: own.chassis.axles[0].x,
+            pivot: own.chassis.trucks[0].pivot,
+            body,
+        };
+        for radius in [1067.0, 900.0] {
+            let found = near(&on_curve(&own, None, radius));
+            let wanted = swung.distances(radius).0;
+            assert!(
+                (found - wanted).abs() < 0.02,
+                "{by} wider on {radius}: {found} and {wanted}"
+            );
+        }
+        let at_least = near(&on_curve(&own, None, 1067.0));
+        if by == 0.0 {
+            drawn = at_least;
+            continue;
+        }
+        // The taper, 4.017 along and 5.285 across, was moved across by half of that.
+        let put_in = by / 2.0 * 4.017 / math::hypot(4.017, 5.285);
+        assert!(
+            (drawn - at_least - put_in).abs() < 0.06 * put_in,
+            "{by}: {drawn} to {at_least}, put in {put_in}"
+        );
+        if by < 5.0 {
+            continue;
+        }
+        // On the radius on which the arm's edge is as far out as the frame's, and not on a flatter one.
+        let (mut sharp, mut flat) = (600.0, 1067.0);
+        while flat - sharp > 0.1 {
+            let middle = (sharp + flat) / 2.0;
+            if swung.distances(middle).1 > 0.0 {
+                flat = middle;
+            } else {
+                sharp = middle;
+            }
+        }
+        let touches = |radius: f64| {
+            let wrong = errors(&on_curve(&own, None, radius));
+            assert!(
+                wrong
+                    .iter()
+                    .all(|(rule, path)| *rule == "truck-touches" && path.starts_with("frame-")),
+                "{radius}: {wrong:?}"
+            );
+            !wrong.is_empty()
+        };
+        assert!(touches(flat * 0.99) && !touches(flat * 1.01), "{flat}");
+        let found = on_curve(&own, None, flat * 0.99);
+        let foul = found
+            .findings
+            .iter()
+            .find(|own| own.rule == "truck-touches")
+            .unwrap();
+        assert!(
+            foul.sentence.contains("pony-1-stretcher"),
+            "{}",
+            foul.sentence
+        );
+        assert_eq!(errors(&on_curve(&own, None, 1e5)), []);
+        // Between the two it is told that there is too little air.
+        let found = on_curve(&own, None, flat * 1.01);
+        assert!(found.findings.iter().any(|own| own.rule == "truck-near"));
+    }
+}
+
+/// The least radius of an engine with a pony truck: what stops it a little sharper, and nothing a little flatter.
+#[test]
+fn the_least_radius_of_an_engine_with_a_pony() {
     let own = vehicle(&text("class-m"), P4);
     assert_eq!(errors(&on_curve(&own, None, 1067.0)), []);
     let running = Running {
@@ -118,7 +313,7 @@ fn a_pony_that_swings_into_the_frames() {
         tender: None,
     };
     let (least, stops) = running
-        .least_radius(|radius| Course::Curve { radius })
+        .least_radius(|radius| Course::Curve { radius }, |_| false)
         .unwrap()
         .unwrap();
     assert!(least < 1067.0, "{least}");

@@ -4,13 +4,14 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may fail by panic")]
 
-use body::{Chassis, Model, Overrides, Scale};
+use body::{Chassis, Curve, Model, Overrides, Scale};
 use check::running::throw::*;
-use check::running::{Course, Standing, Stretch, TrackLine, Train};
-use geom::Point2;
+use check::running::{Course, Running, Standing, Stretch, TrackLine, Train, Vehicle};
+use develop::Forming;
 use geom::math::{self, PI};
+use geom::{FlatPoint, Point2, Segment};
 
-fn chassis(name: &str, scale: Scale) -> Chassis {
+fn model(name: &str, scale: Scale) -> Model {
     let path = format!(
         "{}/../../demo-models/{name}.toml",
         env!("CARGO_MANIFEST_DIR")
@@ -19,7 +20,11 @@ fn chassis(name: &str, scale: Scale) -> Chassis {
         scale: Some(scale),
         ..Overrides::default()
     };
-    Chassis::of(&Model::read(name, &std::fs::read(path).unwrap(), &overrides).unwrap())
+    Model::read(name, &std::fs::read(path).unwrap(), &overrides).unwrap()
+}
+
+fn chassis(name: &str, scale: Scale) -> Chassis {
+    Chassis::of(&model(name, scale))
 }
 
 fn near(found: f64, wanted: f64, tolerance: f64, what: &str) {
@@ -250,6 +255,54 @@ fn the_curve_table_of_the_demo_railway() {
             );
             near(coupled.angle.abs(), angle, 0.004 * angle, "angle, exact");
             assert!(coupled.sideways.abs() < 0.5 * coupled.closing + 1.0);
+        }
+    }
+}
+
+/// What a truck carries sweeps as the truck stands on the curve, near the middle of the track, and not as far out as the
+/// engine's own frames do over it: the corners of its sides, by circles.
+#[test]
+fn trucks_sweep_where_they_stand() {
+    let radius = 700.0;
+    for (name, truck, straight) in [("class-m", "pony-1", 1.9), ("class-e", "bogie-1", 1.0)] {
+        let model = model(name, Scale::Four);
+        let body = body::build(&model).unwrap();
+        let own = Vehicle::of(&model, &body).unwrap();
+        let running = Running {
+            engine: &own,
+            tender: None,
+        };
+        let swept = running.over(Course::Curve { radius }).unwrap().swept;
+        let side = body.plate(&format!("{truck}-side-left")).unwrap();
+        let Forming::Flat(placement) = &side.forming else {
+            panic!("the side of a truck is flat")
+        };
+        let corners = side.outline.iter().map(|edge| match &edge.curve {
+            Curve::Flat(Segment::Line { start, .. }) => *start,
+            Curve::Flat(Segment::Arc(arc)) => arc.centre,
+            Curve::Surface(_) => panic!("the side of a truck is flat"),
+        });
+        let xs: Vec<f64> = corners
+            .map(|own| placement.point(FlatPoint::new(own.x, own.y), 0.0).x)
+            .collect();
+        let half = placement.origin.y + (side.sheet.z_high - side.sheet.z_low) / 2.0;
+        let reach = xs.iter().fold(0.0, |far: f64, x| far.max(*x))
+            - xs.iter().fold(f64::INFINITY, |near, x| near.min(*x));
+        // With its axles on the line the ends of a side stand out by no more than a chord's end and what the truck is turned
+        // off the line by, while it enters the curve.
+        let arm = (own.chassis.trucks[0].pivot - own.chassis.axles[0].x).abs();
+        let most = half + (reach / 2.0 + arm).powi(2) / radius;
+        let margin = |id: &str| swept.margins.iter().find(|own| own.part == id).unwrap();
+        for hand in ["left", "right"] {
+            let found = margin(&format!("{truck}-side-{hand}")).aside.abs();
+            assert!(
+                (half - 0.05..most).contains(&found),
+                "{name} {hand}: {found}, side at {half}, at most {most}"
+            );
+            // Standing as on the straight it would be swept out with the engine's frames.
+            let rigid = Rigid::of(&own.chassis);
+            let out = half + rigid.displaced(own.chassis.axles[0].x, radius);
+            assert!(out - found > straight, "{name}: {out} and {found}");
         }
     }
 }

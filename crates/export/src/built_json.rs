@@ -1,7 +1,8 @@
 //! A finished model held against its drawing, as JSON.
 
-use crate::{FindingJson, millimetres};
+use crate::{FindingJson, WaivedJson, millimetres, waived_json};
 use body::Model;
+use check::Judgement;
 use check::built::{BuiltCause, BuiltEqual, BuiltPoint, BuiltReport, Decision, Estimate};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -21,8 +22,10 @@ pub struct BuiltJson {
     pub equal: Vec<BuiltEqualJson>,
     /// What explains several deviations at once.
     pub causes: Vec<BuiltCauseJson>,
-    /// What was found.
+    /// What was found and no waiver lets pass.
     pub findings: Vec<FindingJson>,
+    /// What waivers let pass, each `finding` with its `waiver`.
+    pub waived: Vec<WaivedJson>,
 }
 
 /// A place with its readings.
@@ -145,8 +148,8 @@ pub struct BuiltCauseJson {
 }
 
 impl BuiltJson {
-    /// The report of a model.
-    pub fn of(model: &Model, own: &BuiltReport) -> Self {
+    /// The report of a model, and what waivers let pass of its findings.
+    pub fn of(model: &Model, own: &BuiltReport, judged: &Judgement) -> Self {
         let mm_per_foot = model.scale.mm_per_foot();
         let points = own.points.iter();
         Self {
@@ -156,7 +159,8 @@ impl BuiltJson {
             points: points.map(|own| point(own, mm_per_foot)).collect(),
             equal: own.equal.iter().filter_map(equal).collect(),
             causes: own.causes.iter().map(cause).collect(),
-            findings: own.findings.iter().map(FindingJson::from).collect(),
+            findings: judged.left.iter().map(FindingJson::from).collect(),
+            waived: waived_json(&judged.waived),
         }
     }
 }

@@ -1,7 +1,8 @@
 //! A scan held against a body, as JSON.
 
 use crate::number::rounded;
-use crate::{FindingJson, millimetres};
+use crate::{FindingJson, WaivedJson, millimetres, waived_json};
+use check::Judgement;
 use check::scan::{BuiltError, ErrorKind, Handedness, PartSpread, ReadOff, ScanReport, Spread};
 use geom::math::PI;
 use serde::Serialize;
@@ -14,6 +15,9 @@ pub struct ScanJson {
     pub scan: ScanFileJson,
     /// How it was laid on the body.
     pub alignment: AlignmentJson,
+    /// By how many per cent the scan is larger than the body, k = 2, and whether that is told, all else then being of the scan
+    /// at the body's size.
+    pub scale: ScaleJson,
     /// Tolerance of the surface.
     pub tolerance_mm: f64,
     /// Distances from the whole body.
@@ -26,8 +30,10 @@ pub struct ScanJson {
     pub read_off: Vec<ReadOffJson>,
     /// What is built wrong.
     pub errors: Vec<BuiltErrorJson>,
-    /// What was found.
+    /// What was found and no waiver lets pass.
     pub findings: Vec<FindingJson>,
+    /// What waivers let pass, each `finding` with its `waiver`.
+    pub waived: Vec<WaivedJson>,
 }
 
 /// What the file holds.
@@ -51,6 +57,19 @@ pub struct ScanFileJson {
     pub on_running_gear: usize,
     /// How many lie near the body and on nothing: they have too few neighbours at their own height.
     pub strays: usize,
+}
+
+/// The size of a scan against that of the body.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ScaleJson {
+    /// Per cent by which it is larger.
+    pub larger_percent: f64,
+    /// Uncertainty of that, k = 2; `null` where the scan does not tell.
+    pub uncertainty_percent: Option<f64>,
+    /// Sub-assemblies that told.
+    pub groups: usize,
+    /// Whether it is told.
+    pub is_off: bool,
 }
 
 /// How a scan was laid on a body.
@@ -122,10 +141,10 @@ pub struct ReadOffJson {
     pub title: String,
     /// As drawn.
     pub drawn_mm: f64,
-    /// As scanned; heights over the rail that footplate and beams are drawn over.
-    pub found_mm: f64,
+    /// As scanned; heights over the rail that footplate and beams are drawn over. `null` where it was not seen.
+    pub found_mm: Option<f64>,
     /// Uncertainty of that, k = 2.
-    pub uncertainty_mm: f64,
+    pub uncertainty_mm: Option<f64>,
     /// The tolerance, either way.
     pub tolerance_mm: f64,
     /// Points of the scan that it was read from.
@@ -137,6 +156,8 @@ pub struct ReadOffJson {
 pub struct BuiltErrorJson {
     /// The sub-assembly.
     pub assembly: String,
+    /// The single plate or fitting that stands off within it; `null` for the sub-assembly as a whole.
+    pub plate: Option<String>,
     /// What it is called.
     pub title: String,
     /// `shifted`, `turned` or `width`.
@@ -158,8 +179,8 @@ pub struct BuiltErrorJson {
 }
 
 impl ScanJson {
-    /// A scan held against a body, with the places that were read off it.
-    pub fn of(own: &ScanReport, read_off: &[ReadOff]) -> Self {
+    /// A scan held against a body, with the places that were read off it, and what waivers let pass of its findings.
+    pub fn of(own: &ScanReport, read_off: &[ReadOff], judged: &Judgement) -> Self {
         Self {
             scan: ScanFileJson {
                 points: own.file_points,
@@ -173,13 +194,24 @@ impl ScanJson {
                 strays: own.strays,
             },
             alignment: alignment(own),
+            scale: ScaleJson {
+                larger_percent: rounded(100.0 * own.scale.share, 4),
+                uncertainty_percent: own
+                    .scale
+                    .uncertainty
+                    .is_finite()
+                    .then(|| rounded(100.0 * own.scale.uncertainty, 4)),
+                groups: own.scale.groups,
+                is_off: own.scale.is_off,
+            },
             tolerance_mm: own.tolerance,
             whole: SpreadJson::from(&own.whole),
             parts: own.parts.iter().map(ScannedPartJson::from).collect(),
             not_scanned: own.not_scanned.clone(),
             read_off: read_off.iter().map(ReadOffJson::from).collect(),
             errors: own.errors.iter().map(BuiltErrorJson::from).collect(),
-            findings: own.findings.iter().map(FindingJson::from).collect(),
+            findings: judged.left.iter().map(FindingJson::from).collect(),
+            waived: waived_json(&judged.waived),
         }
     }
 }
@@ -245,10 +277,10 @@ impl From<&ReadOff> for ReadOffJson {
             id: own.id.clone(),
             title: own.title.clone(),
             drawn_mm: millimetres(own.drawn),
-            found_mm: millimetres(own.found),
-            uncertainty_mm: millimetres(own.uncertainty),
+            found_mm: own.reading.map(|own| millimetres(own.found)),
+            uncertainty_mm: own.reading.map(|own| millimetres(own.uncertainty)),
             tolerance_mm: own.tolerance,
-            points: own.points,
+            points: own.reading.map_or(0, |own| own.points),
         }
     }
 }
@@ -262,6 +294,7 @@ impl From<&BuiltError> for BuiltErrorJson {
         };
         Self {
             assembly: own.assembly.clone(),
+            plate: own.plate.clone(),
             title: own.title.clone(),
             kind,
             axis: ["x", "y", "z"][own.axis],

@@ -689,6 +689,21 @@ fn readings_are_compared_with_the_drawing() {
             .unwrap()
             .starts_with(b"%PDF")
     );
+    // What a waiver lets pass is listed with its reason and does not count; one of another command is not spoken of.
+    let waivers = "[[waive]]\nrule = \"built-out-of-tolerance\"\npath = \"cab-roof\"\nreason = \"a thicker roof\"\n\
+                   [[waive]]\nrule = \"fit\"\npath = \"nowhere\"\nreason = \"none\"\n";
+    write("class-b.waivers.toml", waivers);
+    write("roof.csv", "id,reading,reading_2\nroof-height,85.9,85.92\n");
+    let waived = compare("roof.csv");
+    let said = text(&waived.stdout);
+    assert_eq!(status(&waived), 0, "{said}");
+    assert!(said.contains("because: a thicker roof"), "{said}");
+    assert!(!said.contains("waiver-idle"), "{said}");
+    let (_, report) = place.json(&["compare", "class-b.toml", "--built", "roof.csv", "--json"]);
+    assert_eq!(report["waived"][0]["waiver"]["reason"], "a thicker roof");
+    let rules = |list: &serde_json::Value| list.to_string().contains("built-out-of-tolerance");
+    assert!(rules(&report["waived"]) && !rules(&report["findings"]));
+    fs::remove_file(place.0.join("class-b.waivers.toml")).unwrap();
     write("wrong.csv", "id,reading\nroof-height,x\n");
     let wrong = compare("wrong.csv");
     assert_eq!(status(&wrong), 2);
@@ -699,6 +714,50 @@ fn readings_are_compared_with_the_drawing() {
     assert_eq!(status(&other), 2);
     assert!(text(&other.stderr).contains("not a readings file"));
     assert_eq!(status(&compare("nowhere.csv")), 2);
+}
+
+/// Wheels of the usual 4 mm standard foul the firebox of class B; waived, they stop nothing.
+#[test]
+fn what_fouls_on_the_curve_can_be_waived() {
+    let place = Place::new("curve-waived");
+    let args = [
+        "clearances",
+        "class-b.toml",
+        "--scale",
+        "4mm",
+        "--wheels",
+        "oo",
+        "--radius",
+        "2000",
+        "--json",
+    ];
+    let (code, found) = place.json(&args);
+    assert_eq!(code, 1);
+    assert_eq!(found["waived"], serde_json::json!([]));
+    let counting: Vec<&serde_json::Value> = found["findings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .chain(found["balance"]["findings"].as_array().unwrap())
+        .filter(|own| own["severity"] != "note")
+        .collect();
+    assert!(counting.iter().any(|own| own["rule"] == "wheel-touches"));
+    let waive = |own: &&serde_json::Value| {
+        format!(
+            "[[waive]]\nrule = {}\npath = {}\nreason = \"filed out\"\n",
+            own["rule"], own["path"]
+        )
+    };
+    let file: String = counting.iter().map(waive).collect();
+    fs::write(place.0.join("class-b.waivers.toml"), file).unwrap();
+    let (code, waived) = place.json(&args);
+    assert_eq!(code, 0, "{:#}", waived["findings"]);
+    assert_eq!(waived["waived"].as_array().unwrap().len(), counting.len());
+    let said = place.run(&args[..args.len() - 1]);
+    assert!(text(&said.stdout).contains("because: filed out"));
+    // The least radius that it runs on is looked for without them.
+    let least = [&args[..], &["--least"]].concat();
+    assert!(place.json(&least).1["least_radius_mm"].is_number());
 }
 
 #[cfg(unix)]

@@ -2,9 +2,10 @@
 
 use body::{Finding, Order, Overrides};
 use check::running::{Approach, Balance, Clearances, Course, Running, Vehicle};
+use check::{Judgement, Occasion, Waivers};
 use export::{
     BalanceJson, ClearancesJson, DrawingSheet, FindingJson, GaugeJson, MotorJson, OnCurveSource,
-    RunningPart, RunningVehicle, SheetSource,
+    RunningPart, RunningVehicle, SheetSource, WaivedJson, waived_json,
 };
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -63,13 +64,15 @@ pub struct RunningTrain<'w> {
 /// What was found on a course.
 #[derive(Clone, Debug)]
 pub struct OnCurve {
-    /// Positions, distances and findings.
+    /// Positions, distances and findings that no waiver lets pass.
     pub clearances: Clearances,
     /// What the engine, and its tender, weigh.
     pub balance: Vec<Balance>,
     /// The least radius that it runs on (mm) and what stops it on a sharper one, if that was asked for;
     /// `None` within if it runs on none.
     pub least: Option<Option<(f64, Vec<Finding>)>>,
+    /// All findings, of the course and of weights, sorted by waivers.
+    pub judged: Judgement,
 }
 
 impl<'w> RunningTrain<'w> {
@@ -94,26 +97,44 @@ impl<'w> RunningTrain<'w> {
         })
     }
 
-    /// Leads the train over the course; `least` says whether the least radius is looked for too.
+    /// Leads the train over the course; `least` says whether the least radius is looked for too. What a waiver beside the
+    /// engine's model file lets pass stops nothing.
     ///
     /// # Errors
     ///
     /// As [`RunningTrain::running`]; [`WorkError::Running`] where the train cannot be stood on the track.
-    pub fn on_curve(&self, asked: &CourseAsked, least: bool) -> Result<OnCurve, WorkError> {
+    pub fn on_curve(
+        &self,
+        asked: &CourseAsked,
+        least: bool,
+        waivers: &Waivers,
+    ) -> Result<OnCurve, WorkError> {
         let running = self.running()?;
         let course = asked.course(running.engine.chassis.least_radius);
         let mut balance = vec![Balance::of(self.engine.model(), self.engine.body())?];
         if let Some(own) = self.tender {
             balance.push(Balance::of(own.model(), own.body())?);
         }
+        let mut clearances = running.over(course)?;
+        let today = crate::today();
+        let weighed = balance.iter().flat_map(|own| &own.findings);
+        let all = clearances.findings.iter().chain(weighed).cloned().collect();
+        let judged = waivers.judge(all, Occasion::Curve, &today);
+        clearances
+            .findings
+            .retain(|own| !waivers.let_pass(own, &today));
+        for own in &mut balance {
+            own.findings.retain(|own| !waivers.let_pass(own, &today));
+        }
+        let least = least.then(|| {
+            let course = |radius| course.with_radius(radius);
+            running.least_radius(course, |own| waivers.let_pass(own, &today))
+        });
         Ok(OnCurve {
-            clearances: running.over(course)?,
+            clearances,
             balance,
-            least: if least {
-                Some(running.least_radius(|radius| course.with_radius(radius))?)
-            } else {
-                None
-            },
+            least: least.transpose()?,
+            judged,
         })
     }
 
@@ -175,8 +196,13 @@ impl<'w> RunningTrain<'w> {
             stops.map(FindingJson::from).collect()
         });
         let vehicle = self.engine.vehicle().ok();
+        let mut clearances = ClearancesJson::from(&found.clearances);
+        let notes = found.judged.left.iter();
+        let notes = notes.filter(|own| own.rule.starts_with("waiver-"));
+        clearances.findings.extend(notes.map(FindingJson::from));
         TrainJson {
-            clearances: ClearancesJson::from(&found.clearances),
+            clearances,
+            waived: waived_json(&found.judged.waived),
             model: self.engine.name().to_owned(),
             wheels: model.wheels.word(),
             gauge: GaugeJson::of(&found.clearances, model.scale.mm_per_foot()),
@@ -198,6 +224,8 @@ pub struct TrainJson {
     /// Positions, distances and findings.
     #[serde(flatten)]
     pub clearances: ClearancesJson,
+    /// Findings that waivers let pass.
+    pub waived: Vec<WaivedJson>,
     /// Name of the engine's model.
     pub model: String,
     /// Wheel standard: `fine`.

@@ -126,7 +126,11 @@ fn random_bodies_are_sound_or_refused() {
             }
         }
         if (number + 1) % 1000 == 0 {
-            println!("{} bodies, {built} built, {} failed", number + 1, failed.len());
+            println!(
+                "{} bodies, {built} built, {} failed",
+                number + 1,
+                failed.len()
+            );
         }
     }
     println!("{built} of {bodies} bodies were built, the others refused");

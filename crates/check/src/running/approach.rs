@@ -225,10 +225,16 @@ impl Solids {
             .collect()
     }
 
-    /// Names of all parts and their vertices.
-    pub(super) fn vertices(&self) -> impl Iterator<Item = (&str, impl Iterator<Item = &Vector>)> {
-        let parts = self.still.iter().chain(self.carried.iter().flatten());
-        parts.map(|part| (part.id.as_str(), part.mesh.vertices().iter()))
+    /// Names of all parts, the truck that carries each, if one does, and their vertices.
+    pub(super) fn vertices(
+        &self,
+    ) -> impl Iterator<Item = (&str, Option<usize>, impl Iterator<Item = &Vector>)> {
+        let still = self.still.iter().map(|part| (None, part));
+        let carried = self.carried.iter().enumerate();
+        let carried = carried.flat_map(|(truck, all)| all.iter().map(move |p| (Some(truck), p)));
+        still
+            .chain(carried)
+            .map(|(truck, part)| (part.id.as_str(), truck, part.mesh.vertices().iter()))
     }
 
     fn beside_plate(&self, mover: &Part, pose: &Pose) -> Vec<Approach> {

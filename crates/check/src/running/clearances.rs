@@ -211,7 +211,8 @@ impl Running<'_> {
     }
 
     /// The least radius (mm) of a course of this kind on which nothing is an error, and what stops the train
-    /// on one a little sharper; `None` if it does not even run on the flattest that is looked at.
+    /// on one a little sharper; `None` if it does not even run on the flattest that is looked at. An error that is `let_pass`
+    /// stops nothing.
     ///
     /// # Errors
     ///
@@ -219,10 +220,11 @@ impl Running<'_> {
     pub fn least_radius(
         &self,
         course: impl Fn(f64) -> Course,
+        let_pass: impl Fn(&Finding) -> bool,
     ) -> Result<Option<(f64, Vec<Finding>)>, RunningError> {
         let errors = |radius: f64| -> Result<Vec<Finding>, RunningError> {
             let mut findings = self.over(course(radius))?.findings;
-            findings.retain(|finding| finding.severity == Severity::Error);
+            findings.retain(|own| own.severity == Severity::Error && !let_pass(own));
             Ok(findings)
         };
         let (mut sharp, mut flat) = RADII;

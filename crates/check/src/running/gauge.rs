@@ -148,8 +148,8 @@ pub struct Margin {
 /// The outermost points of a body.
 #[derive(Clone, Debug)]
 pub struct Envelope {
-    /// Names of the parts.
-    parts: Vec<String>,
+    /// Names of the parts, and the truck that carries each, if one does.
+    parts: Vec<(String, Option<usize>)>,
     /// Number of the part, and place.
     points: Vec<(usize, Point3)>,
 }
@@ -159,24 +159,23 @@ impl Envelope {
     pub(super) fn of(solids: &Solids) -> Self {
         let mut parts = Vec::new();
         let mut points: Vec<(usize, Point3)> = Vec::new();
-        for (id, vertices) in solids.vertices() {
+        for (id, truck, vertices) in solids.vertices() {
             let number = parts.len();
-            parts.push(id.to_owned());
+            parts.push((id.to_owned(), truck));
             points.extend(
                 vertices
                     .filter(|p| p.z > RAIL_MM)
                     .map(|p| (number, Point3::new(p.x, p.y, p.z))),
             );
         }
-        // Of each box only the outermost on either side, and the highest, can be nearest to an outline.
-        let cell = |p: &Point3, side: bool| {
-            let along = (p.x / ALONG_MM).floor() as i64;
-            (along, (p.z / UPWARD_MM).floor() as i64, side)
-        };
-        let mut outermost: std::collections::BTreeMap<(i64, i64, bool), [usize; 2]> =
+        // Of what moves together only the outermost of each box on either side, and the highest, can be nearest to an
+        // outline.
+        let mut outermost: std::collections::BTreeMap<_, [usize; 2]> =
             std::collections::BTreeMap::new();
-        for (i, (_, p)) in points.iter().enumerate() {
-            let kept = outermost.entry(cell(p, p.y > 0.0)).or_insert([i, i]);
+        for (i, (part, p)) in points.iter().enumerate() {
+            let (along, up) = ((p.x / ALONG_MM).floor(), (p.z / UPWARD_MM).floor());
+            let cell = (parts[*part].1, along as i64, up as i64, p.y > 0.0);
+            let kept = outermost.entry(cell).or_insert([i, i]);
             if p.y.abs() > points[kept[0]].1.y.abs() {
                 kept[0] = i;
             }
@@ -211,7 +210,7 @@ impl Envelope {
             let margin = profile.margin(aside, at.z);
             if best[part].as_ref().is_none_or(|own| margin < own.margin) {
                 best[part] = Some(Margin {
-                    part: self.parts[part].clone(),
+                    part: self.parts[part].0.clone(),
                     margin,
                     at,
                     aside,
@@ -278,8 +277,12 @@ impl Swept {
                         None => continue,
                     },
                 };
-                let frame: &Frame = &own.frame;
                 for (part, p) in &envelope.points {
+                    // What a truck carries stands as the truck does.
+                    let frame: &Frame = match envelope.parts[*part].1 {
+                        Some(truck) => &own.trucks[truck].frame,
+                        None => &own.frame,
+                    };
                     let ground = frame.place(Point2::new(p.x, p.y));
                     let aside = track.offset(ground, own.s + first - p.x);
                     let side = usize::from(aside < 0.0);

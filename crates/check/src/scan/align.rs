@@ -105,6 +105,38 @@ pub(super) fn align(
     })
 }
 
+/// Lays a scan on a body again that was laid on it, and has been made larger by `factor` about its own origin.
+pub(super) fn lay_again(
+    surface: &BodySurface<'_>,
+    samples: &Samples,
+    before: Alignment,
+    factor: f64,
+) -> Alignment {
+    let middle = surface.middle().coords;
+    let pose = Pose {
+        turn: before.pose.turn,
+        shift: (before.pose.shift - middle) * factor + middle,
+    };
+    let pulled = Pulled {
+        surface,
+        samples,
+        numbers: &before.numbers,
+        by_normals: before.by_normals,
+    };
+    let mm = surface.size() / 200.0;
+    let pose = pulled.settled(pose, &[0.7, 0.4, 0.25, 0.2, 0.2].map(|own| own * mm));
+    let laid = on_datum(&pulled, pose);
+    Alignment {
+        pose: laid.pose,
+        uncertainty: laid.uncertainty,
+        noise: laid.noise,
+        datum_points: laid.points,
+        by_whole_body: laid.weak,
+        covariance: laid.covariance,
+        ..before
+    }
+}
+
 /// The best rough position, settled on the body with few points.
 fn rough(
     surface: &BodySurface<'_>,

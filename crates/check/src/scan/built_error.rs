@@ -1,6 +1,7 @@
 //! What is built wrong, named: a sub-assembly too high, twisted, too wide.
 
 use super::parts::{Group, Side};
+use super::single::Single;
 use super::stance::Stance;
 use super::surface::BodySurface;
 use crate::tolerance::{SQUARE_RAD, built_place, built_width};
@@ -33,6 +34,8 @@ impl ErrorKind {
 pub struct BuiltError {
     /// The sub-assembly.
     pub assembly: String,
+    /// The single plate or fitting that stands off within it; `None` for the sub-assembly as a whole.
+    pub plate: Option<String>,
     /// What it is called: `Boiler`, `Side tanks, left`.
     pub title: String,
     /// What is wrong.
@@ -105,6 +108,53 @@ pub(super) fn built_errors(
     errors
 }
 
+/// Single plates that stand off while the sub-assembly that they are of does not, or not so, in the order of the body.
+pub(super) fn single_errors(
+    surface: &BodySurface<'_>,
+    singles: &[Single],
+    mm_per_foot: f64,
+) -> Vec<BuiltError> {
+    let mut errors = Vec::new();
+    for single in singles {
+        let part = &surface.parts[single.part];
+        let Some(group) = part.group.map(|own| &surface.groups[own]) else {
+            continue;
+        };
+        let own = Group {
+            title: part.title(),
+            low: single.low,
+            high: single.high,
+            middle: single.low + (single.high - single.low) / 2.0,
+            ..group.clone()
+        };
+        let stance = Stance {
+            turn: single.turn,
+            shift: single.shift,
+            unsure: std::array::from_fn(|k| single.unsure.get(k).copied().unwrap_or_default()),
+            ..Stance::as_drawn()
+        };
+        let shifts = (0..3).filter_map(|axis| shift_error(&own, &stance, axis, mm_per_foot));
+        let turns = (0..3).filter_map(|axis| turn_error(&own, &stance, axis, mm_per_foot));
+        errors.extend(shifts.chain(turns).map(|error| BuiltError {
+            plate: Some(part.id().to_owned()),
+            words: format!(
+                "{}, the rest of {} sitting right",
+                error.words,
+                lower(&group.title)
+            ),
+            ..error
+        }));
+    }
+    errors
+}
+
+/// A title within a sentence.
+fn lower(title: &str) -> String {
+    let mut letters = title.chars();
+    let first = letters.next().map(|own| own.to_ascii_lowercase());
+    first.into_iter().chain(letters).collect()
+}
+
 /// How much farther apart two sides stand than drawn, and the standard uncertainty of that (mm).
 fn apart(group: &Group, one: &Stance, other: &Stance) -> (f64, f64) {
     let way = if group.side == Side::Left { 1.0 } else { -1.0 };
@@ -128,6 +178,7 @@ fn width_error(group: &Group, (wider, unsure): (f64, f64), mm_per_foot: f64) -> 
     let uncertainty = 2.0 * unsure;
     (wider.abs() > tolerance && wider.abs() > uncertainty).then(|| BuiltError {
         assembly: group.assembly.to_owned(),
+        plate: None,
         title: group.title.clone(),
         kind: ErrorKind::Width,
         axis: 1,
@@ -162,6 +213,7 @@ fn shift_error(
     };
     Some(BuiltError {
         assembly: group.assembly.to_owned(),
+        plate: None,
         title: group.title.clone(),
         kind: ErrorKind::Shifted,
         axis,
@@ -195,6 +247,7 @@ fn turn_error(group: &Group, stance: &Stance, axis: usize, mm_per_foot: f64) -> 
     };
     Some(BuiltError {
         assembly: group.assembly.to_owned(),
+        plate: None,
         title: group.title.clone(),
         kind: ErrorKind::Turned,
         axis,

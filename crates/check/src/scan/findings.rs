@@ -13,13 +13,13 @@ pub(super) fn findings(report: &ScanReport) -> Vec<Finding> {
         .errors
         .iter()
         .map(|error| Finding {
-            path: error.assembly.clone(),
+            path: error.plate.as_ref().unwrap_or(&error.assembly).clone(),
             rule: error.kind.rule(),
             severity: Severity::Warning,
             found: error.farthest,
             limit: error.tolerance,
             at: FindingPlace {
-                plate: None,
+                plate: error.plate.clone(),
                 flat: None,
                 body: Some(error.at),
             },
@@ -34,6 +34,24 @@ pub(super) fn findings(report: &ScanReport) -> Vec<Finding> {
             format!(
                 "The file does not say its unit; its size is that of this body in {}. Say it with --unit.",
                 report.unit.title()
+            ),
+        ));
+    }
+    let scale = &report.scale;
+    if scale.is_off {
+        let size = report.size;
+        all.push(about(
+            "scan-scale",
+            Severity::Warning,
+            (scale.share * size, crate::tolerance::built_width(report.mm_per_foot)),
+            format!(
+                "The scan is {:.2} % too {} (±{:.2} %), {:.2} mm over the whole engine, by {} sub-assemblies alike: hold a known \
+                 length beside the model. What else is told is of the scan at the size of the drawing.",
+                100.0 * scale.share.abs(),
+                if scale.share > 0.0 { "large" } else { "small" },
+                100.0 * scale.uncertainty,
+                (scale.share * size).abs(),
+                scale.groups,
             ),
         ));
     }

@@ -19,6 +19,8 @@ pub(super) struct Pull {
     pub(super) off: f64,
     /// How that changes with a turn about the middle of the body and a shift.
     pub(super) row: SVector<f64, 6>,
+    /// Unit vector out of the metal there.
+    pub(super) normal: Vector3,
 }
 
 /// Points that a pose is found from.
@@ -39,20 +41,37 @@ pub(super) fn tukey(share: f64) -> f64 {
 impl Pulled<'_> {
     /// What each point says, in the pose; those farther than `reach` (mm) say nothing.
     pub(super) fn pulls(&self, pose: &Pose, reach: f64) -> Vec<Option<Pull>> {
+        let own = self.sized_pulls(pose, 1.0, reach).into_iter();
+        own.map(|own| own.map(|own| own.1)).collect()
+    }
+
+    /// The same of a scan that is made so many times larger about the middle of the body, with the places of its points.
+    pub(super) fn sized_pulls(
+        &self,
+        pose: &Pose,
+        times: f64,
+        reach: f64,
+    ) -> Vec<Option<(Point3, Pull)>> {
         let middle = self.surface.middle();
         let all = self.numbers.par_iter();
         all.map(|&i| {
             let point = pose.point(&self.samples.points[i as usize]);
+            let point = match times {
+                1.0 => point,
+                _ => middle + (point - middle) * times,
+            };
             let normal = self.normal(i as usize, pose);
             let near = self
                 .surface
                 .nearest(&point, fronts(normal.as_ref()), reach)?;
             let off = self.surface.off(&point, &near);
-            Some(Pull {
+            let pull = Pull {
                 part: self.surface.part_of(&near) as u32,
                 off: off.height,
                 row: row(&point, &middle, &off.normal),
-            })
+                normal: off.normal,
+            };
+            Some((point, pull))
         })
         .collect()
     }

@@ -4,6 +4,7 @@
 //! points measured to the true surface of the formed plates that a scanner sees ([`BodySurface`]). What comes of it
 //! is a [`ScanReport`]: how far each plate is off, and what is built wrong, named. `docs/scans.md` explains.
 
+mod agreed;
 mod align;
 mod built_error;
 mod coarse;
@@ -23,9 +24,12 @@ mod ply_head;
 mod pose;
 mod read_off;
 mod report;
+mod round;
 mod samples;
+mod scale;
 mod scan_file;
 mod seen;
+mod single;
 mod source;
 mod square_axes;
 mod stance;
@@ -43,8 +47,9 @@ pub use error::{At, ScanError};
 pub use hausdorff::{OneSided, one_sided};
 pub use mirrored::Handedness;
 pub use pose::Pose;
-pub use read_off::{ReadOff, read_off};
+pub use read_off::{ReadOff, Reading, read_off};
 pub use report::{PartSpread, Places, ScanOptions, ScanReport, compare_scan};
+pub use scale::Scale;
 pub use scan_file::{ScanFile, ScanKind, read_scan};
 pub use source::{MOST_POINTS, MOST_TRIANGLES, SCAN_FILE_LIMIT};
 pub use statistics::Spread;

@@ -3,6 +3,7 @@
 use super::fine::{NORMAL, median};
 use super::pose::spread_at;
 use super::report::ScanReport;
+use super::round::{centre_at, is_centre};
 use super::surface::{BodySurface, Faces};
 use body::{Measurement, MeasuringPoint};
 use geom::{Point3, Vector3};
@@ -26,12 +27,19 @@ pub struct ReadOff {
     pub title: String,
     /// As drawn (mm).
     pub drawn: f64,
+    /// The tolerance, either way (mm).
+    pub tolerance: f64,
+    /// As scanned; `None` where the scan shows too little of it.
+    pub reading: Option<Reading>,
+}
+
+/// What a scan shows of a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
     /// As scanned (mm); a height is over the rail that the datum plates are drawn over.
     pub found: f64,
     /// Uncertainty of that, k = 2 (mm).
     pub uncertainty: f64,
-    /// The tolerance, either way (mm).
-    pub tolerance: f64,
     /// Points that it was read from.
     pub points: usize,
 }
@@ -43,18 +51,22 @@ struct Off {
     points: usize,
 }
 
-/// Reads those places off that were scanned. What is between centres of axles or buffers is not read: wheels and
-/// heads are not where the body ends.
+/// Reads the places of the measuring sheet off. Centres of axles and of buffers are those of the tyres and heads as far as
+/// they were scanned.
 pub fn read_off(
     surface: &BodySurface<'_>,
     report: &ScanReport,
     points: &[MeasuringPoint],
 ) -> Vec<ReadOff> {
     let reader = Reader { surface, report };
-    points
-        .iter()
-        .filter_map(|point| reader.read(point))
-        .collect()
+    let read = |point: &MeasuringPoint| ReadOff {
+        id: point.id.clone(),
+        title: point.title.clone(),
+        drawn: point.mm(),
+        tolerance: point.tolerance,
+        reading: reader.read(point),
+    };
+    points.iter().map(read).collect()
 }
 
 struct Reader<'r> {
@@ -63,8 +75,12 @@ struct Reader<'r> {
 }
 
 impl Reader<'_> {
-    fn read(&self, point: &MeasuringPoint) -> Option<ReadOff> {
+    fn read(&self, point: &MeasuringPoint) -> Option<Reading> {
         let (found, offs) = match point.measurement {
+            Measurement::Height { at } if is_centre(self.surface, &at) => {
+                let off = self.centre(&at, &Vector3::z())?;
+                (at.z + off.along, vec![off])
+            }
             Measurement::Height { at } => {
                 let off = self.off(&at, &Vector3::z())?;
                 (at.z + off.along, vec![off])
@@ -89,7 +105,11 @@ impl Reader<'_> {
                 let other = self.off(&(at + across * radius), &across)?;
                 (at.y + (one.along + other.along) / 2.0, vec![one, other])
             }
-            Measurement::Centres { .. } => return None,
+            Measurement::Centres { a, b, .. } => {
+                let way = (b - a).normalize();
+                let (one, other) = (self.centre(&a, &way)?, self.centre(&b, &way)?);
+                (point.mm() + other.along - one.along, vec![one, other])
+            }
         };
         // A width holds nothing of the place of the whole; that of a height goes in once.
         let common = match point.measurement {
@@ -100,14 +120,20 @@ impl Reader<'_> {
             _ => 0.0,
         };
         let square: f64 = offs.iter().map(|own| own.unsure * own.unsure).sum();
-        Some(ReadOff {
-            id: point.id.clone(),
-            title: point.title.clone(),
-            drawn: point.mm(),
+        Some(Reading {
             found,
             uncertainty: 2.0 * (square + common * common).sqrt(),
-            tolerance: point.tolerance,
             points: offs.iter().map(|own| own.points).sum(),
+        })
+    }
+
+    /// How far the centre of a round part stands off along a direction.
+    fn centre(&self, at: &Point3, direction: &Vector3) -> Option<Off> {
+        let own = centre_at(self.surface, self.report, at)?;
+        Some(Off {
+            along: own.shift.dot(direction),
+            unsure: own.unsure,
+            points: own.points,
         })
     }
 

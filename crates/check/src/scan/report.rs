@@ -1,15 +1,17 @@
 //! A scan held against a body: everything that is told of it.
 
+use super::agreed::agree;
 use super::align::{Alignment, align};
-use super::built_error::{BuiltError, built_errors};
+use super::built_error::{BuiltError, built_errors, single_errors};
 use super::error::ScanError;
 use super::findings::findings;
 use super::mirrored::{Handedness, handedness};
 use super::off_body::{NO_PART, PointOff, offs};
 use super::parts::Made;
 use super::samples::Samples;
+use super::scale::{Scale, at_its_size};
 use super::scan_file::ScanFile;
-use super::stance::stances;
+use super::single::singles;
 use super::statistics::Spread;
 use super::strays::leave_out_strays;
 use super::surface::BodySurface;
@@ -51,6 +53,8 @@ pub struct ScanReport {
     pub unit_guessed: bool,
     /// How the scan was laid on the body.
     pub alignment: Alignment,
+    /// By which share the scan is larger than the body; if that is told, everything else is of the scan at the body's size.
+    pub scale: Scale,
     /// Whether it can be told from its mirror image.
     pub handedness: Handedness,
     /// Points from farther than which nothing belongs to the body (mm).
@@ -63,6 +67,9 @@ pub struct ScanReport {
     pub strays: usize,
     /// The tolerance of the surface (mm).
     pub tolerance: f64,
+    /// The longest way across the body (mm), and its scale (mm to the foot).
+    pub(super) size: f64,
+    pub(super) mm_per_foot: f64,
     /// Distances from the whole body.
     pub whole: Spread,
     /// Distances from each plate and fitting that was scanned, in the order of the body.
@@ -149,13 +156,31 @@ pub fn compare_scan(
         });
     }
     let reach = surface.size() * REACH_SHARE;
-    let stances = stances(surface, &samples, &alignment);
+    let sized = at_its_size(surface, &mut samples, alignment, mm_per_foot);
+    let (alignment, scale, mut stances) = (sized.alignment, sized.scale, sized.stances);
+    let place = built_place(mm_per_foot);
+    let fitted = stances.clone();
+    agree(surface, &samples, &alignment, &mut stances, place);
     let mut offs = offs(surface, &samples, &alignment, &stances, reach);
     let strays = leave_out_strays(&mut offs, &samples.points, alignment.noise);
-    let tolerance = built_place(mm_per_foot);
+    let tolerance = place;
     let (whole, parts) = spreads(surface, &samples, &offs, tolerance);
     let whole = whole.ok_or(ScanError::NoFit { share: 0.0, reach })?;
-    let errors = built_errors(surface, &stances, mm_per_foot);
+    let single = singles(surface, &samples, &alignment, &stances, &offs, place);
+    let single = single_errors(surface, &single, mm_per_foot);
+    // A group whose plate could not be made out after all stands as it was found.
+    let group_of = |error: &BuiltError| {
+        let own = surface.parts.iter();
+        let mut own = own.filter(|own| Some(own.id()) == error.plate.as_deref());
+        own.next().and_then(|own| own.group)
+    };
+    for (group, fitted) in fitted.into_iter().enumerate() {
+        if single.iter().all(|error| group_of(error) != Some(group)) {
+            stances[group] = fitted;
+        }
+    }
+    let mut errors = built_errors(surface, &stances, mm_per_foot);
+    errors.extend(single);
     let on_running_gear = count(&offs, |own| {
         own.part != NO_PART && surface.parts[usize::from(own.part)].group.is_none()
     });
@@ -165,12 +190,15 @@ pub fn compare_scan(
         flat_triangles,
         unit,
         unit_guessed: options.unit.is_none() && unit != ScanUnit::Millimetre,
+        scale,
         handedness,
         reach,
         beyond: count(&offs, |own| own.part == NO_PART) - strays,
         on_running_gear,
         strays,
         tolerance,
+        size: surface.size(),
+        mm_per_foot,
         whole,
         not_scanned: not_scanned(surface, &parts),
         parts,

@@ -147,9 +147,16 @@ impl Sight {
             to_parry(from),
             parry3d_f64::math::Vector::new(way.x, way.y, way.z),
         );
-        let mut met = self
-            .tree
-            .leaves(|node| node.cast_ray(&ray, f64::MAX) < f64::MAX);
+        // Boxes by their slabs: the ways are few and most of the work is here. Along a slab nothing is divided by nought.
+        let steep = |x: f64| if x.abs() < 1e-12 { 1e300 } else { 1.0 / x };
+        let inverse = parry3d_f64::math::Vector::new(steep(way.x), steep(way.y), steep(way.z));
+        let mut met = self.tree.leaves(|node| {
+            let one = (node.mins() - ray.origin) * inverse;
+            let other = (node.maxs() - ray.origin) * inverse;
+            let (enters, leaves) = (one.min(other), one.max(other));
+            let first = enters.x.max(enters.y).max(enters.z).max(0.0);
+            leaves.x.min(leaves.y).min(leaves.z) >= first
+        });
         !met.any(|leaf| {
             self.triangles[leaf as usize]
                 .cast_local_ray(&ray, f64::MAX, true)

@@ -11,7 +11,7 @@ use nalgebra::{Matrix6, SMatrix, SVector};
 use rayon::prelude::*;
 
 /// Unknowns of a group: turn (rad) about its middle, shift (mm), and how much wider it is (mm).
-const UNKNOWNS: usize = 7;
+pub(super) const UNKNOWNS: usize = 7;
 
 /// Points that tell how groups stand.
 const MOST_POINTS: usize = 40_000;
@@ -29,7 +29,7 @@ const LEAST_SURE: f64 = 2e-3;
 
 /// What a scanner itself may be out by where it looks from another side (mm, standard): chosen, not sourced, a
 /// quarter of the noise that a good one has.
-const SCANNER_MM: f64 = 0.005;
+pub(super) const SCANNER_MM: f64 = 0.005;
 
 /// How a group of parts stands in the scan.
 #[derive(Clone, Debug)]
@@ -49,7 +49,8 @@ pub(super) struct Stance {
 }
 
 impl Stance {
-    fn as_drawn() -> Self {
+    /// A group that stands where it is drawn, for all that the scan tells.
+    pub(super) fn as_drawn() -> Self {
         Self {
             pose: Pose::still(),
             turn: Vector3::zeros(),
@@ -69,22 +70,19 @@ impl Stance {
 }
 
 /// A point of the scan at a group.
-struct Drawn {
-    group: usize,
-    row: SVector<f64, UNKNOWNS>,
-    off: f64,
+pub(super) struct Drawn {
+    pub(super) group: usize,
+    pub(super) row: SVector<f64, UNKNOWNS>,
+    /// Height over the face that it lies on where the group stands (mm).
+    pub(super) off: f64,
+    /// How that grows with the size of the group (mm).
+    pub(super) strain: f64,
 }
 
-/// How all groups stand. Each point is drawn to the group to which it lies nearest once that is where it is built.
-pub(super) fn stances(
-    surface: &BodySurface<'_>,
-    samples: &Samples,
-    laid: &Alignment,
-) -> Vec<Stance> {
-    let mm = surface.size() / 200.0;
+/// The points that tell how groups stand, in the body, with their normals if those tell sides apart.
+pub(super) fn points_of(samples: &Samples, laid: &Alignment) -> Vec<(Point3, Option<Vector3>)> {
     let step = laid.numbers.len().div_ceil(MOST_POINTS).max(1);
-    let points: Vec<(Point3, Option<Vector3>)> = laid
-        .numbers
+    laid.numbers
         .iter()
         .step_by(step)
         .map(|&i| {
@@ -97,7 +95,17 @@ pub(super) fn stances(
                 normal.map(|own| laid.pose.direction(&own)),
             )
         })
-        .collect();
+        .collect()
+}
+
+/// How all groups stand. Each point is drawn to the group to which it lies nearest once that is where it is built.
+pub(super) fn stances(
+    surface: &BodySurface<'_>,
+    samples: &Samples,
+    laid: &Alignment,
+) -> Vec<Stance> {
+    let mm = surface.size() / 200.0;
+    let points = points_of(samples, laid);
     let mut stances = vec![Stance::as_drawn(); surface.groups.len()];
     for (round, reach) in REACHES.into_iter().enumerate() {
         // Where the noise is larger than the last reaches, they would cut into it.
@@ -120,7 +128,7 @@ pub(super) fn stances(
 }
 
 /// The group to which a point lies nearest, each where it stands.
-fn drawn_to(
+pub(super) fn drawn_to(
     surface: &BodySurface<'_>,
     stances: &[Stance],
     point: &Point3,
@@ -167,6 +175,7 @@ fn drawn_to(
         group,
         row,
         off: off.height,
+        strain: (back - own.middle).dot(&off.normal),
     })
 }
 

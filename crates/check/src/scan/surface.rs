@@ -185,6 +185,13 @@ impl Searched {
         }
     }
 
+    /// Those of the facets that are taken, by their numbers.
+    pub(super) fn only(&self, is_taken: impl Fn(u32) -> bool) -> Self {
+        let own = self.numbers.iter().zip(&self.triangles);
+        let (numbers, triangles) = own.filter(|own| is_taken(*own.0)).unzip();
+        Self::of(triangles, numbers)
+    }
+
     /// Corners of a facet, by its place among those searched.
     pub(super) fn corners(&self, i: usize) -> [Point3; 3] {
         let own = &self.triangles[i];

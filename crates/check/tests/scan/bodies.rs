@@ -1,13 +1,12 @@
 //! Synthetic scans of demo bodies, sound and built wrong.
 
-use crate::scanner::{Kept, Scanned, Scanner, Wrong, fine_meshes};
+use crate::scanner::{Fine, Kept, Scanned, Scanner, Wrong, fine_meshes, fine_tyres};
 use body::{Body, Model, Overrides, Scale};
 use check::scan::{
     BodySurface, ErrorKind, Handedness, ScanError, ScanOptions, ScanReport, ScanUnit, compare_scan,
-    read_scan,
+    read_off, read_scan,
 };
 use geom::{Point3, Vector3};
-use solid::Mesh;
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -17,11 +16,11 @@ const ALIGNED_MM: f64 = 0.02;
 struct Engine {
     mm_per_foot: f64,
     body: Body,
-    meshes: Vec<(&'static str, Mesh)>,
+    meshes: Vec<Fine>,
 }
 
 impl Engine {
-    fn open(class: &str, scale: Scale) -> Self {
+    fn model(class: &str, scale: Scale) -> Model {
         let path = Path::new(env!("CARGO_MANIFEST_DIR"))
             .join("../../demo-models")
             .join(format!("{class}.toml"));
@@ -30,7 +29,11 @@ impl Engine {
             ..Overrides::default()
         };
         let bytes = std::fs::read(path).unwrap();
-        let model = Model::read(class, &bytes, &overrides).unwrap();
+        Model::read(class, &bytes, &overrides).unwrap()
+    }
+
+    fn open(class: &str, scale: Scale) -> Self {
+        let model = Self::model(class, scale);
         let body = body::build(&model).unwrap();
         Self {
             mm_per_foot: model.scale.mm_per_foot(),
@@ -40,7 +43,7 @@ impl Engine {
     }
 
     fn has(&self, assembly: &str) -> bool {
-        self.meshes.iter().any(|own| own.0 == assembly)
+        self.meshes.iter().any(|own| own.assembly == assembly)
     }
 }
 
@@ -74,8 +77,8 @@ fn compare(
 fn corners(engine: &Engine) -> Vec<Point3> {
     let far = f64::INFINITY;
     let (mut low, mut high) = (Vector3::repeat(far), Vector3::repeat(-far));
-    for (_, mesh) in &engine.meshes {
-        let (a, b) = mesh.bounds();
+    for own in &engine.meshes {
+        let (a, b) = own.mesh.bounds();
         low = low.inf(&Vector3::from(a));
         high = high.sup(&Vector3::from(b));
     }
@@ -89,7 +92,7 @@ fn corners(engine: &Engine) -> Vec<Point3> {
 }
 
 fn say(name: &str, engine: &Engine, scanned: &Scanned, report: &ScanReport) -> f64 {
-    let missed = scanned.missed_by(&report.alignment.pose, &corners(engine));
+    let missed = scanned.missed_by(report, &corners(engine));
     println!(
         "{name}: {} points, aligned within {missed:.4} mm (says {:.4}), noise {:.4}, near {:.2}, rms {:.4}, datum {} open {:?}",
         report.file_points,
@@ -99,6 +102,13 @@ fn say(name: &str, engine: &Engine, scanned: &Scanned, report: &ScanReport) -> f
         report.whole.rms,
         report.alignment.datum_points,
         report.alignment.by_whole_body,
+    );
+    println!(
+        "    {:.4} % larger (U {:.4} %) by {} groups, {}",
+        100.0 * report.scale.share,
+        100.0 * report.scale.uncertainty,
+        report.scale.groups,
+        report.scale.is_off
     );
     for error in &report.errors {
         println!("    {} (U {:.4})", error.words, error.uncertainty);
@@ -126,12 +136,17 @@ fn built_in(engine: &Engine) -> Vec<(&'static str, Wrong, ErrorKind, usize, f64)
 }
 
 /// A scan with all errors built in: each is found by its amount, and nothing else.
-fn finds_all(name: &str, engine: &Engine, surface: &BodySurface<'_>, seed: u64, normals: bool) {
+fn finds_all(
+    name: &str,
+    engine: &Engine,
+    surface: &BodySurface<'_>,
+    scanner: Scanner<'_>,
+    normals: bool,
+) -> ScanReport {
     let wrong = built_in(engine);
     let scanner = Scanner {
-        seed,
         wrong: wrong.iter().map(|own| (own.0, own.1)).collect(),
-        ..Scanner::default()
+        ..scanner
     };
     let scanned = scanner.scan(&engine.meshes);
     let report = compare(engine, surface, &scanned.ply(normals)).unwrap();
@@ -162,13 +177,21 @@ fn finds_all(name: &str, engine: &Engine, surface: &BodySurface<'_>, seed: u64, 
         "{name}: {:#?}",
         report.errors
     );
+    // The size of the scan is told where it is wrong, and nowhere else.
+    let scale = report.scale;
+    let told = report.findings.iter().any(|own| own.rule == "scan-scale");
+    assert_eq!(told, scanner.size != 1.0, "{name}: {scale:?}");
+    let off = (scale.share - (scanner.size - 1.0)).abs();
+    assert!(off < 2.0 * scale.uncertainty, "{name}: {scale:?}");
+    assert!(scale.uncertainty < 5e-4, "{name}: {scale:?}");
+    report
 }
 
 fn is_silent(
     name: &str,
     engine: &Engine,
     surface: &BodySurface<'_>,
-    scanner: &Scanner,
+    scanner: &Scanner<'_>,
     file: impl Fn(&Scanned) -> Vec<u8>,
 ) -> ScanReport {
     let scanned = scanner.scan(&engine.meshes);
@@ -176,6 +199,7 @@ fn is_silent(
     let missed = say(name, engine, &scanned, &report);
     assert!(missed < ALIGNED_MM, "{name}: aligned within {missed}");
     assert!(report.errors.is_empty(), "{name}: {:#?}", report.errors);
+    assert!(!report.scale.is_off, "{name}: {:?}", report.scale);
     report
 }
 
@@ -198,7 +222,42 @@ fn a_sound_scan_shows_nothing() {
 #[test]
 fn errors_are_found_and_none_invented() {
     let (engine, surface) = class_b();
-    finds_all("class-b", engine, surface, 2, true);
+    let scanner = Scanner {
+        seed: 2,
+        points: 40_000,
+        ..Scanner::default()
+    };
+    finds_all("class-b", engine, surface, scanner, true);
+}
+
+/// A scan that is 0.3 % too small of a body with errors built in, and without normals: the size is told by its amount, and the
+/// errors are found as in a scan of the right size.
+#[test]
+fn a_scan_of_the_wrong_size_is_told_from_what_is_built_wrong() {
+    let (engine, surface) = class_b();
+    let scanner = Scanner {
+        seed: 22,
+        size: 0.997,
+        points: 25_000,
+        ..Scanner::default()
+    };
+    finds_all("size", engine, surface, scanner, false);
+}
+
+/// One sub-assembly that is made too large is not the scan.
+#[test]
+fn a_part_made_too_large_is_not_the_scan() {
+    let (engine, surface) = class_b();
+    let scanner = Scanner {
+        seed: 23,
+        points: 15_000,
+        wrong: vec![("footplate", Wrong::Larger(1.003))],
+        ..Scanner::default()
+    };
+    let scanned = scanner.scan(&engine.meshes);
+    let report = compare(engine, surface, &scanned.ply(true)).unwrap();
+    say("footplate", engine, &scanned, &report);
+    assert!(!report.scale.is_off, "{:?}", report.scale);
 }
 
 #[test]
@@ -323,7 +382,7 @@ fn a_unit_is_guessed_with_a_finding_or_said() {
 }
 
 /// A scan of few points, where it is only looked how it is taken.
-fn few(seed: u64) -> Scanner {
+fn few(seed: u64) -> Scanner<'static> {
     Scanner {
         seed,
         points: 10_000,
@@ -352,6 +411,141 @@ fn distances_are_those_of_the_true_surface() {
     assert!(report.whole.within_95 < 0.003, "{}", report.whole.within_95);
 }
 
+/// Plates that are set off by 0.5 mm in sub-assemblies whose rest sits right, as far as the body has them: a splasher's strip too
+/// high, the spectacle front of the cab too far forward, a step too low. Each by its id, the axis and the amount.
+fn set_off(engine: &Engine) -> Vec<(&str, usize, f64)> {
+    let ids = || engine.meshes.iter().map(|own| own.id.as_str());
+    let first = |is: fn(&str) -> bool| ids().find(|own| is(own));
+    [
+        (
+            first(|own| own.starts_with("splasher") && own.contains("strip")),
+            2,
+            0.5,
+        ),
+        (first(|own| own == "cab-front-overlay"), 0, -0.5),
+        (first(|own| own.starts_with("step-left")), 2, -0.5),
+    ]
+    .into_iter()
+    .filter_map(|(id, axis, by)| Some((id?, axis, by)))
+    .collect()
+}
+
+/// One scan of all of them: each is found and named, and nothing else is.
+fn finds_single_plates(name: &str, engine: &Engine, surface: &BodySurface<'_>) {
+    let off = set_off(engine);
+    let moved = |axis: usize, by: f64| {
+        let mut way = Vector3::zeros();
+        way[axis] = by;
+        Wrong::Moved(way)
+    };
+    let scanner = Scanner {
+        seed: 31,
+        points: 40_000,
+        wrong: off.iter().map(|own| (own.0, moved(own.1, own.2))).collect(),
+        ..Scanner::default()
+    };
+    let scanned = scanner.scan(&engine.meshes);
+    let report = compare(engine, surface, &scanned.ply(true)).unwrap();
+    let missed = say(&format!("{name} {off:?}"), engine, &scanned, &report);
+    assert!(missed < ALIGNED_MM, "{name}: aligned within {missed}");
+    for (id, axis, by) in &off {
+        let assembly = engine.meshes.iter().find(|own| own.id == *id).unwrap();
+        let assembly = assembly.assembly;
+        let found = report.errors.iter().find(|own| match &own.plate {
+            Some(plate) => plate == id,
+            // Where too little is seen of all else in a sub-assembly, it is the whole of it.
+            None => own.assembly == assembly,
+        });
+        let found = found.unwrap_or_else(|| panic!("{name}: {id} is not found"));
+        assert_eq!(
+            (found.kind, found.axis),
+            (ErrorKind::Shifted, *axis),
+            "{name}: {id}"
+        );
+        assert!((found.amount - by).abs() < 0.05, "{name}: {}", found.words);
+        let named = found.plate.as_ref().unwrap_or(&found.assembly);
+        let finding = report.findings.iter().find(|own| own.path == *named);
+        assert_eq!(
+            finding.map(|own| own.rule),
+            Some("scan-shifted"),
+            "{name}: {id}"
+        );
+    }
+    assert_eq!(
+        report.errors.len(),
+        off.len(),
+        "{name}: {:#?}",
+        report.errors
+    );
+}
+
+/// A splasher and the spectacle front by name; of the steps one plate alone is seen well enough.
+#[test]
+fn single_plates_are_found() {
+    let engine = Engine::open("class-m", Scale::Four);
+    let surface = BodySurface::of(&engine.body).unwrap();
+    finds_single_plates("class-m", &engine, &surface);
+}
+
+/// Axle centres, buffer centres and buffer heights are read off tyres and heads; without wheels they were not seen.
+#[test]
+fn centres_are_read_off_round_parts() {
+    let (engine, surface) = class_b();
+    let mut meshes = engine.meshes.clone();
+    meshes.extend(fine_tyres(&engine.body));
+    let scanner = Scanner {
+        seed: 41,
+        points: 30_000,
+        wrong: vec![
+            ("wheel-left-2-tyre", Wrong::Moved(Vector3::x() * 0.12)),
+            ("wheel-right-2-tyre", Wrong::Moved(Vector3::x() * 0.12)),
+            (
+                "buffer-front-left",
+                Wrong::Moved(Vector3::new(0.0, 0.1, 0.25)),
+            ),
+        ],
+        ..Scanner::default()
+    };
+    let model = Engine::model("class-b", Scale::Four);
+    let places = body::measuring_points(&model, &engine.body);
+    for (with_wheels, meshes) in [(true, &meshes), (false, &engine.meshes)] {
+        let scanner = if with_wheels { &scanner } else { &few(42) };
+        let scanned = scanner.scan(meshes);
+        let report = compare(engine, surface, &scanned.ply(false)).unwrap();
+        say("centres", engine, &scanned, &report);
+        let read = read_off(surface, &report, &places);
+        assert_eq!(read.len(), places.len());
+        let reading = |id: &str| read.iter().find(|own| own.id == id).unwrap();
+        for (id, off) in [("wheelbase-1-2", 0.12), ("wheelbase-2-3", -0.12)] {
+            let own = reading(id);
+            assert_eq!(own.reading.is_some(), with_wheels, "{id}");
+            if let Some(found) = own.reading {
+                assert!(
+                    (found.found - own.drawn - off).abs() < found.uncertainty
+                        && found.uncertainty < 0.03,
+                    "{id}: {own:?}"
+                );
+            }
+        }
+        if with_wheels {
+            for (id, off) in [
+                ("buffer-height-front-left", 0.25),
+                ("buffer-height-front-right", 0.0),
+                ("buffer-centres-front", 0.1),
+                ("buffer-centres-rear", 0.0),
+            ] {
+                let own = reading(id);
+                let found = own.reading.unwrap();
+                assert!(
+                    (found.found - own.drawn - off).abs() < found.uncertainty
+                        && found.uncertainty < 0.03,
+                    "{id}: {own:?}"
+                );
+            }
+        }
+    }
+}
+
 /// Every demo body at both scales, with `PLATEWORK_SCANS=all`; two of them always.
 #[test]
 fn every_demo_body() {
@@ -368,9 +562,16 @@ fn every_demo_body() {
             let engine = Engine::open(class, scale);
             let surface = BodySurface::of(&engine.body).unwrap();
             let name = format!("{class} {}", scale.word());
-            finds_all(&name, &engine, &surface, 11, false);
+            let seeded = |seed: u64, size: f64| Scanner {
+                seed,
+                size,
+                ..Scanner::default()
+            };
+            finds_all(&name, &engine, &surface, seeded(11, 1.0), false);
             if all {
-                finds_all(&name, &engine, &surface, 12, true);
+                finds_all(&name, &engine, &surface, seeded(12, 1.0), true);
+                finds_all(&name, &engine, &surface, seeded(13, 1.003), true);
+                finds_single_plates(&name, &engine, &surface);
                 is_silent(&name, &engine, &surface, &Scanner::default(), |own| {
                     own.ply(false)
                 });

@@ -3,8 +3,8 @@
 //! It samples fine triangles of the formed plates by area and looks for what is in the way by casting rays; nothing
 //! of it is shared with what is tested.
 
-use body::Body;
-use check::scan::Pose;
+use body::{Body, Fitting};
+use check::scan::{Pose, ScanReport};
 use geom::{Point3, Vector3};
 use parry3d_f64::math::Vector;
 use parry3d_f64::query::{Ray, RayCast};
@@ -50,6 +50,8 @@ pub(crate) enum Wrong {
     Twisted(f64),
     /// Wider by so much (mm): each side moved out by half of it.
     Wider(f64),
+    /// So many times as large, about its middle.
+    Larger(f64),
 }
 
 /// What is kept of a scan.
@@ -62,7 +64,7 @@ pub(crate) enum Kept {
     Above(f64),
 }
 
-pub(crate) struct Scanner {
+pub(crate) struct Scanner<'w> {
     pub(crate) seed: u64,
     pub(crate) points: usize,
     pub(crate) noise: f64,
@@ -70,10 +72,13 @@ pub(crate) struct Scanner {
     pub(crate) outliers: f64,
     pub(crate) holes: usize,
     pub(crate) kept: Kept,
-    pub(crate) wrong: Vec<(&'static str, Wrong)>,
+    /// Sub-assemblies, or single plates or fittings, and what is wrong about them.
+    pub(crate) wrong: Vec<(&'w str, Wrong)>,
+    /// How many times too large the scanner takes everything.
+    pub(crate) size: f64,
 }
 
-impl Default for Scanner {
+impl Default for Scanner<'_> {
     fn default() -> Self {
         Self {
             seed: 1,
@@ -83,6 +88,7 @@ impl Default for Scanner {
             holes: 6,
             kept: Kept::All,
             wrong: Vec::new(),
+            size: 1.0,
         }
     }
 }
@@ -92,30 +98,52 @@ pub(crate) struct Scanned {
     pub(crate) points: Vec<Point3>,
     /// Outward, as a scanner gives them; those of outliers by lot.
     pub(crate) normals: Vec<Vector3>,
-    /// From the body to the scan.
+    /// From the body to the scan, once it has the size of the scan.
     pub(crate) pose: Pose,
+    /// How many times too large it is.
+    pub(crate) size: f64,
 }
 
-/// The body's parts but its running gear: sub-assembly and mesh.
-pub(crate) fn fine_meshes(body: &Body) -> Vec<(&'static str, Mesh)> {
+/// A part of a body with a fine mesh.
+#[derive(Clone)]
+pub(crate) struct Fine {
+    pub(crate) assembly: &'static str,
+    pub(crate) id: String,
+    pub(crate) mesh: Mesh,
+}
+
+/// The body's parts but its running gear.
+pub(crate) fn fine_meshes(body: &Body) -> Vec<Fine> {
     let options = MeshOptions {
         rivets: true,
         chord_error: CHORD_ERROR_MM,
     };
-    let plates = body
-        .plates
-        .iter()
-        .map(|own| (own.assembly, mesh_plate(own, &options).unwrap().mesh));
-    let fittings = body
-        .fittings
-        .iter()
-        .filter(|own| own.assembly != "running-gear");
-    let fittings = fittings.map(|own| (own.assembly, mesh_fitting(own, CHORD_ERROR_MM).unwrap()));
+    let plates = body.plates.iter().map(|own| Fine {
+        assembly: own.assembly,
+        id: own.id.clone(),
+        mesh: mesh_plate(own, &options).unwrap().mesh,
+    });
+    let fittings = fittings_of(body, |own| own.assembly != "running-gear");
     plates.chain(fittings).collect()
 }
 
-impl Scanner {
-    pub(crate) fn scan(&self, meshes: &[(&'static str, Mesh)]) -> Scanned {
+/// Tyres of the wheels.
+pub(crate) fn fine_tyres(body: &Body) -> Vec<Fine> {
+    fittings_of(body, |own| own.id.ends_with("-tyre"))
+}
+
+fn fittings_of(body: &Body, is_taken: impl Fn(&Fitting) -> bool) -> Vec<Fine> {
+    let fittings = body.fittings.iter().filter(|own| is_taken(own));
+    let fine = |own: &Fitting| Fine {
+        assembly: own.assembly,
+        id: own.id.clone(),
+        mesh: mesh_fitting(own, CHORD_ERROR_MM).unwrap(),
+    };
+    fittings.map(fine).collect()
+}
+
+impl Scanner<'_> {
+    pub(crate) fn scan(&self, meshes: &[Fine]) -> Scanned {
         let mut lot = Lot::new(self.seed);
         let built = self.built(meshes);
         let (low, high) = box_of(&built);
@@ -130,6 +158,7 @@ impl Scanner {
         let mut normals = Vec::new();
         for (point, normal) in sampled {
             let noisy = point + lot.vector() * self.noise;
+            let noisy = Point3::from(noisy.coords * self.size);
             points.push(pose.point(&noisy));
             normals.push(pose.direction(&normal));
             // One outlier after so many points keeps their share.
@@ -145,15 +174,16 @@ impl Scanner {
             points,
             normals,
             pose,
+            size: self.size,
         }
     }
 
     /// The meshes as built.
-    fn built(&self, meshes: &[(&'static str, Mesh)]) -> Vec<Mesh> {
-        let mut all: Vec<Mesh> = meshes.iter().map(|own| own.1.clone()).collect();
+    fn built(&self, meshes: &[Fine]) -> Vec<Mesh> {
+        let mut all: Vec<Mesh> = meshes.iter().map(|own| own.mesh.clone()).collect();
         for (assembly, wrong) in &self.wrong {
             let own: Vec<usize> = (0..all.len())
-                .filter(|&i| meshes[i].0 == *assembly)
+                .filter(|&i| meshes[i].assembly == *assembly || meshes[i].id == *assembly)
                 .collect();
             assert!(!own.is_empty(), "there is no {assembly}");
             let whole: Vec<Mesh> = own.iter().map(|&i| all[i].clone()).collect();
@@ -166,10 +196,16 @@ impl Scanner {
                     widen(mesh, *by, half);
                     continue;
                 }
+                if let Wrong::Larger(by) = wrong {
+                    for p in &mut mesh.positions {
+                        *p = (middle + (Point3::from(*p) - middle) * *by).into();
+                    }
+                    continue;
+                }
                 let pose = match wrong {
                     Wrong::Moved(by) => Pose::about(middle, Vector3::zeros(), *by),
                     Wrong::Twisted(by) => Pose::about(middle, Vector3::z() * *by, Vector3::zeros()),
-                    Wrong::Wider(_) => unreachable!("widened above"),
+                    Wrong::Wider(_) | Wrong::Larger(_) => unreachable!("done above"),
                 };
                 for p in &mut mesh.positions {
                     *p = pose.point(&Point3::from(*p)).into();
@@ -361,10 +397,20 @@ impl Scanned {
     }
 
     /// How far a pose found misses, at the farthest of some places of the body (mm).
-    pub(crate) fn missed_by(&self, found: &Pose, places: &[Point3]) -> f64 {
+    pub(crate) fn missed_by(&self, report: &ScanReport, places: &[Point3]) -> f64 {
+        let found = &report.alignment.pose;
+        let taken = |place: &Point3| self.pose.point(&Point3::from(place.coords * self.size));
+        let sized = if report.scale.is_off {
+            1.0 / (1.0 + report.scale.share)
+        } else {
+            1.0
+        };
         places
             .iter()
-            .map(|place| (found.point(&self.pose.point(place)) - place).norm())
+            .map(|place| {
+                let own = Point3::from(taken(place).coords * sized);
+                (found.point(&own) - place).norm()
+            })
             .fold(0.0, f64::max)
     }
 }

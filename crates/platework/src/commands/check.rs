@@ -1,7 +1,7 @@
 //! `platework check`: what the body itself breaks, and what drawn artwork breaks.
 
 use body::{DefaultUsed, Finding};
-use check::{Fault, Judgement, Measure, Waivers};
+use check::{Fault, Judgement, Measure, Occasion, Waived, Waivers};
 use export::{DefaultJson, FindingJson, waived_json};
 use serde_json::json;
 use server::{Tested, Workshop, today};
@@ -61,7 +61,7 @@ impl Checked {
         let today = today();
         let Some(mut tested) = tested else {
             return Self {
-                judged: waivers.judge(workshop.findings().to_vec(), &today),
+                judged: waivers.judge(workshop.findings().to_vec(), Occasion::Model, &today),
                 workshop,
                 tested: None,
             };
@@ -104,7 +104,7 @@ impl Checked {
             "verdict": self.tested.as_ref().map(|own| &own.test_build.verdict),
             "findings": findings,
             "artwork": self.tested,
-            "waived": waived_json(&self.judged),
+            "waived": waived_json(&self.judged.waived),
             "defaults": defaults,
         })
     }
@@ -174,20 +174,26 @@ impl Checked {
             .filter(|own| own.rule.starts_with("waiver-"))
             .cloned()
             .collect();
-        if !self.judged.waived.is_empty() {
-            stdout::line("\nLet pass")?;
-        }
-        for own in &self.judged.waived {
-            stdout::line(&format!(
-                "{}  {}\n    {}\n    because: {}",
-                own.finding.rule, own.finding.path, own.finding.sentence, own.waiver.reason
-            ))?;
-        }
+        say_waived(&self.judged.waived)?;
         if notes.is_empty() {
             return Ok(());
         }
         stdout::line(&table(&notes))
     }
+}
+
+/// Findings that waivers let pass, each with its reason.
+pub(super) fn say_waived(waived: &[Waived]) -> Result<(), Failure> {
+    if !waived.is_empty() {
+        stdout::line("\nLet pass")?;
+    }
+    for own in waived {
+        stdout::line(&format!(
+            "{}  {}\n    {}\n    because: {}",
+            own.finding.rule, own.finding.path, own.finding.sentence, own.waiver.reason
+        ))?;
+    }
+    Ok(())
 }
 
 /// Measures that the table shows at least: the worst ones.

@@ -5,7 +5,7 @@ use check::running::{Approach, Balance, Clearances, Margin};
 use server::{CourseAsked, OnCurve, RunningTrain, WorkError, Workshop};
 
 use super::Verdict;
-use super::check::table;
+use super::check::{say_waived, table};
 use crate::cli::ClearancesArgs;
 use crate::failure::Failure;
 use crate::model_file;
@@ -38,20 +38,13 @@ pub(crate) fn run(args: &ClearancesArgs, json: bool) -> Result<Verdict, Failure>
         spacing: Some(args.spacing),
         transition: args.transition,
     };
-    let found = steps.step("curve", || train.on_curve(&asked, args.least))?;
+    let waivers = model_file::read_waivers(&args.model.model)?;
+    let found = steps.step("curve", || train.on_curve(&asked, args.least, &waivers))?;
     if let Some(out) = &args.out {
         let files = steps.step("drawings", || drawings(&train, &found))?;
         write_folder(out, files)?;
     }
     drop(steps);
-    let weighed = found.balance.iter().flat_map(|own| &own.findings);
-    let findings: Vec<Finding> = found
-        .clearances
-        .findings
-        .iter()
-        .chain(weighed)
-        .cloned()
-        .collect();
     if json {
         stdout::json(&train.json(&found))?;
     } else {
@@ -64,12 +57,13 @@ pub(crate) fn run(args: &ClearancesArgs, json: bool) -> Result<Verdict, Failure>
             say_balance(title, own)?;
         }
         stdout::line("\nFound")?;
-        stdout::line(&table(&findings))?;
+        stdout::line(&table(&found.judged.left))?;
+        say_waived(&found.judged.waived)?;
         if let Some(least) = &found.least {
             say_least(least.as_ref())?;
         }
     }
-    Ok(Verdict::of(&findings))
+    Ok(Verdict::of(&found.judged.left))
 }
 
 /// The plan as SVG and PDF, and the train in motion.

@@ -3,11 +3,12 @@
 use std::fs;
 
 use check::built::{BuiltPoint, BuiltReport, Decision, MAX_READING_BYTES, Readings, ReadingsKind};
+use check::{Judgement, Occasion};
 use export::BuiltJson;
 use serde_json::json;
-use server::Workshop;
+use server::{Workshop, today};
 
-use super::check::table;
+use super::check::{say_waived, table};
 use super::{Verdict, compare_scan};
 use crate::cli::CompareArgs;
 use crate::failure::Failure;
@@ -35,6 +36,7 @@ fn compare_readings(
     let mut steps = Steps::new(2);
     let bytes = model_file::read_bytes(&args.built, MAX_READING_BYTES)?;
     let workshop = steps.step("body", || model_file::open(&args.model))?;
+    let waivers = model_file::read_waivers(&args.model.model)?;
     let file = args.built.to_string_lossy();
     let report = steps.step("readings", || workshop.built_check(&bytes, &file, kind))?;
     drop(steps);
@@ -45,17 +47,18 @@ fn compare_readings(
             cause,
         })?;
     }
+    let judged = waivers.judge(report.findings.clone(), Occasion::Readings, &today());
     if json {
-        say_json(&workshop, &report)?;
+        say_json(&workshop, &report, &judged)?;
     } else {
-        say(&workshop, &report)?;
+        say(&workshop, &report, &judged)?;
     }
-    Ok(Verdict::of(&report.findings))
+    Ok(Verdict::of(&judged.left))
 }
 
-fn say_json(workshop: &Workshop, report: &BuiltReport) -> Result<(), Failure> {
+fn say_json(workshop: &Workshop, report: &BuiltReport, judged: &Judgement) -> Result<(), Failure> {
     let model = workshop.model();
-    let mut all = serde_json::to_value(BuiltJson::of(model, report))
+    let mut all = serde_json::to_value(BuiltJson::of(model, report, judged))
         .expect("a comparison is plain figures and words");
     all["model"] = json!(workshop.name());
     all["title"] = json!(model.title);
@@ -65,7 +68,7 @@ fn say_json(workshop: &Workshop, report: &BuiltReport) -> Result<(), Failure> {
     stdout::json(&all)
 }
 
-fn say(workshop: &Workshop, report: &BuiltReport) -> Result<(), Failure> {
+fn say(workshop: &Workshop, report: &BuiltReport, judged: &Judgement) -> Result<(), Failure> {
     let model = workshop.model();
     stdout::line(&format!(
         "{}, {}, {} wheels: {}\n",
@@ -91,7 +94,8 @@ fn say(workshop: &Workshop, report: &BuiltReport) -> Result<(), Failure> {
         }
     }
     stdout::line("\nFound")?;
-    stdout::line(&table(&report.findings))
+    stdout::line(&table(&judged.left))?;
+    say_waived(&judged.waived)
 }
 
 fn verdict(report: &BuiltReport) -> String {

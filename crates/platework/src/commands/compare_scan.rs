@@ -4,12 +4,13 @@ use std::fs::{self, File};
 use std::path::Path;
 
 use check::scan::{Handedness, ReadOff, ScanKind, ScanReport, Spread};
+use check::{Judgement, Occasion};
 use export::ScanJson;
 use serde_json::json;
-use server::Workshop;
+use server::{Workshop, today};
 
 use super::Verdict;
-use super::check::table;
+use super::check::{say_waived, table};
 use crate::cli::CompareArgs;
 use crate::failure::Failure;
 use crate::model_file;
@@ -29,6 +30,7 @@ pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
     let built = &args.built;
     let mut steps = Steps::new(2);
     let workshop = steps.step("body", || model_file::open(&args.model))?;
+    let waivers = model_file::read_waivers(&args.model.model)?;
     let (report, read) = steps.step("scan", || {
         let file = File::open(built).map_err(|cause| Failure::Read {
             path: built.clone(),
@@ -44,15 +46,16 @@ pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
     if let Some(path) = args.sections.as_ref().or(args.sheet.as_ref()) {
         write(path, workshop.scan_sections_pdf(&report)?)?;
     }
+    let judged = waivers.judge(report.findings.clone(), Occasion::Scan, &today());
     if json {
-        let mut all = serde_json::to_value(ScanJson::of(&report, &read))
+        let mut all = serde_json::to_value(ScanJson::of(&report, &read, &judged))
             .expect("a comparison is plain figures and words");
         all["model"] = json!(workshop.name());
         stdout::json(&all)?;
     } else {
-        say(&workshop, &report, &read)?;
+        say(&workshop, &report, &read, &judged)?;
     }
-    Ok(Verdict::of(&report.findings))
+    Ok(Verdict::of(&judged.left))
 }
 
 fn write(path: &Path, bytes: Vec<u8>) -> Result<(), Failure> {
@@ -62,7 +65,12 @@ fn write(path: &Path, bytes: Vec<u8>) -> Result<(), Failure> {
     })
 }
 
-fn say(workshop: &Workshop, report: &ScanReport, read: &[ReadOff]) -> Result<(), Failure> {
+fn say(
+    workshop: &Workshop,
+    report: &ScanReport,
+    read: &[ReadOff],
+    judged: &Judgement,
+) -> Result<(), Failure> {
     let model = workshop.model();
     let laid = &report.alignment;
     stdout::line(&format!(
@@ -92,7 +100,8 @@ fn say(workshop: &Workshop, report: &ScanReport, read: &[ReadOff]) -> Result<(),
         stdout::line(&places(read))?;
     }
     stdout::line("\nFound")?;
-    stdout::line(&table(&report.findings))
+    stdout::line(&table(&judged.left))?;
+    say_waived(&judged.waived)
 }
 
 /// Places of the measuring sheet, as read off the scan.
@@ -103,15 +112,21 @@ fn places(read: &[ReadOff]) -> String {
         "read off", "drawn", "scanned", "off by", "U", "±"
     )];
     for own in read {
-        lines.push(format!(
-            "{:width$}  {:>8.2}  {:>8.3}  {:>+7.3}  {:>6.3}  {:>5.2}",
-            own.id,
-            own.drawn,
-            own.found,
-            own.found - own.drawn,
-            own.uncertainty,
-            own.tolerance
-        ));
+        lines.push(match own.reading {
+            Some(reading) => format!(
+                "{:width$}  {:>8.2}  {:>8.3}  {:>+7.3}  {:>6.3}  {:>5.2}",
+                own.id,
+                own.drawn,
+                reading.found,
+                reading.found - own.drawn,
+                reading.uncertainty,
+                own.tolerance
+            ),
+            None => format!(
+                "{:width$}  {:>8.2}  {:>8}  {:>7}  {:>6}  {:>5.2}",
+                own.id, own.drawn, "not seen", "", "", own.tolerance
+            ),
+        });
     }
     lines.join("\n")
 }

@@ -133,7 +133,7 @@ struct Judged {
 }
 
 fn waived<S: Serializer>(judgement: &Judgement, serializer: S) -> Result<S::Ok, S::Error> {
-    waived_json(judgement).serialize(serializer)
+    waived_json(&judgement.waived).serialize(serializer)
 }
 
 /// Checks the drawing sent, and answers with what is made of that.

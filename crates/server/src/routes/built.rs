@@ -5,6 +5,7 @@ use axum::extract::rejection::BytesRejection;
 use axum::extract::{FromRequest as _, Request, State};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
+use check::Occasion;
 use check::built::{BuiltReport, MAX_READING_BYTES, ReadingsKind};
 use export::{BuiltJson, ScanJson};
 use serde::Serialize;
@@ -15,7 +16,7 @@ use super::scan::{check_scan, scan_kind};
 use super::{JSON, json};
 use crate::asked::{Asked, ModelWords};
 use crate::described::{ModelPath, ModelProblems};
-use crate::{Problem, ServerState, WorkError, Workshop};
+use crate::{Problem, ServerState, WorkError, Workshop, today};
 
 /// Media types that readings may be sent as: a table, then TOML.
 const READING_TYPES: [&str; 4] = [
@@ -72,13 +73,17 @@ pub(crate) async fn check_built(
         return check_scan(&state, asked, kind, request.into_body()).await;
     }
     let readings = Bytes::from_request(request, &state).await;
+    let waivers = state.waivers(&asked.model).await?;
     answered(
         &state,
         asked,
         &headers,
         readings,
         JSON,
-        |workshop, report| Ok(json(&BuiltJson::of(workshop.model(), report))),
+        move |workshop, report| {
+            let judged = waivers.judge(report.findings.clone(), Occasion::Readings, &today());
+            Ok(json(&BuiltJson::of(workshop.model(), report, &judged)))
+        },
     )
     .await
 }

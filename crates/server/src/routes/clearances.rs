@@ -8,14 +8,16 @@ use axum::response::Response;
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 
+use super::findings::beside;
 use super::{JSON, json};
 use crate::answer::{Product, has, if_none_match, not_modified, tag_of, tagged};
 use crate::asked::{draft_of, model_of, on_off, overrides_of, path_and_words, word};
 use crate::described::{ModelPath, ModelProblems};
 use crate::folder::ModelName;
 use crate::problem::ProblemKind;
-use crate::{CourseAsked, Problem, RunningTrain, ServerState, TrainJson, WorkError};
+use crate::{CourseAsked, Problem, RunningTrain, ServerState, TrainJson, WorkError, today};
 use body::{Overrides, Scale, WheelStandard};
+use check::Waivers;
 
 /// Longest length of a course (mm): a model kilometre, from which no curve can be told.
 pub(crate) const MOST_MM: f64 = 1e6;
@@ -126,7 +128,7 @@ impl FromRequestParts<ServerState> for CurveAsked {
 }
 
 impl CurveAsked {
-    fn tag(&self, product: &Product, engine: &str, tender: &str) -> String {
+    fn tag(&self, product: &Product, engine: &str, tender: &str, waivers: &Waivers) -> String {
         let overrides = &self.overrides;
         tag_of(&[
             env!("CARGO_PKG_VERSION"),
@@ -139,6 +141,7 @@ impl CurveAsked {
             overrides.wheels.map_or("", WheelStandard::word),
             overrides.variant.as_deref().unwrap_or_default(),
             &format!("{:?} {}", self.course, self.least),
+            &beside(waivers, &today()),
         ])
     }
 }
@@ -148,7 +151,7 @@ async fn led(
     state: &ServerState,
     asked: CurveAsked,
     kind: Product,
-    make: impl FnOnce(RunningTrain<'_>, &CurveAsked) -> Result<axum::body::Bytes, WorkError>
+    make: impl FnOnce(RunningTrain<'_>, &CurveAsked, &Waivers) -> Result<axum::body::Bytes, WorkError>
     + Send
     + 'static,
 ) -> Result<Response, Problem> {
@@ -160,8 +163,9 @@ async fn led(
         Some(name) => Some((name.clone(), state.source(name).await?)),
         None => None,
     };
+    let waivers = state.waivers(&asked.model).await?;
     let behind = tender.as_ref().map_or("", |(_, own)| own.sha256.as_str());
-    let tag = asked.tag(&kind, &engine.sha256, behind);
+    let tag = asked.tag(&kind, &engine.sha256, behind, &waivers);
     if has(&asked.if_none_match, &tag) {
         return Ok(not_modified(&tag));
     }
@@ -178,7 +182,7 @@ async fn led(
                 engine: &engine,
                 tender: tender.as_deref(),
             };
-            make(train, &asked)
+            make(train, &asked, &waivers)
         })
         .await??;
     Ok(tagged(bytes, kind.media, &tag))
@@ -199,8 +203,8 @@ pub(crate) async fn clearances(
     State(state): State<ServerState>,
     asked: CurveAsked,
 ) -> Result<Response, Problem> {
-    led(&state, asked, CLEARANCES, |train, asked| {
-        let found = train.on_curve(&asked.course, asked.least)?;
+    led(&state, asked, CLEARANCES, |train, asked, waivers| {
+        let found = train.on_curve(&asked.course, asked.least, waivers)?;
         Ok(json(&train.json(&found)))
     })
     .await
@@ -231,22 +235,22 @@ pub(crate) async fn clearances_file(
 ) -> Result<Response, Problem> {
     match asked.file.as_str() {
         "plan.svg" => {
-            led(&state, asked, PLAN_SVG, |train, asked| {
-                let found = train.on_curve(&asked.course, false)?;
+            led(&state, asked, PLAN_SVG, |train, asked, waivers| {
+                let found = train.on_curve(&asked.course, false, waivers)?;
                 Ok(train.plan(&found)?.svg().into())
             })
             .await
         }
         "plan.pdf" => {
-            led(&state, asked, PLAN_PDF, |train, asked| {
-                let found = train.on_curve(&asked.course, false)?;
+            led(&state, asked, PLAN_PDF, |train, asked, waivers| {
+                let found = train.on_curve(&asked.course, false, waivers)?;
                 Ok(train.plan(&found)?.pdf()?.into())
             })
             .await
         }
         "run.glb" => {
-            led(&state, asked, RUN_GLB, |train, asked| {
-                let found = train.on_curve(&asked.course, false)?;
+            led(&state, asked, RUN_GLB, |train, asked, waivers| {
+                let found = train.on_curve(&asked.course, false, waivers)?;
                 Ok(train.run_glb(&found)?.into())
             })
             .await

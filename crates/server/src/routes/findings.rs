@@ -3,7 +3,7 @@
 use axum::extract::State;
 use axum::response::Response;
 use body::{Body, Finding};
-use check::{RULES, flat_place, mend_of};
+use check::{Occasion, RULES, Waivers, flat_place, mend_of};
 use export::{FindingJson, WaivedJson, waived_json};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -54,6 +54,15 @@ impl Told {
     }
 }
 
+/// What the answer depends on beside the model: a waiver may end with the day; without one the day makes no difference.
+pub(super) fn beside(waivers: &Waivers, day: &str) -> String {
+    if waivers.waivers.is_empty() {
+        String::new()
+    } else {
+        format!("{day}{waivers:?}")
+    }
+}
+
 /// What the body breaks: found while building, at its joints, and by its etch rules.
 #[utoipa::path(
     get,
@@ -71,18 +80,13 @@ pub(crate) async fn list_findings(
 ) -> Result<Response, Problem> {
     let waivers = state.waivers(&asked.model).await?;
     let day = today();
-    // A waiver may end with the day; without one the day makes no difference.
-    let beside = if waivers.waivers.is_empty() {
-        String::new()
-    } else {
-        format!("{day}{waivers:?}")
-    };
+    let beside = beside(&waivers, &day);
     product_beside(&state, asked, FINDINGS, &beside, move |workshop, _| {
-        let judged = waivers.judge(workshop.findings().to_vec(), &day);
+        let judged = waivers.judge(workshop.findings().to_vec(), Occasion::Model, &day);
         let told = |finding: &Finding| Told::of(finding, workshop.body());
         Ok(json(&FindingList {
             findings: judged.left.iter().map(told).collect(),
-            waived: waived_json(&judged),
+            waived: waived_json(&judged.waived),
         }))
     })
     .await

@@ -5,6 +5,7 @@ use std::io::{self, Read};
 use axum::body::{Body, Bytes};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
+use check::Occasion;
 use check::scan::ScanKind;
 use export::ScanJson;
 use tokio::sync::mpsc::{Receiver, Sender, channel};
@@ -12,7 +13,7 @@ use tokio_stream::StreamExt as _;
 
 use super::{JSON, json};
 use crate::asked::Asked;
-use crate::{Problem, ServerState};
+use crate::{Problem, ServerState, today};
 
 /// Media types of scans, and their kinds: those registered, and those in use.
 pub(super) const SCAN_TYPES: [(&str, ScanKind); 6] = [
@@ -77,6 +78,7 @@ pub(super) async fn check_scan(
     body: Body,
 ) -> Result<Response, Problem> {
     let source = state.source_asked(&asked).await?;
+    let waivers = state.waivers(&asked.model).await?;
     let (sender, pieces) = channel(WAITING);
     let coming = Coming {
         pieces,
@@ -85,7 +87,8 @@ pub(super) async fn check_scan(
     let work = state.work(move |state| {
         let workshop = state.take(&asked, &source)?;
         let (report, read_off) = workshop.scan_check(coming, Some(kind), None)?;
-        Ok::<_, crate::WorkError>(json(&ScanJson::of(&report, &read_off)))
+        let judged = waivers.judge(report.findings.clone(), Occasion::Scan, &today());
+        Ok::<_, crate::WorkError>(json(&ScanJson::of(&report, &read_off, &judged)))
     });
     let (made, ()) = tokio::join!(work, pass_on(body, sender));
     let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(JSON))];

@@ -519,6 +519,14 @@ async fn readings_are_held_against_the_drawing() {
         report["points"].as_array().unwrap().len()
     );
     assert_eq!(other["findings"][0]["rule"], "built-slip");
+    office.folder.write(
+        "class-b.waivers.toml",
+        "[[waive]]\nrule = \"built-out-of-tolerance\"\npath = \"cab-roof\"\nreason = \"a thicker roof\"\n",
+    );
+    let waived = office.ask("POST", path, &csv, table).await.json();
+    assert_eq!(waived["waived"][0]["finding"]["path"], "cab.roof.top");
+    assert_eq!(waived["waived"][0]["waiver"]["reason"], "a thicker roof");
+    assert_ne!(waived["findings"][0]["path"], "cab.roof.top");
     let sheet = office
         .ask("POST", &format!("{path}/sheet.pdf"), &csv, table)
         .await;
