@@ -60,7 +60,7 @@ pub struct ScanFileJson {
 }
 
 /// The size of a scan against that of the body.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct ScaleJson {
     /// Per cent by which it is larger.
     pub larger_percent: f64,

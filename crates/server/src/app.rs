@@ -70,6 +70,7 @@ fn described() -> OpenApiRouter<ServerState> {
     OpenApiRouter::with_openapi(Description::openapi())
         .routes(routes!(routes::models::list_models))
         .routes(routes!(routes::preview::preview))
+        .routes(routes!(routes::body_step::body_step))
         .routes(routes!(routes::plates::list_plates))
         .routes(routes!(routes::plates::flat_svg))
         .routes(routes!(routes::plates::flat_dxf))

@@ -1,6 +1,7 @@
 //! One file a noun: the handlers with what they answer.
 
 pub(crate) mod artwork;
+pub(crate) mod body_step;
 pub(crate) mod build_files;
 pub(crate) mod built;
 pub(crate) mod clearances;

@@ -267,6 +267,25 @@ async fn a_formed_plate_comes_as_glb_stl_and_step() {
 }
 
 #[tokio::test]
+async fn the_body_is_one_step_file_of_all_its_plates() {
+    let office = Office::new();
+    let step = office.get("/v1/models/class-b/body.step").await;
+    assert_eq!(step.header("content-type"), "model/step");
+    assert!(step.header("content-disposition").contains("class-b.step"));
+    let text = String::from_utf8(step.body.to_vec()).unwrap();
+    let plates = office.get("/v1/models/class-b/plates").await.json();
+    let plates = plates["plates"].as_array().unwrap();
+    assert_eq!(text.matches("MANIFOLD_SOLID_BREP(").count(), plates.len());
+    for plate in plates {
+        let id = plate["id"].as_str().unwrap();
+        assert!(
+            text.contains(&format!("MANIFOLD_SOLID_BREP('{id}'")),
+            "{id}"
+        );
+    }
+}
+
+#[tokio::test]
 async fn findings_have_their_units_in_their_names() {
     let answer = Office::new().get("/v1/models/class-b/findings").await;
     let findings = answer.json()["findings"].as_array().unwrap().clone();
@@ -567,6 +586,7 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models/{model}/artwork-check",
         "/v1/models/{model}/artwork-check/as-drawn.glb",
         "/v1/models/{model}/artwork-check/report.html",
+        "/v1/models/{model}/body.step",
         "/v1/models/{model}/build",
         "/v1/models/{model}/build/{group}/{file}",
         "/v1/models/{model}/built-check",
