@@ -247,6 +247,17 @@ fn all_problems_at_once() {
 
 /// No change of one character or line of the demo model makes reading or building panic.
 #[test]
+fn rivets_cannot_run_into_one_another() {
+    for key in ["platework", "smokebox", "beams"] {
+        let text = format!("{CLASS_B}\n[rivets.{key}]\npitch = \"0.01in\"\nshank = \"0.005in\"\n");
+        let error = fails(&text);
+        assert_eq!(error.problems.len(), 1, "{error}");
+        assert_eq!(error.problems[0].path, format!("rivets.{key}.pitch"));
+        assert!(error.problems[0].help.contains("0.25 mm"), "{error}");
+    }
+}
+
+#[test]
 fn damaged_models_never_panic() {
     let mut state = 7u64;
     let mut next = |n: usize| {

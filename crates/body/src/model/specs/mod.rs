@@ -59,6 +59,10 @@ use crate::model::reader::{Reader, Sign};
 const TRADE: &str = "common practice, no source";
 const CHOSEN: &str = "chosen, not sourced";
 
+/// Least pitch of rivets (mm): the least dot that the usual punches find (common practice, no source). It also keeps the
+/// number of rivets in bounds.
+const LEAST_RIVET_PITCH: f64 = 0.25;
+
 /// Reads one table of the model file.
 struct Table<'r, 't> {
     reader: &'r Reader<'t>,
@@ -85,6 +89,19 @@ impl Table<'_, '_> {
         let default = inches / 12.0 * self.reader.scale.mm_per_foot();
         self.reader
             .length_or(&self.path(key), Sign::Positive, default, source)
+    }
+
+    /// A pitch of rivets with a default given in full-size inches.
+    fn rivet_pitch(&self, key: &str, inches: f64, source: &str) -> f64 {
+        let pitch = self.inches(key, inches, source);
+        if pitch < LEAST_RIVET_PITCH {
+            self.reader.problem(
+                &self.path(key),
+                format!("rivets {pitch:.4} mm apart would run into one another"),
+                format!("give at least {LEAST_RIVET_PITCH} mm on the model; check the unit"),
+            );
+        }
+        pitch
     }
 
     /// A dimension with a default on the model (mm).

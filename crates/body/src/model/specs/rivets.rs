@@ -87,7 +87,7 @@ impl RivetSpec {
             let t = table(reader, name);
             RivetRowSpec {
                 shank: t.inches("shank", shank, TRADE),
-                pitch: t.inches("pitch", pitch, TRADE),
+                pitch: t.rivet_pitch("pitch", pitch, TRADE),
                 made: metal.rivets_made,
                 dots: [least, most],
                 process: metal.process,

@@ -34,7 +34,7 @@ impl SaddleTankSpec {
             bottom: t.need("bottom"),
             bottom_corner_radius: t.need("bottom_corner_radius"),
             opening_radius: t.need("opening_radius"),
-            rivet_pitch: t.inches("rivet_pitch", 1.75, TRADE),
+            rivet_pitch: t.rivet_pitch("rivet_pitch", 1.75, TRADE),
             gallons: gallons(&t),
             filler: FillerSpec::read(reader, "saddle_tank"),
         }
