@@ -290,12 +290,13 @@ impl Reader<'_> {
         let base = block.base;
         let at = Vector2::new(insert.location.x, insert.location.y);
         let (columns, rows) = (insert.column_count.max(1), insert.row_count.max(1));
+        // Refused before the first copy, not when half a million have been made.
+        self.insertions += usize::from(columns.unsigned_abs()) * usize::from(rows.unsigned_abs());
+        if self.insertions > MAX_CURVES {
+            return Err(ArtworkError::TooMany { limit: MAX_CURVES });
+        }
         for row in 0..rows {
             for column in 0..columns {
-                self.insertions += 1;
-                if self.insertions > MAX_CURVES {
-                    return Err(ArtworkError::TooMany { limit: MAX_CURVES });
-                }
                 let step = Vector2::new(
                     f64::from(column) * insert.column_spacing,
                     f64::from(row) * insert.row_spacing,

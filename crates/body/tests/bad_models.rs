@@ -245,7 +245,6 @@ fn all_problems_at_once() {
     );
 }
 
-/// No change of one character or line of the demo model makes reading or building panic.
 #[test]
 fn rivets_cannot_run_into_one_another() {
     for key in ["platework", "smokebox", "beams"] {
@@ -257,6 +256,7 @@ fn rivets_cannot_run_into_one_another() {
     }
 }
 
+/// No change of one character or line of the demo model makes reading or building panic.
 #[test]
 fn damaged_models_never_panic() {
     let mut state = 7u64;
