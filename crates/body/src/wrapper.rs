@@ -171,13 +171,6 @@ pub(crate) fn add_ticks_clear(
             if half == 0.0 || v.0 < 0.0 || v.1 > 1.0 || v.1 <= v.0 {
                 continue;
             }
-            // Near an apex the rulings run together, and a tick between them would come to a point or turn over.
-            let edge = |w: f64, v: f64| loft.flat(SurfacePoint { w, v });
-            let across = edge(w + half, v.0) - edge(w - half, v.0);
-            let at_end = edge(w + half, v.1) - edge(w - half, v.1);
-            if across.dot(&at_end) < (TICK.0 / 2.0).powi(2) {
-                continue;
-            }
             plate.regions.push(Region {
                 name: format!("{name}-{end}"),
                 purpose: Purpose::Mark,

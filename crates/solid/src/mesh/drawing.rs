@@ -4,7 +4,7 @@ use body::{Curve, Plate};
 use develop::{DevelopError, SurfacePoint, Trace};
 use geom::{FlatPoint, Segment};
 
-use super::options::{Chords, SNAP_MM};
+use super::options::Chords;
 use super::stations::Stations;
 
 /// Where a corner lies on the formed surface.
@@ -96,7 +96,7 @@ impl<'a> Drawing<'a> {
                 (Curve::Surface(_), None) => unreachable!("a trace lies on a rolled plate"),
             }
         }
-        self.add_loop(label, nodes);
+        self.loops.push((label, nodes));
         Ok(())
     }
 
@@ -110,20 +110,8 @@ impl<'a> Drawing<'a> {
             .into_iter()
             .map(|point| located(self.stations.as_ref(), point))
             .collect::<Result<_, _>>()?;
-        self.add_loop(label, nodes);
+        self.loops.push((label, nodes));
         Ok(())
-    }
-
-    /// Adds a loop; one so small that its corners are one vertex is none.
-    fn add_loop(&mut self, label: Label, nodes: Vec<Node>) {
-        let is_point = nodes.first().is_none_or(|first| {
-            nodes
-                .iter()
-                .all(|own| (own.point - first.point).norm() < SNAP_MM)
-        });
-        if !is_point || label == Label::Outline {
-            self.loops.push((label, nodes));
-        }
     }
 }
 
