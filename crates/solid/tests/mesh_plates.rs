@@ -6,7 +6,7 @@ use body::{Curve, Edge, Face, Hole, Plate, Purpose, Region, Rivet, Sheet, flat_c
 use develop::{BendRule, Forming, Loft, LoftFrame, Trace, oblique_cone};
 use geom::math::{FRAC_PI_2, PI, TAU, acos, asin, sin};
 use geom::{BodyPoint, Chain, FlatPoint, Outline, Placement, Point2, Segment, Vector2, Vector3};
-use solid::{MeshFault, MeshOptions, PlateMesh, mesh_plate};
+use solid::{MeshFault, MeshOptions, PlateMesh, SolidError, mesh_plate};
 
 fn bare(id: &str, sheet: Sheet, forming: Forming, outline: Vec<Edge>) -> Plate {
     Plate {
@@ -534,22 +534,26 @@ fn broken_plates_do_not_panic() {
         .push(region("over-hole", (-0.2, 0.0), circle(24.0, 20.0, 6.0)));
     let made = mesh_plate(&plate, &MeshOptions::default()).unwrap();
     assert_eq!(made.mesh.soundness(), Ok(()));
-    // Metal that hangs together in one line only is not a solid, but is still an answer.
+    // Metal that hangs together in one line only is no solid.
     plate.regions.push(region(
         "touches-hole",
         (-0.2, 0.1),
         flat_curves(&rectangle((5.0, 10.0), (15.0, 20.0))),
     ));
-    let made = mesh_plate(&plate, &MeshOptions::default()).unwrap();
-    assert!(matches!(made.mesh.soundness(), Err(MeshFault::Open { .. })));
+    let touches = |plate: &Plate| {
+        matches!(
+            mesh_plate(plate, &MeshOptions::default()),
+            Err(SolidError::Touching { .. })
+        )
+    };
+    assert!(touches(&plate));
     let bow = Outline::polygon(&[
         Point2::new(0.0, 0.0),
         Point2::new(10.0, 10.0),
         Point2::new(10.0, 0.0),
         Point2::new(0.0, 10.0),
     ]);
-    let made = mesh_plate(&flat_plate(&bow, 0.4), &MeshOptions::default()).unwrap();
-    assert!(matches!(made.mesh.soundness(), Err(MeshFault::Open { .. })));
+    assert!(touches(&flat_plate(&bow, 0.4)));
     let mut lost = flat_plate(&bow, 0.4);
     lost.outline[1].curve =
         Curve::Flat(Segment::line(Point2::new(0.0, f64::NAN), Point2::origin()));
@@ -628,6 +632,27 @@ fn near_misses_leave_no_slivers() {
 }
 
 /// A flat segment given as a full circle in one piece, as a cut-out may be.
+/// A square opening and a half-etched place that have one corner in common, and with a bar between.
+#[test]
+fn an_opening_that_touches_a_half_etch_in_one_point_is_refused_by_name() {
+    let mut plate = flat_plate(&rectangle((0.0, 0.0), (20.0, 20.0)), 0.4);
+    let etched = rectangle((5.0, 5.0), (10.0, 10.0));
+    plate.regions = vec![region("tick", (0.0, 0.2), flat_curves(&etched))];
+    for (apart, touches) in [(0.0, true), (0.5, false)] {
+        let opening = rectangle((10.0 + apart, 10.0), (15.0, 15.0));
+        plate.holes = vec![hole("window", flat_curves(&opening))];
+        let made = mesh_plate(&plate, &within(0.02));
+        if touches {
+            let Err(error @ SolidError::Touching { .. }) = made else {
+                panic!("it was meshed: {made:?}");
+            };
+            assert!(error.to_string().starts_with("side: "), "{error}");
+        } else {
+            assert_eq!(made.unwrap().mesh.soundness(), Ok(()));
+        }
+    }
+}
+
 #[test]
 fn full_circle_in_one_piece() {
     let mut plate = flat_plate(&rectangle((0.0, 0.0), (10.0, 10.0)), 0.4);

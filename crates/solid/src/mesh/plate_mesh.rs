@@ -73,7 +73,8 @@ pub enum PlateFace {
 /// # Errors
 ///
 /// [`SolidError::Develop`] for a curve that leaves the plate; [`SolidError::Tangled`] for lines that
-/// cannot be told apart; [`SolidError::TooManyDepths`].
+/// cannot be told apart; [`SolidError::Touching`] for openings and steps that touch in one point;
+/// [`SolidError::TooManyDepths`].
 pub fn mesh_plate(plate: &Plate, options: &MeshOptions) -> Result<PlateMesh, SolidError> {
     let mut left_out = Vec::new();
     let mut chords = Chords::of(options);
@@ -142,13 +143,14 @@ fn mesh_with(
     })?;
     let places = places(plate, &drawing, &flat.nodes);
     let depths = levels.depths(plate, &flat);
-    let mut solid = Thickening {
+    let thickening = Thickening {
         flat: &flat,
         places: &places,
         levels: &levels.heights,
         depths: &depths,
-    }
-    .solid();
+    };
+    let mut solid = thickening.solid();
+    let pinched = thickening.may_pinch();
     skip_unseated(&flat, &standing, &mut skipped);
     add_heads(
         &mut solid,
@@ -157,6 +159,11 @@ fn mesh_with(
         &standing,
         &levels.heights,
     );
+    if pinched && solid.mesh.closedness().is_err() {
+        return Err(SolidError::Touching {
+            plate: plate.id.clone(),
+        });
+    }
     let depths = depths
         .iter()
         .map(|depth| {

@@ -129,6 +129,28 @@ impl Thickening<'_> {
         }
     }
 
+    /// Whether so many walls stand round a corner that metal may do no more than touch there: an opening and a step, or two
+    /// of either, that have the corner in common and nothing else.
+    pub(super) fn may_pinch(&self) -> bool {
+        let mut walls = vec![0u8; self.flat.nodes.len()];
+        for (i, triangle) in self.flat.triangles.iter().enumerate() {
+            for side in 0..3 {
+                let beyond = self.flat.beyond[i][side];
+                let (low, high) = self.depths[i];
+                let stands = beyond == NONE || {
+                    let (next_low, next_high) = self.depths[beyond as usize];
+                    next_low > low || next_high < high
+                };
+                if stands {
+                    for corner in [triangle[side], triangle[(side + 1) % 3]] {
+                        walls[corner as usize] = walls[corner as usize].saturating_add(1);
+                    }
+                }
+            }
+        }
+        walls.iter().any(|count| *count > 3)
+    }
+
     /// A wall from corner `a` to `b`, the metal on its left seen from the outside face.
     fn add_wall(&self, solid: &mut Thickened, a: u32, b: u32, span: (u8, u8)) {
         let (pa, pb) = (&self.places[a as usize], &self.places[b as usize]);
