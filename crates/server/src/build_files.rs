@@ -255,7 +255,7 @@ impl Workshop {
     fn file_of(&self, group: &str, id: &str, ending: &str) -> Result<Option<Vec<u8>>, WorkError> {
         Ok(Some(match (group, ending) {
             ("body", "glb") if id == "preview" => self.preview(true)?.to_vec(),
-            ("body", "step") if id == "body" => self.body_step().into_bytes(),
+            ("body", "step") if id == "body" => self.body_step(self.exact_solids()).into_bytes(),
             ("body", "json") if id == "report" => {
                 let meshes = self.meshes(true)?;
                 let report = self.report(&self.facts(&meshes.plates, true)?)?;

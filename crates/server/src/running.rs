@@ -111,10 +111,9 @@ impl<'w> RunningTrain<'w> {
     ) -> Result<OnCurve, WorkError> {
         let running = self.running()?;
         let course = asked.course(running.engine.chassis.least_radius);
-        let mut balance = vec![Balance::of(self.engine.model(), self.engine.body())?];
-        if let Some(own) = self.tender {
-            balance.push(Balance::of(own.model(), own.body())?);
-        }
+        let vehicles = std::iter::once(self.engine).chain(self.tender);
+        let weighed = vehicles.map(|own| own.balance().cloned());
+        let mut balance = weighed.collect::<Result<Vec<Balance>, _>>()?;
         let mut clearances = running.over(course)?;
         let today = crate::today();
         let weighed = balance.iter().flat_map(|own| &own.findings);

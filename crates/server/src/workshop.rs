@@ -10,14 +10,14 @@ use artwork::{FlatDrawing, SideFile};
 use axum::body::Bytes;
 use body::{Body, Finding, Fitting, FormerBlock, Model, ModelError, Overrides, Plate, SheetPaper};
 use check::built::{BuiltReport, Readings, ReadingsKind};
-use check::running::Vehicle;
+use check::running::{Balance, Vehicle};
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
 use export::{
     DimensionsJson, ExportError, FeaturesJson, FlatJson, GlbNode, MeshFacts, PartMesh, PlateJson,
     Report, ReportHead,
 };
 use rayon::prelude::*;
-use solid::{Mesh, MeshOptions, PlateMesh};
+use solid::{Mesh, MeshOptions, PlateMesh, SolidError, StepSolid};
 
 use crate::WorkError;
 use crate::jigs::{self, JigCell, Jigs};
@@ -39,6 +39,7 @@ pub struct Workshop {
     /// Sizes of the files of a build that have been made, by group and name.
     sizes: Mutex<BTreeMap<String, u64>>,
     vehicle: OnceLock<Result<Vehicle, WorkError>>,
+    balance: OnceLock<Result<Balance, WorkError>>,
 }
 
 /// Meshes of all parts, in the order of the body.
@@ -110,6 +111,7 @@ impl Workshop {
             arrangement: OnceLock::new(),
             sizes: Mutex::default(),
             vehicle: OnceLock::new(),
+            balance: OnceLock::new(),
         })
     }
 
@@ -266,6 +268,18 @@ impl Workshop {
             .map_err(Clone::clone)
     }
 
+    /// What the model weighs and where; weighed once, then kept.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::Solid`] for a plate or fitting that has no solid.
+    pub fn balance(&self) -> Result<&Balance, WorkError> {
+        self.balance
+            .get_or_init(|| Ok(Balance::of(&self.model, &self.body)?))
+            .as_ref()
+            .map_err(Clone::clone)
+    }
+
     /// All plates laid out on sheets to be etched; laid out once, then kept.
     ///
     /// # Errors
@@ -333,16 +347,19 @@ impl Workshop {
         Ok(solid::plate_step(self.plate(plate)?)?)
     }
 
-    /// The exact solids of all plates that have one as one STEP file, by sub-assembly, in their places.
-    pub fn body_step(&self) -> String {
+    /// The exact solid of each plate, in the order of the body, or why it has none.
+    pub fn exact_solids(&self) -> Vec<Result<StepSolid, SolidError>> {
         let plates = self.body.plates.par_iter();
-        // Numbered alike; the file numbers them on.
-        let first = solid::StepFile::new().next();
-        let solids = plates.filter_map(|plate| {
-            let solid = solid::step_solid(plate, first).ok()?;
-            Some((plate.id.as_str(), solid))
-        });
-        let mut solids: BTreeMap<&str, solid::StepSolid> = solids.collect();
+        plates.map(solid::step_solid).collect()
+    }
+
+    /// The exact solids of all plates that have one as one STEP file, by sub-assembly, in their places.
+    pub fn body_step(&self, solids: Vec<Result<StepSolid, SolidError>>) -> String {
+        let plates = self.body.plates.iter().map(|plate| plate.id.as_str());
+        let solids = plates.zip(solids);
+        let mut solids: BTreeMap<&str, StepSolid> = solids
+            .filter_map(|(id, own)| Some((id, own.ok()?)))
+            .collect();
         export::body_step(&self.name, &self.model.title, &self.body, |id| {
             solids.remove(id)
         })

@@ -74,9 +74,7 @@ impl FretPlate {
         });
         laid.collect()
     }
-}
 
-impl FretPlate {
     fn is_of(&self, metal: &str, thickness: f64) -> bool {
         self.drawing.metal == metal && self.drawing.thickness == thickness
     }
@@ -247,8 +245,10 @@ pub fn lay_out(
     process: &EtchProcess,
     title: FretTitle<'_>,
 ) -> Fret {
+    let (mut for_waste, plates): (Vec<&FretPlate>, Vec<&FretPlate>) =
+        plates.iter().partition(|own| own.on_waste);
     let mut kinds: Vec<(String, f64)> = Vec::new();
-    for plate in plates.iter().filter(|own| !own.on_waste) {
+    for plate in &plates {
         let kind = (plate.drawing.metal.clone(), plate.drawing.thickness);
         if !kinds.contains(&kind) {
             kinds.push(kind);
@@ -260,7 +260,8 @@ pub fn lay_out(
     for (metal, thickness) in kinds {
         let own: Vec<&FretPlate> = plates
             .iter()
-            .filter(|own| !own.on_waste && own.is_of(&metal, thickness))
+            .copied()
+            .filter(|own| own.is_of(&metal, thickness))
             .collect();
         let layout = Layout::new(spec, process, &metal, thickness);
         let sheets = layout.nested(&own, title, &mut findings);
@@ -271,7 +272,6 @@ pub fn lay_out(
         );
     }
     let count = groups.len();
-    let mut for_waste: Vec<&FretPlate> = plates.iter().filter(|own| own.on_waste).collect();
     let sheets = groups
         .into_iter()
         .enumerate()

@@ -4,7 +4,7 @@ use super::coarse::{Sloped, rough_poses};
 use super::error::ScanError;
 use super::field::Field;
 use super::fine::Pulled;
-use super::on_datum::on_datum;
+use super::on_datum::{Laid, on_datum};
 use super::pose::Pose;
 use super::samples::Samples;
 use super::surface::{BodySurface, Faces};
@@ -92,17 +92,23 @@ pub(super) fn align(
         });
     }
     let laid = on_datum(&pulled, pose);
-    Ok(Alignment {
-        pose: laid.pose,
-        uncertainty: laid.uncertainty,
-        noise: laid.noise,
-        datum_points: laid.points,
-        by_whole_body: laid.weak,
-        covariance: laid.covariance,
-        near,
-        by_normals,
-        numbers,
-    })
+    Ok(Alignment::of(laid, near, by_normals, numbers))
+}
+
+impl Alignment {
+    fn of(laid: Laid, near: f64, by_normals: bool, numbers: Vec<u32>) -> Self {
+        Self {
+            pose: laid.pose,
+            uncertainty: laid.uncertainty,
+            noise: laid.noise,
+            datum_points: laid.points,
+            by_whole_body: laid.weak,
+            covariance: laid.covariance,
+            near,
+            by_normals,
+            numbers,
+        }
+    }
 }
 
 /// Lays a scan on a body again that was laid on it, and has been made larger by `factor` about its own origin.
@@ -126,15 +132,7 @@ pub(super) fn lay_again(
     let mm = surface.size() / 200.0;
     let pose = pulled.settled(pose, &[0.7, 0.4, 0.25, 0.2, 0.2].map(|own| own * mm));
     let laid = on_datum(&pulled, pose);
-    Alignment {
-        pose: laid.pose,
-        uncertainty: laid.uncertainty,
-        noise: laid.noise,
-        datum_points: laid.points,
-        by_whole_body: laid.weak,
-        covariance: laid.covariance,
-        ..before
-    }
+    Alignment::of(laid, before.near, before.by_normals, before.numbers)
 }
 
 /// The best rough position, settled on the body with few points.

@@ -2,9 +2,9 @@
 
 use super::fine::{Pull, Pulled, tukey};
 use super::parts::Made;
-use super::pose::{Normals, Pose, spread_at};
+use super::pose::{Normals, Pose, spread_at, turns_times};
 use geom::Vector3;
-use nalgebra::{Matrix6, Vector6};
+use nalgebra::Matrix6;
 
 /// The sub-assembly that a model is measured from: footplate, valances and buffer beams.
 const DATUM: &str = "footplate";
@@ -155,15 +155,7 @@ struct Joined {
 /// The equations of the datum plates, and those of the whole body along the directions that the datum plates
 /// leave open. Turns are measured by what they move at `arm` from the middle (mm).
 fn join(sums: &Sums, arm: f64, noise: f64) -> Joined {
-    let onto = Matrix6::from_diagonal(&Vector6::from([arm, arm, arm, 1.0, 1.0, 1.0]));
-    let back = Matrix6::from_diagonal(&Vector6::from([
-        1.0 / arm,
-        1.0 / arm,
-        1.0 / arm,
-        1.0,
-        1.0,
-        1.0,
-    ]));
+    let (onto, back) = (turns_times(arm), turns_times(1.0 / arm));
     let datum = back * sums.datum.matrix * back;
     let eigen = datum.symmetric_eigen();
     // Before the noise is known it is taken to be that of a good scan.

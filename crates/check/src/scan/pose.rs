@@ -2,7 +2,7 @@
 
 use geom::math::sin_cos;
 use geom::{Point3, Vector3};
-use nalgebra::{Matrix3, Matrix6, SMatrix, SVector};
+use nalgebra::{Matrix3, Matrix6, SMatrix, SVector, Vector6};
 
 /// A turn about the origin and then a shift (mm).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -130,6 +130,11 @@ impl<const N: usize> Normals<N> {
 pub(super) fn row(point: &Point3, centre: &Point3, normal: &Vector3) -> SVector<f64, 6> {
     let arm = (point - centre).cross(normal);
     SVector::from([arm.x, arm.y, arm.z, normal.x, normal.y, normal.z])
+}
+
+/// Multiplies what a pose has of turns, and leaves its shifts.
+pub(super) fn turns_times(factor: f64) -> Matrix6<f64> {
+    Matrix6::from_diagonal(&Vector6::from([factor, factor, factor, 1.0, 1.0, 1.0]))
 }
 
 /// Greatest standard uncertainty of the place of a point that turns about `centre`, in any direction (mm).

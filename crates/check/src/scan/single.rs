@@ -3,7 +3,7 @@
 use super::align::Alignment;
 use super::fine::{NORMAL, median, tukey};
 use super::off_body::PointOff;
-use super::pose::{Normals, Pose, row};
+use super::pose::{Normals, Pose, row, turns_times};
 use super::samples::Samples;
 use super::stance::{SCANNER_MM, Stance};
 use super::surface::{BodySurface, Faces, Searched, faces};
@@ -308,14 +308,7 @@ impl Looker<'_> {
             round.change += way * (way.dot(&sum.side) / value);
             round.covariance += way * way.transpose() * (noise * noise / value);
         }
-        let scale = Matrix6::from_diagonal(&Vector6::from([
-            1.0 / arm,
-            1.0 / arm,
-            1.0 / arm,
-            1.0,
-            1.0,
-            1.0,
-        ]));
+        let scale = turns_times(1.0 / arm);
         round.change = scale * round.change;
         round.covariance = scale * round.covariance * scale;
         Some(round)

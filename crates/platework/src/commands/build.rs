@@ -5,6 +5,7 @@ use std::time::Instant;
 use rayon::prelude::*;
 use serde_json::json;
 use server::{WorkError, Workshop, is_former};
+use solid::{SolidError, StepSolid};
 
 use super::made::{self, Made};
 use super::{Verdict, fret, sheets};
@@ -34,8 +35,12 @@ pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     let (fret, lost) = steps.step("fret", || fret::files(&workshop))?;
     let sheets = steps.step("sheets", || sheets::files(&workshop, args.paper))?;
     let formed = steps.step("formed", || formed(&workshop, &meshes))?;
-    let (solids, without) = steps.step("solids", || solids(&workshop, args.riveted_solids));
-    let body_step = steps.step("body.step", || workshop.body_step());
+    let (exact, (solids, without)) = steps.step("solids", || {
+        let exact = workshop.exact_solids();
+        let files = solids(&workshop, &exact, args.riveted_solids);
+        (exact, files)
+    });
+    let body_step = steps.step("body.step", || workshop.body_step(exact));
     let jigs = steps.step("jigs", || jigs(&workshop))?;
     let facts = steps.step("measures", || workshop.facts(&meshes.plates, rivets))?;
     let report = steps.step("checks", || workshop.report(&facts))?;
@@ -142,18 +147,23 @@ fn jigs(workshop: &Workshop) -> Result<Vec<OutputFile>, WorkError> {
 }
 
 /// Exact solids of the plates that have one, and the plates that have none.
-fn solids(workshop: &Workshop, with_rivets: bool) -> (Vec<OutputFile>, Vec<NoSolid>) {
+fn solids(
+    workshop: &Workshop,
+    exact: &[Result<StepSolid, SolidError>],
+    with_rivets: bool,
+) -> (Vec<OutputFile>, Vec<NoSolid>) {
     let plates = &workshop.body().plates;
     let made = plates
         .par_iter()
-        .map(|plate| {
+        .zip(exact)
+        .map(|(plate, exact)| {
             if with_rivets {
-                Ok(solid::riveted_step(plate)?)
+                solid::riveted_step(plate)
             } else {
-                workshop.solid_step(&plate.id)
+                Ok(solid::step_file_of(plate, exact.clone()?))
             }
         })
-        .collect::<Vec<Result<String, WorkError>>>();
+        .collect::<Vec<Result<String, SolidError>>>();
     let (mut files, mut without, mut measures) = (Vec::new(), Vec::new(), Vec::new());
     for (plate, step) in plates.iter().zip(made) {
         match step {

@@ -26,7 +26,7 @@ pub(crate) async fn body_step(
     asked: Asked,
 ) -> Result<Response, Problem> {
     product(&state, asked, BODY_STEP, |workshop, _| {
-        Ok(workshop.body_step().into())
+        Ok(workshop.body_step(workshop.exact_solids()).into())
     })
     .await
 }

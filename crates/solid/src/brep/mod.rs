@@ -25,5 +25,7 @@ mod step_file;
 mod surfaces;
 
 pub use measure::{ExactMeasures, exact_measures, riveted_measures};
-pub use step::{StepSolid, exact_rivets, plate_step, riveted_step, step_solid, step_string};
+pub use step::{
+    StepSolid, exact_rivets, plate_step, riveted_step, step_file_of, step_solid, step_string,
+};
 pub use step_file::{StepColour, StepFile, StepPart};

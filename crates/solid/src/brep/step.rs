@@ -23,7 +23,7 @@ pub struct StepSolid {
     pub next: usize,
 }
 
-/// The exact solid of a plate, formed in space, as entities numbered from `first`.
+/// The exact solid of a plate, formed in space, as entities numbered as the first of a [`StepFile`].
 ///
 /// Coordinates are millimetres of the body's frame. The skins lie at `z_low` and `z_high` of the
 /// sheet and of its regions; walls and steps follow the sheet's normal. A skin that goes on at one
@@ -38,11 +38,11 @@ pub struct StepSolid {
 ///
 /// [`SolidError`] for a plate whose boundary bounds nothing, whose skins fold or whose regions leave
 /// no metal, and [`SolidError::Kernel`] if the solid cannot be put together.
-pub fn step_solid(plate: &Plate, first: usize) -> Result<StepSolid, SolidError> {
-    solid_of(plate, &[], first)
+pub fn step_solid(plate: &Plate) -> Result<StepSolid, SolidError> {
+    solid_of(plate, &[])
 }
 
-fn solid_of(plate: &Plate, domes: &[Dome], first: usize) -> Result<StepSolid, SolidError> {
+fn solid_of(plate: &Plate, domes: &[Dome]) -> Result<StepSolid, SolidError> {
     let net = Net::of(plate, domes)?;
     let edges = Edges::of(plate, &net)?;
     let text = solid_entities(plate, &net, &edges)?;
@@ -52,7 +52,7 @@ fn solid_of(plate: &Plate, domes: &[Dome], first: usize) -> Result<StepSolid, So
             plate: plate.id.clone(),
             step: "reading the kernel's entities",
         })?;
-    let (entities, next) = renumbered(&text[start..], KERNEL_FIRST, first);
+    let (entities, next) = renumbered(&text[start..], KERNEL_FIRST, StepFile::FIRST);
     let entities = entities.replacen(
         "MANIFOLD_SOLID_BREP(''",
         &format!("MANIFOLD_SOLID_BREP({}", step_string(&plate.id)),
@@ -60,7 +60,7 @@ fn solid_of(plate: &Plate, domes: &[Dome], first: usize) -> Result<StepSolid, So
     );
     Ok(StepSolid {
         entities,
-        solid: first,
+        solid: StepFile::FIRST,
         next,
     })
 }
@@ -73,7 +73,7 @@ fn solid_of(plate: &Plate, domes: &[Dome], first: usize) -> Result<StepSolid, So
 ///
 /// As [`step_solid`].
 pub fn plate_step(plate: &Plate) -> Result<String, SolidError> {
-    Ok(file_of(plate, step_solid(plate, StepFile::new().next())?))
+    Ok(step_file_of(plate, step_solid(plate)?))
 }
 
 /// As [`plate_step`], with the rivet heads on.
@@ -87,10 +87,7 @@ pub fn plate_step(plate: &Plate) -> Result<String, SolidError> {
 /// As [`step_solid`].
 pub fn riveted_step(plate: &Plate) -> Result<String, SolidError> {
     let domes = domes_of(plate)?;
-    Ok(file_of(
-        plate,
-        solid_of(plate, &domes, StepFile::new().next())?,
-    ))
+    Ok(step_file_of(plate, solid_of(plate, &domes)?))
 }
 
 /// Numbers of the rivets whose heads [`riveted_step`] keeps.
@@ -109,7 +106,8 @@ pub(super) fn domes_of(plate: &Plate) -> Result<Vec<Dome>, SolidError> {
     })
 }
 
-fn file_of(plate: &Plate, solid: StepSolid) -> String {
+/// The exchange file of a plate whose solid is at hand: as [`plate_step`].
+pub fn step_file_of(plate: &Plate, solid: StepSolid) -> String {
     let mut file = StepFile::new();
     file.part(&plate.id, &plate.title, solid, None);
     file.finish(&plate.id, &plate.title)

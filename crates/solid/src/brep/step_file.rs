@@ -61,6 +61,9 @@ impl Default for StepFile {
 }
 
 impl StepFile {
+    /// The number of the first entity that is not of the head.
+    pub const FIRST: usize = HEAD.len() + 1;
+
     /// A file without parts.
     pub fn new() -> Self {
         let mut file = Self {
@@ -74,11 +77,6 @@ impl StepFile {
             file.add(entity);
         }
         file
-    }
-
-    /// The number that the next entity gets.
-    pub fn next(&self) -> usize {
-        self.next
     }
 
     /// A part of one solid, in its place in the body.

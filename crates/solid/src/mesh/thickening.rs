@@ -110,23 +110,26 @@ impl Thickening<'_> {
     fn add_walls(&self, solid: &mut Thickened) {
         for (i, triangle) in self.flat.triangles.iter().enumerate() {
             for side in 0..3 {
-                let (low, high) = self.depths[i];
                 let (a, b) = (triangle[side], triangle[(side + 1) % 3]);
-                let beyond = self.flat.beyond[i][side];
-                if beyond == NONE {
-                    self.add_wall(solid, a, b, (low, high));
-                    continue;
-                }
-                // The wall stands where this triangle has metal and the next has none.
-                let (next_low, next_high) = self.depths[beyond as usize];
-                if next_low > low {
-                    self.add_wall(solid, a, b, (low, high.min(next_low)));
-                }
-                if next_high < high {
-                    self.add_wall(solid, a, b, (low.max(next_high), high));
+                for span in self.wall_spans(i, side).into_iter().flatten() {
+                    self.add_wall(solid, a, b, span);
                 }
             }
         }
+    }
+
+    /// Levels between which walls stand on a side of a triangle: where it has metal and the next has none.
+    fn wall_spans(&self, triangle: usize, side: usize) -> [Option<Depth>; 2] {
+        let (low, high) = self.depths[triangle];
+        let beyond = self.flat.beyond[triangle][side];
+        if beyond == NONE {
+            return [Some((low, high)), None];
+        }
+        let (next_low, next_high) = self.depths[beyond as usize];
+        [
+            (next_low > low).then_some((low, high.min(next_low))),
+            (next_high < high).then_some((low.max(next_high), high)),
+        ]
     }
 
     /// Whether so many walls stand round a corner that metal may do no more than touch there: an opening and a step, or two
@@ -135,13 +138,7 @@ impl Thickening<'_> {
         let mut walls = vec![0u8; self.flat.nodes.len()];
         for (i, triangle) in self.flat.triangles.iter().enumerate() {
             for side in 0..3 {
-                let beyond = self.flat.beyond[i][side];
-                let (low, high) = self.depths[i];
-                let stands = beyond == NONE || {
-                    let (next_low, next_high) = self.depths[beyond as usize];
-                    next_low > low || next_high < high
-                };
-                if stands {
+                if self.wall_spans(i, side) != [None, None] {
                     for corner in [triangle[side], triangle[(side + 1) % 3]] {
                         walls[corner as usize] = walls[corner as usize].saturating_add(1);
                     }

@@ -59,8 +59,7 @@ use crate::model::reader::{Reader, Sign};
 const TRADE: &str = "common practice, no source";
 const CHOSEN: &str = "chosen, not sourced";
 
-/// Least pitch of rivets (mm): the least dot that the usual punches find (common practice, no source). It also keeps the
-/// number of rivets in bounds.
+/// Least pitch of rivets (mm): the least dot that the usual punches find (common practice, no source).
 const LEAST_RIVET_PITCH: f64 = 0.25;
 
 /// Reads one table of the model file.
