@@ -56,8 +56,7 @@ pub(super) fn agree(
                 return Vec::new();
             };
             let (own, stance) = (&surface.groups[group], &stances[group]);
-            let half = (own.high.y - own.low.y) / 2.0;
-            let back = stance.as_if_drawn(&point, &own.middle, half);
+            let back = stance.as_if_drawn(&point, own);
             let turned = normal.map(|own| stance.pose.inverse().direction(&own));
             let stood = surface.of_group[group].nearest(
                 &surface.facets,

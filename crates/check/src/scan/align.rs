@@ -9,6 +9,7 @@ use super::pose::Pose;
 use super::samples::Samples;
 use super::surface::{BodySurface, Faces};
 use super::thin::{dense, slopes, thinned};
+use geom::{Point3, Vector3};
 use nalgebra::Matrix6;
 
 /// Points that the exact position is found from.
@@ -96,6 +97,15 @@ pub(super) fn align(
 }
 
 impl Alignment {
+    /// A point of the scan in the body, with its normal if normals tell sides apart.
+    pub(super) fn in_body(&self, samples: &Samples, i: usize) -> (Point3, Option<Vector3>) {
+        let normal = self.by_normals.then(|| samples.normal(i)).flatten();
+        (
+            self.pose.point(&samples.points[i]),
+            normal.map(|own| self.pose.direction(&own)),
+        )
+    }
+
     fn of(laid: Laid, near: f64, by_normals: bool, numbers: Vec<u32>) -> Self {
         Self {
             pose: laid.pose,

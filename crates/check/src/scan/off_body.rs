@@ -4,6 +4,7 @@ use super::align::Alignment;
 use super::samples::Samples;
 use super::stance::Stance;
 use super::surface::{BodySurface, Near, faces};
+use super::thin::Cells;
 use geom::{Point3, Vector3};
 use rayon::prelude::*;
 
@@ -14,6 +15,9 @@ pub(super) const NO_PART: u16 = u16::MAX;
 /// less than half a sheet.
 const STANDS_MM: f64 = 0.05;
 
+/// Points are taken cube by cube of such a size (share of what the scan reaches over).
+const CELL_SHARE: f64 = 0.01;
+
 /// How far a point of a scan lies off the body.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct PointOff {
@@ -21,6 +25,14 @@ pub(super) struct PointOff {
     pub(super) part: u16,
     /// Distance along the outward normal (mm), positive outside the metal.
     pub(super) off: f32,
+}
+
+impl PointOff {
+    /// Of a point that belongs to nothing.
+    const NONE: Self = Self {
+        part: NO_PART,
+        off: 0.0,
+    };
 }
 
 /// Distances of all points of a scan from the surface; points farther than `reach` (mm) belong to no part.
@@ -43,38 +55,39 @@ pub(super) fn offs(
             stance.shift.norm() + stance.turn.norm() * arm + stance.wider.abs() / 2.0 > STANDS_MM
         })
         .collect();
-    (0..samples.points.len())
-        .into_par_iter()
+    let off = |i: usize| {
+        let (point, normal) = laid.in_body(samples, i);
+        let Some(mut near) = surface.nearest(&point, faces(normal.as_ref()), reach) else {
+            return PointOff::NONE;
+        };
+        let group = surface.parts[surface.part_of(&near)].group;
+        if let Some(group) = group.filter(|group| moved[*group]) {
+            let stance = &stances[group];
+            if let Some(own) =
+                where_it_stands(surface, stance, group, &point, normal.as_ref(), reach)
+            {
+                near = own;
+            }
+        }
+        PointOff {
+            part: surface.part_of(&near) as u16,
+            off: surface.off(&point, &near).distance as f32,
+        }
+    };
+    // Neighbours one after another: what the search looks at lies at hand.
+    let all = 0..samples.points.len() as u32;
+    let cells = Cells::of(&samples.points, all, samples.reach() * CELL_SHARE);
+    let found: Vec<PointOff> = cells
+        .sorted
+        .par_iter()
         .with_min_len(1024)
-        .map(|i| {
-            let point: Point3 = laid.pose.point(&samples.points[i]);
-            let normal = laid
-                .by_normals
-                .then(|| samples.normal(i))
-                .flatten()
-                .map(|own| laid.pose.direction(&own));
-            let none = PointOff {
-                part: NO_PART,
-                off: 0.0,
-            };
-            let Some(mut near) = surface.nearest(&point, faces(normal.as_ref()), reach) else {
-                return none;
-            };
-            let group = surface.parts[surface.part_of(&near)].group;
-            if let Some(group) = group.filter(|group| moved[*group]) {
-                let stance = &stances[group];
-                if let Some(own) =
-                    where_it_stands(surface, stance, group, &point, normal.as_ref(), reach)
-                {
-                    near = own;
-                }
-            }
-            PointOff {
-                part: surface.part_of(&near) as u16,
-                off: surface.off(&point, &near).distance as f32,
-            }
-        })
-        .collect()
+        .map(|own| off(own.1 as usize))
+        .collect();
+    let mut offs = vec![PointOff::NONE; found.len()];
+    for (own, (_, i)) in found.into_iter().zip(cells.sorted) {
+        offs[i as usize] = own;
+    }
+    offs
 }
 
 /// The place of a face, carried on in its plane, under a point, the face being that which the point lies on where its
@@ -88,8 +101,7 @@ fn where_it_stands(
     reach: f64,
 ) -> Option<Near> {
     let own = &surface.groups[group];
-    let half = (own.high.y - own.low.y) / 2.0;
-    let back = stance.as_if_drawn(point, &own.middle, half);
+    let back = stance.as_if_drawn(point, own);
     let turned = normal.map(|own| stance.pose.inverse().direction(own));
     let near =
         surface.of_group[group].nearest(&surface.facets, &back, faces(turned.as_ref()), reach)?;

@@ -14,6 +14,13 @@ const CHORD_ERROR_MM: f64 = 0.02;
 /// A part on one side of the engine stands clear of the middle by so much (mm).
 const SIDE_MM: f64 = 0.1;
 
+/// Box round points.
+pub(super) fn box_round(points: impl Iterator<Item = Point3>) -> (Point3, Point3) {
+    let far = f64::INFINITY;
+    let none = (Point3::new(far, far, far), Point3::new(-far, -far, -far));
+    points.fold(none, |(low, high), own| (low.inf(&own), high.sup(&own)))
+}
+
 /// What a part is made as.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Made<'b> {
@@ -42,6 +49,12 @@ pub(super) struct Part<'b> {
 }
 
 impl Part<'_> {
+    /// Corners of the box round it.
+    pub(super) fn bounds(&self) -> [Point3; 2] {
+        let (low, high) = self.mesh.bounds();
+        [low.into(), high.into()]
+    }
+
     pub(super) fn id(&self) -> &str {
         match self.made {
             Made::Plate(own) => &own.id,
@@ -82,6 +95,13 @@ pub(super) struct Group {
     /// Corners of the box.
     pub(super) low: Point3,
     pub(super) high: Point3,
+}
+
+impl Group {
+    /// Half its width (mm), never nothing.
+    pub(super) fn half_width(&self) -> f64 {
+        ((self.high.y - self.low.y) / 2.0).max(1e-6)
+    }
 }
 
 /// All parts of a body, meshed, and their groups.
@@ -153,12 +173,8 @@ fn group(body: &Body, parts: &mut [Part<'_>]) -> Vec<Group> {
             if own.is_empty() {
                 continue;
             }
-            let far = f64::INFINITY;
-            let (mut low, mut high) = (Point3::new(far, far, far), Point3::new(-far, -far, -far));
-            for &i in &own {
-                let (a, b) = parts[i].mesh.bounds();
-                low = low.inf(&Point3::from(a));
-                high = high.sup(&Point3::from(b));
+            let (low, high) = box_round(own.iter().flat_map(|&i| parts[i].bounds()));
+            for i in own {
                 parts[i].group = Some(groups.len());
             }
             groups.push(Group {

@@ -50,8 +50,8 @@ pub(super) fn seen_triangles(parts: &[Part<'_>]) -> Vec<Vec<Seen>> {
     let sight = Sight {
         tree,
         triangles,
-        directions: directions(),
-        slanting: slanting(),
+        before: directions().len(),
+        ways: directions().into_iter().chain(slanting()).collect(),
     };
     parts
         .iter()
@@ -63,10 +63,14 @@ pub(super) fn seen_triangles(parts: &[Part<'_>]) -> Vec<Vec<Seen>> {
                 };
                 return vec![all; part.mesh.triangles.len()];
             }
-            let all = part.mesh.triangles.par_iter();
-            all.map(|own| {
-                sight.seen(own.map(|corner| Point3::from(part.mesh.positions[corner as usize])))
-            })
+            let all = part.mesh.triangles.par_iter().with_min_len(64);
+            all.map_init(
+                || vec![None; sight.ways.len()],
+                |last, own| {
+                    let at = |corner: u32| Point3::from(part.mesh.positions[corner as usize]);
+                    sight.seen(own.map(at), last)
+                },
+            )
             .collect()
         })
         .collect()
@@ -101,12 +105,15 @@ fn slanting() -> Vec<Vector3> {
 struct Sight {
     tree: Bvh,
     triangles: Vec<Triangle>,
-    directions: Vec<Vector3>,
-    slanting: Vec<Vector3>,
+    /// Directions of sight: those from a cube's middle first, then those round about.
+    ways: Vec<Vector3>,
+    before: usize,
 }
 
 impl Sight {
-    fn seen(&self, corners: [Point3; 3]) -> Seen {
+    /// How a triangle is seen. `last` has for each way the triangle that stood in it last: it mostly stands in that of the
+    /// next one too.
+    fn seen(&self, corners: [Point3; 3], last: &mut [Option<u32>]) -> Seen {
         let [a, b, c] = corners;
         let twice = (b - a).cross(&(c - a));
         let Some(normal) = twice.try_normalize(0.0) else {
@@ -117,32 +124,32 @@ impl Sight {
         };
         let off = normal * OFF_MM;
         let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0) + off;
-        let ways = self.directions.iter();
-        let ways: Vec<&Vector3> = ways.filter(|way| way.dot(&normal) > FLATTEST).collect();
+        let ways: Vec<usize> = (0..self.ways.len())
+            .filter(|&way| self.ways[way].dot(&normal) > FLATTEST)
+            .collect();
         let mut open = [0_usize; 2];
         let mut at_all = false;
-        for way in &ways {
-            let is_open = self.is_open(&middle, way);
+        for &way in ways.iter().take_while(|way| **way < self.before) {
+            let is_open = self.is_open(&middle, way, &mut last[way]);
             at_all |= is_open;
             open[1] += 1;
-            open[0] += usize::from(is_open && way.z > BELOW);
+            open[0] += usize::from(is_open && self.ways[way].z > BELOW);
         }
         let open = open[0] as f64 / open[1].max(1) as f64;
         if !at_all {
             // A small triangle has no more to show than its middle.
             let along = (twice.norm() / LARGE_MM2).sqrt() as usize;
-            let places = places(corners, along.min(MOST_ALONG));
-            let all = self.directions.iter().chain(&self.slanting);
-            let ways: Vec<&Vector3> = all.filter(|way| way.dot(&normal) > FLATTEST).collect();
-            at_all = places
-                .iter()
-                .any(|place| ways.iter().any(|way| self.is_open(&(place + off), way)));
+            at_all = places(corners, along.min(MOST_ALONG)).iter().any(|place| {
+                ways.iter()
+                    .any(|&way| self.is_open(&(place + off), way, &mut last[way]))
+            });
         }
         Seen { at_all, open }
     }
 
-    /// True if a line from a point meets nothing.
-    fn is_open(&self, from: &Point3, way: &Vector3) -> bool {
+    /// True if a line from a point meets nothing; `last` is the triangle that it met last time.
+    fn is_open(&self, from: &Point3, way: usize, last: &mut Option<u32>) -> bool {
+        let way = &self.ways[way];
         let ray = Ray::new(
             to_parry(from),
             parry3d_f64::math::Vector::new(way.x, way.y, way.z),
@@ -157,11 +164,16 @@ impl Sight {
             let first = enters.x.max(enters.y).max(enters.z).max(0.0);
             leaves.x.min(leaves.y).min(leaves.z) >= first
         });
-        !met.any(|leaf| {
-            self.triangles[leaf as usize]
-                .cast_local_ray(&ray, f64::MAX, true)
-                .is_some()
-        })
+        let stands = |leaf: u32| {
+            let own = &self.triangles[leaf as usize];
+            own.cast_local_ray(&ray, f64::MAX, true).is_some()
+        };
+        if last.is_some_and(stands) {
+            return false;
+        }
+        let found = met.find(|leaf| stands(*leaf));
+        *last = found.or(*last);
+        found.is_none()
     }
 }
 

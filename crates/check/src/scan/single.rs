@@ -3,6 +3,7 @@
 use super::align::Alignment;
 use super::fine::{NORMAL, median, tukey};
 use super::off_body::PointOff;
+use super::parts::box_round;
 use super::pose::{Normals, Pose, row, turns_times};
 use super::samples::Samples;
 use super::stance::{SCANNER_MM, Stance};
@@ -79,7 +80,7 @@ pub(super) fn singles(
         .filter(|&part| looker.seems_off(part, &by_part[part], tolerance))
         .collect();
     seeming
-        .into_iter()
+        .into_par_iter()
         .filter_map(|part| looker.look_again(part))
         .collect()
 }
@@ -102,26 +103,19 @@ struct Round {
 }
 
 impl Looker<'_> {
-    /// A point of the scan as it lay if a group stood as drawn.
-    fn back(&self, group: usize, i: usize) -> (Point3, Option<Vector3>) {
+    /// A point of the scan as it lay if a group stood as drawn, `point` being in the body.
+    fn back(
+        &self,
+        group: usize,
+        point: &Point3,
+        normal: Option<Vector3>,
+    ) -> (Point3, Option<Vector3>) {
         let (own, stance) = (&self.surface.groups[group], &self.stances[group]);
-        let point = self.laid.pose.point(&self.samples.points[i]);
-        let half = (own.high.y - own.low.y) / 2.0;
-        let normal = self
-            .laid
-            .by_normals
-            .then(|| self.samples.normal(i))
-            .flatten();
-        let normal = normal.map(|own| {
-            let laid = self.laid.pose.direction(&own);
-            stance.pose.inverse().direction(&laid)
-        });
-        (stance.as_if_drawn(&point, &own.middle, half), normal)
-    }
-
-    fn box_of(&self, part: usize) -> (Point3, Point3) {
-        let (low, high) = self.surface.parts[part].mesh.bounds();
-        (Point3::from(low), Point3::from(high))
+        let back = stance.pose.inverse();
+        (
+            stance.as_if_drawn(point, own),
+            normal.map(|own| back.direction(&own)),
+        )
     }
 
     /// A rough look: those points alone that lie nearest to the part as drawn.
@@ -137,7 +131,8 @@ impl Looker<'_> {
             .iter()
             .step_by(step)
             .map(|&i| {
-                let (point, normal) = self.back(group, i as usize);
+                let (point, normal) = self.laid.in_body(self.samples, i as usize);
+                let (point, normal) = self.back(group, &point, normal);
                 Back {
                     point,
                     normal,
@@ -146,7 +141,7 @@ impl Looker<'_> {
             })
             .collect();
         let own = self.searched(|other| other == part, group);
-        let (low, high) = self.box_of(part);
+        let [low, high] = self.surface.parts[part].bounds();
         let mut pose = Pose::still();
         for reach in FIRST {
             let reach = reach * self.surface.size() / 200.0;
@@ -171,29 +166,47 @@ impl Looker<'_> {
     fn look_again(&self, part: usize) -> Option<Single> {
         let group = self.surface.parts[part].group?;
         let mm = self.surface.size() / 200.0;
-        let (low, high) = self.box_of(part);
-        let room = Vector3::repeat(REACHES[0] * mm);
-        let near: Vec<(Point3, Option<Vector3>, usize)> = (0..self.samples.points.len())
+        let [low, high] = self.surface.parts[part].bounds();
+        let reach = REACHES[0] * mm;
+        let room = Vector3::repeat(reach);
+        let (group_of, stance) = (&self.surface.groups[group], &self.stances[group]);
+        let corners = corners_of(low - room, high + room);
+        let stood = corners.map(|own| stance.as_it_stands(&own, group_of));
+        let (least, most) = box_round(stood.into_iter());
+        // With the places at which the points were scanned: other groups are taken where they are drawn.
+        let near: Vec<(Point3, Option<Vector3>, Point3)> = (0..self.samples.points.len())
             .into_par_iter()
             .with_min_len(1024)
             .filter_map(|i| {
-                let (point, normal) = self.back(group, i);
+                let laid = self.laid.pose.point(&self.samples.points[i]);
+                if (least - laid).sup(&(laid - most)).max() > 0.0 {
+                    return None;
+                }
+                let (laid, normal) = self.laid.in_body(self.samples, i);
+                let (point, normal) = self.back(group, &laid, normal);
                 let out = (low - room - point).sup(&(point - high - room));
-                (out.max() < 0.0).then_some((point, normal, i))
+                (out.max() < 0.0).then_some((point, normal, laid))
             })
             .collect();
-        let rest = self.searched(|other| other != part, group);
-        let other = self.others(group);
         let step = near.len().div_ceil(MOST_POINTS[1]).max(1);
         let near: Vec<_> = near.into_iter().step_by(step).collect();
+        let facets = &self.surface.facets;
+        let part_of = |facet: u32| facets[facet as usize].part as usize;
+        let rest = self.surface.of_group[group]
+            .within((low - room * 2.0, high + room * 2.0), |facet| {
+                part_of(facet) != part
+            });
+        let (least, most) = box_round(near.iter().map(|own| own.2));
+        let other = self
+            .surface
+            .whole
+            .within((least - room, most + room), |facet| {
+                self.surface.parts[part_of(facet)].group != Some(group)
+            });
         let points: Vec<Back> = near
             .into_par_iter()
-            .map(|(point, normal, i)| {
-                let facets = &self.surface.facets;
-                let reach = REACHES[0] * mm;
+            .map(|(point, normal, laid)| {
                 let beside = rest.nearest(facets, &point, faces(normal.as_ref()), reach);
-                // Other groups are taken where they are drawn.
-                let laid = self.laid.pose.point(&self.samples.points[i]);
                 let beyond = other.nearest(facets, &laid, Faces::All, reach);
                 let from = |own: Option<super::surface::Near>| {
                     own.map_or(f64::INFINITY, |own| own.square.sqrt())
@@ -236,14 +249,6 @@ impl Looker<'_> {
             high,
         };
         Some(single)
-    }
-
-    /// Everything but a group.
-    fn others(&self, group: usize) -> Searched {
-        self.surface.whole.only(|facet| {
-            let part = self.surface.facets[facet as usize].part as usize;
-            self.surface.parts[part].group != Some(group)
-        })
     }
 
     fn round(
@@ -313,6 +318,20 @@ impl Looker<'_> {
         round.covariance = scale * round.covariance * scale;
         Some(round)
     }
+}
+
+/// Corners of a box.
+fn corners_of(low: Point3, high: Point3) -> [Point3; 8] {
+    std::array::from_fn(|k| {
+        let at = |axis: usize| {
+            if k >> axis & 1 == 0 {
+                low[axis]
+            } else {
+                high[axis]
+            }
+        };
+        Point3::new(at(0), at(1), at(2))
+    })
 }
 
 /// The rows lead the points of the scan back: the part stands the other way.

@@ -2,7 +2,7 @@
 
 use super::align::Alignment;
 use super::fine::{NORMAL, median, tukey};
-use super::parts::Side;
+use super::parts::{Group, Side};
 use super::pose::{Normals, Pose, row, spread_at};
 use super::samples::Samples;
 use super::surface::{BodySurface, Near, faces};
@@ -61,10 +61,18 @@ impl Stance {
         }
     }
 
-    /// Where a point of the scan lay if the group stood as drawn; `half` is half the group's width.
-    pub(super) fn as_if_drawn(&self, point: &Point3, middle: &Point3, half: f64) -> Point3 {
+    /// Where a point of the group stands that is drawn at a place: the way back of [`Stance::as_if_drawn`].
+    pub(super) fn as_it_stands(&self, point: &Point3, group: &Group) -> Point3 {
+        let mut own = *point;
+        let share = self.wider / 2.0 / group.half_width();
+        own.y = (own.y - share * group.middle.y) / (1.0 - share);
+        self.pose.point(&own)
+    }
+
+    /// Where a point of the scan lay if the group stood as drawn.
+    pub(super) fn as_if_drawn(&self, point: &Point3, group: &Group) -> Point3 {
         let mut own = self.pose.inverse().point(point);
-        own.y -= self.wider / 2.0 * (own.y - middle.y) / half.max(1e-6);
+        own.y -= self.wider / 2.0 * (own.y - group.middle.y) / group.half_width();
         own
     }
 }
@@ -85,16 +93,7 @@ pub(super) fn points_of(samples: &Samples, laid: &Alignment) -> Vec<(Point3, Opt
     laid.numbers
         .iter()
         .step_by(step)
-        .map(|&i| {
-            let normal = laid
-                .by_normals
-                .then(|| samples.normal(i as usize))
-                .flatten();
-            (
-                laid.pose.point(&samples.points[i as usize]),
-                normal.map(|own| laid.pose.direction(&own)),
-            )
-        })
+        .map(|&i| laid.in_body(samples, i as usize))
         .collect()
 }
 
@@ -139,8 +138,7 @@ pub(super) fn drawn_to(
     let mut least = reach;
     for (group, own) in surface.groups.iter().enumerate() {
         let stance = &stances[group];
-        let half = (own.high.y - own.low.y) / 2.0;
-        let back = stance.as_if_drawn(point, &own.middle, half);
+        let back = stance.as_if_drawn(point, own);
         let out = (own.low - back)
             .sup(&(back - own.high))
             .sup(&Vector3::zeros());
@@ -157,18 +155,16 @@ pub(super) fn drawn_to(
     }
     let (group, near, back) = best?;
     // The running gear draws its own points away.
-    let whole = surface.nearest(point, faces(normal), least);
-    if whole.is_some_and(|own| surface.parts[surface.part_of(&own)].group.is_none()) {
+    if surface.is_at_gear(point, faces(normal), least) {
         return None;
     }
     let off = surface.off(&back, &near);
     let own = &surface.groups[group];
-    let half = ((own.high.y - own.low.y) / 2.0).max(1e-6);
     let six = row(&back, &own.middle, &off.normal);
     let mut row = SVector::<f64, UNKNOWNS>::zeros();
     row.fixed_rows_mut::<6>(0).copy_from(&six);
     row[6] = match own.side {
-        Side::Both => off.normal.y * (back.y - own.middle.y) / half / 2.0,
+        Side::Both => off.normal.y * (back.y - own.middle.y) / own.half_width() / 2.0,
         _ => 0.0,
     };
     Some(Drawn {

@@ -1,6 +1,6 @@
 //! The outside of a body as a scanner sees it, and the search for its nearest place.
 
-use super::parts::{Group, Part, parts_of};
+use super::parts::{Group, Part, box_round, parts_of};
 use super::seen::Seen;
 use super::seen::seen_triangles;
 use body::Body;
@@ -10,6 +10,7 @@ use parry3d_f64::math::Vector;
 use parry3d_f64::partitioning::{Bvh, BvhBuildStrategy};
 use parry3d_f64::query::PointQuery;
 use parry3d_f64::shape::Triangle;
+use rayon::prelude::*;
 use solid::{PlateFace, SolidError};
 
 /// A normal of the scan and one of the body that meet at more than this are not of the same face: cosine of 75°.
@@ -80,6 +81,8 @@ pub struct BodySurface<'b> {
     pub(super) whole: Searched,
     /// For each group its own facets.
     pub(super) of_group: Vec<Searched>,
+    /// The running gear's.
+    gear: Searched,
     pub(super) low: Point3,
     pub(super) high: Point3,
 }
@@ -132,22 +135,25 @@ impl<'b> BodySurface<'b> {
                 triangles.push(Triangle::new(to_parry(&a), to_parry(&b), to_parry(&c)));
             }
         }
-        let (low, high) = box_of(&parts);
-        let of_group = (0..groups.len())
-            .map(|group| {
-                let own = |i: &u32| {
-                    let part = facets[*i as usize].part;
-                    parts[part as usize].group == Some(group)
-                };
-                let numbers: Vec<u32> = (0..facets.len() as u32).filter(own).collect();
-                let triangles = numbers.iter().map(|&i| triangles[i as usize]).collect();
-                Searched::of(triangles, numbers)
-            })
-            .collect();
+        let body = parts.iter().filter(|part| part.group.is_some());
+        let (low, high) = box_round(body.flat_map(Part::bounds));
+        let of = |group: Option<usize>| {
+            let own = |i: &u32| {
+                let part = facets[*i as usize].part;
+                parts[part as usize].group == group
+            };
+            let numbers: Vec<u32> = (0..facets.len() as u32).filter(own).collect();
+            let triangles = numbers.iter().map(|&i| triangles[i as usize]).collect();
+            Searched::of(triangles, numbers)
+        };
+        let groups_too = (0..groups.len()).into_par_iter();
+        let of_group = groups_too.map(|group| of(Some(group))).collect();
+        let gear = of(None);
         let numbers = (0..facets.len() as u32).collect();
         Ok(Self {
             whole: Searched::of(triangles, numbers),
             of_group,
+            gear,
             parts,
             groups,
             facets,
@@ -170,6 +176,17 @@ impl<'b> BodySurface<'b> {
         self.whole.nearest(&self.facets, point, faces, reach)
     }
 
+    /// True if the running gear lies within a reach of a point (mm), and nothing nearer.
+    pub(super) fn is_at_gear(&self, point: &Point3, faces: Faces<'_>, reach: f64) -> bool {
+        let gear = self.gear.nearest(&self.facets, point, faces, reach);
+        // Most points are far from it, and need not be held against everything.
+        gear.is_some()
+            && self.nearest(point, faces, reach).is_some_and(|own| {
+                let part = self.part_of(&own);
+                self.parts[part].group.is_none()
+            })
+    }
+
     pub(super) fn part_of(&self, near: &Near) -> usize {
         self.facets[near.facet as usize].part as usize
     }
@@ -189,6 +206,27 @@ impl Searched {
     pub(super) fn only(&self, is_taken: impl Fn(u32) -> bool) -> Self {
         let own = self.numbers.iter().zip(&self.triangles);
         let (numbers, triangles) = own.filter(|own| is_taken(*own.0)).unzip();
+        Self::of(triangles, numbers)
+    }
+
+    /// Those of the facets that are taken and reach into a box, all that anything within it can be nearest to.
+    pub(super) fn within(
+        &self,
+        (low, high): (Point3, Point3),
+        is_taken: impl Fn(u32) -> bool,
+    ) -> Self {
+        let room = Aabb::new(to_parry(&low), to_parry(&high));
+        let leaves = self.tree.intersect_aabb(&room);
+        let mut leaves: Vec<u32> = leaves
+            .filter(|leaf| is_taken(self.numbers[*leaf as usize]))
+            .collect();
+        // The tree gives them as it likes, and of two that are as near the first is found.
+        leaves.sort_unstable();
+        let own = leaves.iter().map(|&leaf| {
+            let leaf = leaf as usize;
+            (self.numbers[leaf], self.triangles[leaf])
+        });
+        let (numbers, triangles) = own.unzip();
         Self::of(triangles, numbers)
     }
 
@@ -274,15 +312,4 @@ fn back_of(part: &Part<'_>, seen: &[Seen]) -> Option<bool> {
         (_, true) => Some(true),
         _ => None,
     }
-}
-
-/// Box round all parts but the running gear.
-fn box_of(parts: &[Part<'_>]) -> (Point3, Point3) {
-    let far = f64::INFINITY;
-    let none = (Point3::new(far, far, far), Point3::new(-far, -far, -far));
-    let body = parts.iter().filter(|part| part.group.is_some());
-    body.fold(none, |(low, high), part| {
-        let (a, b) = part.mesh.bounds();
-        (low.inf(&Point3::from(a)), high.sup(&Point3::from(b)))
-    })
 }
