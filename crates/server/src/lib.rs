@@ -25,6 +25,7 @@ mod jigs;
 mod marks;
 mod metrics;
 pub mod page;
+mod part_cells;
 mod problem;
 mod routes;
 mod running;

@@ -1,6 +1,7 @@
 //! Counts of what the server did, in the text format of OpenMetrics.
 
 use std::fmt::Write as _;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Instant;
 
@@ -10,6 +11,7 @@ use axum::middleware::Next;
 use axum::response::Response;
 
 use crate::ServerState;
+use crate::part_cells::PartCounts;
 
 /// Counters since the start.
 #[derive(Debug)]
@@ -19,6 +21,7 @@ pub(crate) struct Metrics {
     answers: [AtomicU64; 5],
     open: AtomicU64,
     works: AtomicU64,
+    parts: Arc<PartCounts>,
 }
 
 impl Default for Metrics {
@@ -28,6 +31,7 @@ impl Default for Metrics {
             answers: Default::default(),
             open: AtomicU64::new(0),
             works: AtomicU64::new(0),
+            parts: Arc::default(),
         }
     }
 }
@@ -36,6 +40,11 @@ impl Metrics {
     /// A piece of work off the async threads has begun.
     pub(crate) fn work_begun(&self) {
         self.works.fetch_add(1, Ordering::Relaxed);
+    }
+
+    /// What the shelves count.
+    pub(crate) fn parts(&self) -> Arc<PartCounts> {
+        Arc::clone(&self.parts)
     }
 
     fn answered(&self, status: StatusCode) {
@@ -47,6 +56,7 @@ impl Metrics {
     pub(crate) fn text(&self) -> String {
         let mut out = String::new();
         let read = |counter: &AtomicU64| counter.load(Ordering::Relaxed);
+        let [same, new, meshed] = self.parts.read();
         // Writing to a String cannot fail.
         let _ = writeln!(
             out,
@@ -64,6 +74,9 @@ impl Metrics {
             out,
             "# TYPE platework_requests_open gauge\n# HELP platework_requests_open Requests that are being answered.\nplatework_requests_open {}\n\
              # TYPE platework_works counter\n# HELP platework_works Pieces of work done off the async threads.\nplatework_works_total {}\n\
+             # TYPE platework_parts counter\n# HELP platework_parts Plates and fittings of bodies built: the same as in a body that is kept, or new.\n\
+             platework_parts_total{{state=\"same\"}} {same}\nplatework_parts_total{{state=\"new\"}} {new}\n\
+             # TYPE platework_part_meshes counter\n# HELP platework_part_meshes Meshes made of plates and fittings.\nplatework_part_meshes_total {meshed}\n\
              # TYPE platework_up_seconds gauge\n# UNIT platework_up_seconds seconds\n# HELP platework_up_seconds Time since the start.\nplatework_up_seconds {}\n# EOF",
             read(&self.open),
             read(&self.works),

@@ -176,7 +176,7 @@ impl Workshop {
         let meshes = self.meshes(false)?;
         let plates = meshes.plates.iter().map(|own| &own.mesh);
         let solids: Vec<(&Mesh, Vector3)> = plates
-            .chain(&meshes.fittings)
+            .chain(meshes.fittings.iter().map(|own| &**own))
             .map(|mesh| (mesh, Vector3::zeros()))
             .collect();
         let places = body::section_places(self.model());
@@ -229,7 +229,7 @@ impl Workshop {
             .map(|(plate, mesh)| (plate.id.as_str(), plate.assembly, &mesh.mesh))
             .collect();
         let fittings = body.fittings.iter().zip(&meshes.fittings);
-        let fittings = fittings.map(|(own, mesh)| (own.id.as_str(), own.assembly, mesh));
+        let fittings = fittings.map(|(own, mesh)| (own.id.as_str(), own.assembly, &**mesh));
         let all: Vec<(&str, &str, &Mesh)> = plates.iter().copied().chain(fittings).collect();
         let mut wanted: Vec<(Option<String>, Vec<MovedPart<'_>>)> = vec![(
             None,

@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use body::Overrides;
 
 use crate::folder::{ModelName, Source, sha256_hex};
+use crate::part_cells::PartCounts;
 use crate::{WorkError, Workshop};
 
 type Outcome = Result<Arc<Workshop>, WorkError>;
@@ -50,14 +51,16 @@ pub(crate) struct Shelf {
     root: PathBuf,
     /// Bodies that are kept.
     kept: usize,
+    counts: Arc<PartCounts>,
 }
 
 impl Shelf {
     /// A shelf for so many models of a folder.
-    pub(crate) fn of(root: &Path, kept: usize) -> Self {
+    pub(crate) fn of(root: &Path, kept: usize, counts: Arc<PartCounts>) -> Self {
         Self {
             root: root.to_owned(),
             kept,
+            counts,
             ..Self::default()
         }
     }
@@ -99,7 +102,7 @@ impl Shelf {
         self.place(key)
             .get_or_init(|| {
                 self.open(name.as_str(), &name.file_name(), &source.bytes, overrides)
-                    .map(|workshop| Arc::new(workshop.marked(&mark, others)))
+                    .map(|workshop| Arc::new(workshop.marked(&mark, others, &self.counts)))
             })
             .clone()
     }

@@ -54,15 +54,17 @@ impl ServerState {
             return Err(ServerError::NoToken { address });
         }
         let folder = ModelFolder::open(folder)?;
+        let metrics = Metrics::default();
+        let shelf = |kept| Shelf::of(folder.path(), kept, metrics.parts());
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         Ok(Self(Arc::new(Shared {
-            shelf: Shelf::of(folder.path(), 6),
-            draft_shelf: Shelf::of(folder.path(), 3),
+            shelf: shelf(6),
+            draft_shelf: shelf(3),
             drafts: Drafts::default(),
             folder,
             address,
             token,
-            metrics: Metrics::default(),
+            metrics,
             events: Events::new(),
             writing: Mutex::new(()),
             working: Arc::new(Semaphore::new(cores.max(2))),

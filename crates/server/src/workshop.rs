@@ -8,7 +8,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use artwork::{FlatDrawing, SideFile};
 use axum::body::Bytes;
-use body::{Body, Finding, Fitting, FormerBlock, Model, ModelError, Overrides, Plate, SheetPaper};
+use body::{Body, Finding, FormerBlock, Model, ModelError, Overrides, Plate, SheetPaper};
 use check::built::{BuiltReport, Readings, ReadingsKind};
 use check::running::{Balance, Vehicle};
 use check::{ArtworkReport, Difference, DrawingWords, ModelState};
@@ -22,6 +22,7 @@ use solid::{Mesh, MeshOptions, PlateMesh, SolidError, StepSolid};
 use crate::WorkError;
 use crate::jigs::{self, JigCell, Jigs};
 use crate::marks::{Marks, marks_of};
+use crate::part_cells::{PartCells, PartCounts};
 
 /// A body with everything that can be made from it.
 #[derive(Debug)]
@@ -30,6 +31,7 @@ pub struct Workshop {
     model: Model,
     body: Body,
     marks: Marks,
+    cells: PartCells,
     previews: [OnceLock<Result<Bytes, WorkError>>; 2],
     findings: OnceLock<Vec<Finding>>,
     plate_views: OnceLock<Result<Vec<PlateJson>, WorkError>>,
@@ -46,9 +48,9 @@ pub struct Workshop {
 #[derive(Clone, Debug)]
 pub struct PartMeshes {
     /// Of the plates.
-    pub plates: Vec<PlateMesh>,
+    pub plates: Vec<Arc<PlateMesh>>,
     /// Of the fittings.
-    pub fittings: Vec<Mesh>,
+    pub fittings: Vec<Arc<Mesh>>,
 }
 
 impl Workshop {
@@ -101,8 +103,9 @@ impl Workshop {
         Ok(Self {
             name: name.to_owned(),
             model,
-            body,
             marks: Marks::new(),
+            cells: PartCells::of(&body),
+            body,
             previews: [OnceLock::new(), OnceLock::new()],
             findings: OnceLock::new(),
             plate_views: OnceLock::new(),
@@ -130,13 +133,24 @@ impl Workshop {
         &self.body
     }
 
-    /// The same with its parts marked: as in the first of `others` in which a part is the same, else with `own`.
-    pub(crate) fn marked(mut self, own: &str, others: &[Arc<Self>]) -> Self {
-        let others: Vec<_> = others
+    /// The same with its parts marked: as in the first of `others` in which a part is the same, else with `own`. What
+    /// has been made of a part that is the same is taken over.
+    pub(crate) fn marked(
+        mut self,
+        own: &str,
+        others: &[Arc<Self>],
+        counts: &Arc<PartCounts>,
+    ) -> Self {
+        let known: Vec<_> = others
             .iter()
             .map(|other| (&other.body, &other.marks))
             .collect();
-        self.marks = marks_of(&self.body, own, &others);
+        self.marks = marks_of(&self.body, own, &known);
+        let known: Vec<_> = others
+            .iter()
+            .map(|other| (&other.body, &other.marks, &other.cells))
+            .collect();
+        self.cells.share((&self.body, &self.marks), &known, counts);
         self
     }
 
@@ -157,26 +171,25 @@ impl Workshop {
         rivets: bool,
         still: bool,
     ) -> Result<Vec<u8>, WorkError> {
-        let options = options(rivets);
-        let plates = self.body.plates.iter();
-        let plates: Vec<&Plate> = plates.filter(|own| ids.contains(&own.id)).collect();
-        let fittings = self.body.fittings.iter();
-        let fittings: Vec<&Fitting> = fittings.filter(|own| ids.contains(&own.id)).collect();
-        let rolled = in_order(&plates, |plate| solid::mesh_plate(plate, &options))?;
-        let turned = in_order(&fittings, |own| {
-            solid::mesh_fitting(own, options.chord_error)
-        })?;
+        let asked = |(number, id): (usize, &String)| ids.contains(id).then_some(number);
+        let plates = self.body.plates.iter().map(|own| &own.id);
+        let plates: Vec<usize> = plates.enumerate().filter_map(asked).collect();
+        let fittings = self.body.fittings.iter().map(|own| &own.id);
+        let fittings: Vec<usize> = fittings.enumerate().filter_map(asked).collect();
+        let rolled = in_order(&plates, |i| self.cells.plate(&self.body, *i, rivets))?;
+        let turned = in_order(&fittings, |i| self.cells.fitting(&self.body, *i))?;
+        let plates = plates.iter().map(|i| &self.body.plates[*i]).zip(&rolled);
+        let fittings = fittings
+            .iter()
+            .map(|i| &self.body.fittings[*i])
+            .zip(&turned);
         if still {
-            let plates = plates.iter().zip(&rolled);
-            let fittings = fittings.iter().zip(&turned);
             let nodes: Result<Vec<GlbNode>, _> = plates
                 .map(|(plate, mesh)| GlbNode::of_plate(plate, &mesh.mesh))
                 .chain(fittings.map(|(fitting, mesh)| GlbNode::of_fitting(fitting, mesh)))
                 .collect();
             return Ok(export::glb_of_nodes(&nodes?)?);
         }
-        let plates = plates.iter().zip(&rolled);
-        let fittings = fittings.iter().zip(&turned);
         let by_name: BTreeMap<&str, PartMesh<'_>> = plates
             .map(|(plate, mesh)| (plate.id.as_str(), PartMesh::Plate(mesh)))
             .chain(fittings.map(|(own, mesh)| (own.id.as_str(), PartMesh::Solid(mesh))))
@@ -196,20 +209,17 @@ impl Workshop {
         })
     }
 
-    /// Meshes of all parts, one part a task.
+    /// Meshes of all parts, one part a task; each made once, then kept.
     ///
     /// # Errors
     ///
     /// [`WorkError::Solid`] of the first part, in the order of the body, that has no solid.
     pub fn meshes(&self, rivets: bool) -> Result<PartMeshes, WorkError> {
-        let options = options(rivets);
+        let plates: Vec<usize> = (0..self.body.plates.len()).collect();
+        let fittings: Vec<usize> = (0..self.body.fittings.len()).collect();
         Ok(PartMeshes {
-            plates: in_order(&self.body.plates, |plate| {
-                solid::mesh_plate(plate, &options)
-            })?,
-            fittings: in_order(&self.body.fittings, |fitting| {
-                solid::mesh_fitting(fitting, options.chord_error)
-            })?,
+            plates: in_order(&plates, |i| self.cells.plate(&self.body, *i, rivets))?,
+            fittings: in_order(&fittings, |i| self.cells.fitting(&self.body, *i))?,
         })
     }
 
@@ -237,6 +247,13 @@ impl Workshop {
         self.previews[usize::from(rivets)]
             .get_or_init(|| Ok(self.glb(&self.meshes(rivets)?)?.into()))
             .clone()
+    }
+
+    /// The mesh of a plate; made once, then kept.
+    fn mesh_of(&self, plate: &Plate, rivets: bool) -> Result<Arc<PlateMesh>, WorkError> {
+        let number = self.body.plates.iter().position(|own| own.id == plate.id);
+        let number = number.expect("the plate is of this body");
+        Ok(self.cells.plate(&self.body, number, rivets)?)
     }
 
     /// The flat of a plate in lines and arcs.
@@ -323,7 +340,7 @@ impl Workshop {
     /// [`WorkError::NoPlate`], [`WorkError::Solid`], [`WorkError::Export`].
     pub fn formed_glb(&self, plate: &str, rivets: bool) -> Result<Vec<u8>, WorkError> {
         let plate = self.plate(plate)?;
-        let mesh = solid::mesh_plate(plate, &options(rivets))?;
+        let mesh = self.mesh_of(plate, rivets)?;
         let node = GlbNode::of_plate(plate, &mesh.mesh)?;
         Ok(export::glb_of_nodes(&[node])?)
     }
@@ -334,7 +351,7 @@ impl Workshop {
     ///
     /// [`WorkError::NoPlate`], [`WorkError::Solid`], [`WorkError::Export`].
     pub fn formed_stl(&self, plate: &str, rivets: bool) -> Result<Vec<u8>, WorkError> {
-        let mesh = solid::mesh_plate(self.plate(plate)?, &options(rivets))?;
+        let mesh = self.mesh_of(self.plate(plate)?, rivets)?;
         Ok(export::stl_of(plate, &mesh.mesh)?)
     }
 
@@ -527,8 +544,12 @@ impl Workshop {
     /// # Errors
     ///
     /// [`WorkError::Export`] for a plate that cannot be measured.
-    pub fn facts(&self, meshes: &[PlateMesh], rivets: bool) -> Result<Vec<MeshFacts>, WorkError> {
-        let pairs: Vec<(&Plate, &PlateMesh)> = self.body.plates.iter().zip(meshes).collect();
+    pub fn facts(
+        &self,
+        meshes: &[Arc<PlateMesh>],
+        rivets: bool,
+    ) -> Result<Vec<MeshFacts>, WorkError> {
+        let pairs: Vec<(&Plate, &Arc<PlateMesh>)> = self.body.plates.iter().zip(meshes).collect();
         in_order(&pairs, |(plate, mesh)| {
             let skipped = mesh.skipped_rivets.iter().filter(|_| rivets);
             let missing: f64 = skipped.map(|i| plate.rivets[*i].volume()).sum();
@@ -567,13 +588,6 @@ impl Workshop {
         };
         let report = Report::of(head, &self.body, self.findings(), facts_of)?;
         Ok(report.with_dimensions(self.dimensions()))
-    }
-}
-
-fn options(rivets: bool) -> MeshOptions {
-    MeshOptions {
-        rivets,
-        ..MeshOptions::default()
     }
 }
 

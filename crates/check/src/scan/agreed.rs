@@ -1,10 +1,10 @@
 //! Whether a sub-assembly stands off as a whole, or most of its parts sit where they are drawn and one does not.
 
 use super::align::Alignment;
+use super::placed::GroupPoints;
 use super::samples::Samples;
-use super::stance::{Stance, points_of};
+use super::stance::Stance;
 use super::surface::{BodySurface, Near, faces};
-use rayon::prelude::*;
 
 /// Points of a part that tell where it stands, at least.
 const LEAST_POINTS: usize = 25;
@@ -46,40 +46,35 @@ pub(super) fn agree(
     }
     let far = FAR * laid.noise;
     let reach = surface.size() / 150.0;
-    let told: Vec<Option<(usize, [f64; 2])>> = points_of(samples, laid)
-        .into_par_iter()
-        .flat_map_iter(|(point, normal)| {
-            let near = surface.nearest(&point, faces(normal.as_ref()), reach);
-            let drawn = near.map(|near| surface.part_of(&near));
-            let group = drawn.and_then(|part| surface.parts[part].group);
-            let Some(group) = group.filter(|own| in_question[*own]) else {
-                return Vec::new();
-            };
-            let (own, stance) = (&surface.groups[group], &stances[group]);
-            let back = stance.as_if_drawn(&point, own);
-            let turned = normal.map(|own| stance.pose.inverse().direction(&own));
-            let stood = surface.of_group[group].nearest(
-                &surface.facets,
-                &back,
-                faces(turned.as_ref()),
-                reach,
-            );
-            let square = |own: Option<Near>| own.map_or(far * far, |own| own.square.min(far * far));
-            let squares = [square(near), square(stood)];
-            let mut parts = vec![drawn, stood.map(|own| surface.part_of(&own))];
-            parts.dedup();
-            parts
-                .into_iter()
-                .map(|part| part.map(|part| (part, squares)))
-                .collect()
-        })
-        .collect();
+    let points = GroupPoints::of(surface, samples, laid, reach);
+    let told = points.told(|(point, normal)| {
+        let near = surface.nearest(point, faces(normal.as_ref()), reach);
+        let drawn = near.map(|near| surface.part_of(&near));
+        let group = drawn.and_then(|part| surface.parts[part].group)?;
+        if !in_question[group] {
+            return None;
+        }
+        let stance = &stances[group];
+        let back = stance.as_if_drawn(point, &surface.groups[group]);
+        let turned = normal.map(|own| stance.pose.inverse().direction(&own));
+        let stood =
+            surface.of_group[group].nearest(&surface.facets, &back, faces(turned.as_ref()), reach);
+        let square = |own: Option<Near>| own.map_or(far * far, |own| own.square.min(far * far));
+        let squares = [square(near), square(stood)];
+        let mut parts = [drawn, stood.map(|own| surface.part_of(&own))];
+        if parts[0] == parts[1] {
+            parts[1] = None;
+        }
+        Some((group, (parts, squares)))
+    });
     let mut by_part = vec![Told::default(); surface.parts.len()];
-    for (part, squares) in told.into_iter().flatten() {
-        let own = &mut by_part[part];
-        own.points += 1;
-        own.squares[0] += squares[0];
-        own.squares[1] += squares[1];
+    for (_, (parts, squares)) in told {
+        for part in parts.into_iter().flatten() {
+            let own = &mut by_part[part];
+            own.points += 1;
+            own.squares[0] += squares[0];
+            own.squares[1] += squares[1];
+        }
     }
     for (group, stance) in stances.iter_mut().enumerate() {
         if !in_question[group] {

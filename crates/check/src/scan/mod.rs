@@ -19,6 +19,7 @@ mod obj;
 mod off_body;
 mod on_datum;
 mod parts;
+mod placed;
 mod ply;
 mod ply_head;
 mod pose;

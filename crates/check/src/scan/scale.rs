@@ -2,9 +2,10 @@
 
 use super::align::{Alignment, lay_again};
 use super::fine::{NORMAL, Pulled, median, tukey};
+use super::placed::points_of;
 use super::pose::{Normals, Pose, row};
 use super::samples::Samples;
-use super::stance::{Drawn, SCANNER_MM, Stance, UNKNOWNS, drawn_to, points_of, stances};
+use super::stance::{Drawn, SCANNER_MM, Stance, UNKNOWNS, drawn_to, stances};
 use super::surface::BodySurface;
 use crate::tolerance::built_width;
 use nalgebra::{SMatrix, SVector};

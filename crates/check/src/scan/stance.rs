@@ -3,18 +3,15 @@
 use super::align::Alignment;
 use super::fine::{NORMAL, median, tukey};
 use super::parts::{Group, Side};
+use super::placed::GroupPoints;
 use super::pose::{Normals, Pose, row, spread_at};
 use super::samples::Samples;
 use super::surface::{BodySurface, Near, faces};
 use geom::{Point3, Vector3};
 use nalgebra::{Matrix6, SMatrix, SVector};
-use rayon::prelude::*;
 
 /// Unknowns of a group: turn (rad) about its middle, shift (mm), and how much wider it is (mm).
 pub(super) const UNKNOWNS: usize = 7;
-
-/// Points that tell how groups stand.
-const MOST_POINTS: usize = 40_000;
 
 /// Fewer points say nothing about a group.
 const LEAST_POINTS: usize = 60;
@@ -87,16 +84,6 @@ pub(super) struct Drawn {
     pub(super) strain: f64,
 }
 
-/// The points that tell how groups stand, in the body, with their normals if those tell sides apart.
-pub(super) fn points_of(samples: &Samples, laid: &Alignment) -> Vec<(Point3, Option<Vector3>)> {
-    let step = laid.numbers.len().div_ceil(MOST_POINTS).max(1);
-    laid.numbers
-        .iter()
-        .step_by(step)
-        .map(|&i| laid.in_body(samples, i as usize))
-        .collect()
-}
-
 /// How all groups stand. Each point is drawn to the group to which it lies nearest once that is where it is built.
 pub(super) fn stances(
     surface: &BodySurface<'_>,
@@ -104,22 +91,19 @@ pub(super) fn stances(
     laid: &Alignment,
 ) -> Vec<Stance> {
     let mm = surface.size() / 200.0;
-    let points = points_of(samples, laid);
+    let points = GroupPoints::of(surface, samples, laid, REACHES[0] * mm);
     let mut stances = vec![Stance::as_drawn(); surface.groups.len()];
     for (round, reach) in REACHES.into_iter().enumerate() {
         // Where the noise is larger than the last reaches, they would cut into it.
         let reach = (reach * mm).max(6.0 * laid.noise);
-        let drawn: Vec<Option<Drawn>> = points
-            .par_iter()
-            .map(|(point, normal)| drawn_to(surface, &stances, point, normal.as_ref(), reach))
-            .collect();
+        let drawn = points.told(|(point, normal)| {
+            let own = drawn_to(surface, &stances, point, normal.as_ref(), reach)?;
+            Some((own.group, own))
+        });
         let last = round + 1 == REACHES.len();
         for (group, stance) in stances.iter_mut().enumerate() {
-            let own: Vec<&Drawn> = drawn
-                .iter()
-                .flatten()
-                .filter(|own| own.group == group)
-                .collect();
+            let own = drawn.iter().filter(|own| own.0 == group);
+            let own: Vec<&Drawn> = own.map(|own| &own.1).collect();
             step_group(surface, laid, group, stance, &own, reach, last);
         }
     }

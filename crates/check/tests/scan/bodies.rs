@@ -411,6 +411,9 @@ fn distances_are_those_of_the_true_surface() {
     assert!(report.whole.within_95 < 0.003, "{}", report.whole.within_95);
 }
 
+/// What lies on the cab's front goes with it.
+const ON_CAB_FRONT: [&str; 2] = ["cab-window-beading-left", "cab-window-beading-right"];
+
 /// Plates that are set off by 0.5 mm in sub-assemblies whose rest sits right, as far as the body has them: a splasher's strip too
 /// high, the spectacle front of the cab too far forward, a step too low. Each by its id, the axis and the amount.
 fn set_off(engine: &Engine) -> Vec<(&str, usize, f64)> {
@@ -440,8 +443,18 @@ fn finds_single_plates(name: &str, engine: &Engine, surface: &BodySurface<'_>) {
     };
     let scanner = Scanner {
         seed: 31,
-        points: 40_000,
-        wrong: off.iter().map(|own| (own.0, moved(own.1, own.2))).collect(),
+        points: 100_000,
+        wrong: off
+            .iter()
+            .flat_map(|(id, axis, by)| {
+                let on_it = ON_CAB_FRONT
+                    .into_iter()
+                    .filter(|_| *id == "cab-front-overlay");
+                std::iter::once(*id)
+                    .chain(on_it)
+                    .map(|id| (id, moved(*axis, *by)))
+            })
+            .collect(),
         ..Scanner::default()
     };
     let scanned = scanner.scan(&engine.meshes);
@@ -471,8 +484,16 @@ fn finds_single_plates(name: &str, engine: &Engine, surface: &BodySurface<'_>) {
             "{name}: {id}"
         );
     }
+    // What went with the cab's front may be told too, as it went.
+    let went_along = report.errors.iter().filter(|own| {
+        let is_on_it = own
+            .plate
+            .as_deref()
+            .is_some_and(|own| ON_CAB_FRONT.contains(&own));
+        is_on_it && own.kind == ErrorKind::Shifted && (own.amount + 0.5).abs() < 0.05
+    });
     assert_eq!(
-        report.errors.len(),
+        report.errors.len() - went_along.count(),
         off.len(),
         "{name}: {:#?}",
         report.errors
