@@ -18,6 +18,7 @@ mod error;
 mod faces;
 mod fit;
 mod flat_error;
+mod flat_plate;
 mod fret;
 mod join;
 mod labels;

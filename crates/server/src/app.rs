@@ -78,6 +78,7 @@ fn described() -> OpenApiRouter<ServerState> {
         .routes(routes!(routes::plates::list_features))
         .routes(routes!(routes::plates::formed_glb))
         .routes(routes!(routes::plates::formed_stl))
+        .routes(routes!(routes::plates::flat_step))
         .routes(routes!(routes::plates::solid_step))
         .routes(routes!(routes::findings::list_findings))
         .routes(routes!(routes::joints::list_joints))

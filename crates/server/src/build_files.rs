@@ -32,11 +32,12 @@ pub(crate) struct BuildFile {
 }
 
 /// Name in addresses, name in words, and whether listing it takes as long as making it.
-const GROUPS: [(&str, &str, bool); 9] = [
+const GROUPS: [(&str, &str, bool); 10] = [
     ("body", "The engine", false),
     ("flats", "Flats", false),
     ("formed", "Formed plates", false),
-    ("solids", "Exact solids", false),
+    ("solids", "Exact solids, formed", false),
+    ("flat-solids", "Exact solids, before they are bent", false),
     ("formers", "Formers and blocks, in their places", false),
     ("sheets", "Sheets for the builder", false),
     ("fret", "Sheets to be etched", true),
@@ -134,7 +135,7 @@ impl Workshop {
                     None,
                 );
             }
-            "flats" | "formed" | "solids" => {
+            "flats" | "formed" | "solids" | "flat-solids" => {
                 let endings: &[&str] = match group {
                     "flats" => &["dxf", "svg", "json"],
                     "formed" => &["stl"],
@@ -266,6 +267,7 @@ impl Workshop {
             ("flats", "json") => self.flat_json(&self.flat(id)?).into_bytes(),
             ("formed", "stl") => self.formed_stl(id, true)?,
             ("solids", "step") => self.solid_step(id)?.into_bytes(),
+            ("flat-solids", "step") => self.flat_step(id)?.into_bytes(),
             ("formers", "stl") if is_former(id) => self.formed_stl(id, true)?,
             ("formers", "stl") => match self.body().blocks.iter().find(|own| own.id == id) {
                 Some(block) => self.block_stl(block)?,

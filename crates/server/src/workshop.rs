@@ -364,6 +364,16 @@ impl Workshop {
         Ok(solid::plate_step(self.plate(plate)?)?)
     }
 
+    /// The plate as it is etched, before it is bent, as an exact solid in the plane of its flat, as STEP text.
+    ///
+    /// # Errors
+    ///
+    /// As [`Workshop::solid_step`], and [`WorkError::Flat`] for a flat that cannot be drawn.
+    pub fn flat_step(&self, plate: &str) -> Result<String, WorkError> {
+        let flat = self.flat(plate)?.flat_plate(self.plate(plate)?);
+        Ok(solid::plate_step(&flat)?)
+    }
+
     /// The exact solid of each plate, in the order of the body, or why it has none.
     pub fn exact_solids(&self) -> Vec<Result<StepSolid, SolidError>> {
         let plates = self.body.plates.par_iter();

@@ -8,6 +8,7 @@ mod drawn_artwork;
 mod drawn_tags;
 mod engines_by_file;
 mod faults;
+mod flat_solids;
 mod fret_round_trip;
 mod joints;
 mod published;

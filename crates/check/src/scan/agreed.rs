@@ -15,6 +15,9 @@ const FAR: f64 = 4.0;
 /// A part fits where its points lie off by no more than this, on the mean of their squares: standard deviations.
 const FITS: f64 = 2.0;
 
+/// Squares that are less than this share of others say clearly more. Chosen, not sourced.
+const CLEARLY: f64 = 0.85;
+
 /// What the points of a part say.
 #[derive(Clone, Copy, Debug, Default)]
 struct Told {
@@ -24,7 +27,7 @@ struct Told {
 }
 
 /// Takes groups that were fitted to one part back to where they are drawn: those of whose parts no fewer fit the drawing than
-/// fit the group. A row of splashers with one too high is else a row that is tipped.
+/// fit the group, and those of which all parts but one fit clearly better where they are drawn. A row of splashers with one too high is else a row that is tipped.
 pub(super) fn agree(
     surface: &BodySurface<'_>,
     samples: &Samples,
@@ -80,16 +83,12 @@ pub(super) fn agree(
         if !in_question[group] {
             continue;
         }
-        let mut fit = [0; 2];
-        for (part, own) in surface.parts.iter().zip(&by_part) {
-            if part.group == Some(group) && own.points >= LEAST_POINTS {
-                let most = (FITS * laid.noise).powi(2) * own.points as f64;
-                for (fit, square) in fit.iter_mut().zip(own.squares) {
-                    *fit += usize::from(square < most);
-                }
-            }
-        }
-        if fit[0] > 0 && fit[0] >= fit[1] {
+        let parts = surface.parts.iter().zip(&by_part);
+        let told: Vec<&Told> = parts
+            .filter(|(part, own)| part.group == Some(group) && own.points >= LEAST_POINTS)
+            .map(|own| own.1)
+            .collect();
+        if stands_as_drawn(&told, laid.noise) {
             let unsure = stance.unsure;
             *stance = Stance {
                 unsure,
@@ -98,4 +97,24 @@ pub(super) fn agree(
             };
         }
     }
+}
+
+/// Whether what the parts of a group say is better said by the drawing than by the stance of the group.
+fn stands_as_drawn(parts: &[&Told], noise: f64) -> bool {
+    let fits =
+        |own: &Told, which: usize| own.squares[which] < (FITS * noise).powi(2) * own.points as f64;
+    let [as_drawn, as_found] =
+        [0, 1].map(|which| parts.iter().filter(|own| fits(own, which)).count());
+    if as_drawn == 0 || as_drawn >= as_found {
+        return as_drawn > 0;
+    }
+    // All but one sit right: they are then held to where they are drawn against where the group was found, the one being
+    // taken to fit wherever it stands.
+    let (right, off): (Vec<&Told>, Vec<&Told>) = parts.iter().partition(|own| fits(own, 0));
+    let [off] = off[..] else { return false };
+    let drawn: f64 = right.iter().map(|own| own.squares[0]).sum();
+    let points: usize = right.iter().map(|own| own.points).sum();
+    let with_one = drawn * (1.0 + off.points as f64 / points as f64);
+    let found: f64 = parts.iter().map(|own| own.squares[1]).sum();
+    with_one < CLEARLY * found
 }

@@ -27,8 +27,8 @@ const LEAST_POINTS: usize = 300;
 /// A strain of a group that is fixed less surely than this says nothing (a share).
 const UNSURE: f64 = 0.01;
 
-/// Fewer groups cannot tell a scan that is off from one group that is.
-const LEAST_GROUPS: usize = 4;
+/// Fewer groups cannot tell a scan that is off from one group that is: two have to agree without any third.
+const LEAST_GROUPS: usize = 3;
 
 /// Of a combination of unknowns less than this share of the surest is left as drawn.
 const OPEN: f64 = 1e-6;

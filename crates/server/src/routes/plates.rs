@@ -18,6 +18,7 @@ const FLAT_JSON: Product = Product::shown("flat.json", JSON);
 const FEATURES: Product = Product::shown("features", JSON);
 const FORMED_GLB: Product = Product::shown("formed.glb", "model/gltf-binary");
 const FORMED_STL: Product = Product::saved("formed.stl", "model/stl", "stl");
+const FLAT_STEP: Product = Product::saved("flat.step", "model/step", "step");
 const SOLID_STEP: Product = Product::saved("solid.step", "model/step", "step");
 
 /// All plates with their sizes, by sub-assembly.
@@ -159,6 +160,27 @@ pub(crate) async fn formed_stl(
 ) -> Result<Response, Problem> {
     product(&state, asked, FORMED_STL, |workshop, asked| {
         Ok(workshop.formed_stl(&asked.id, asked.rivets)?.into())
+    })
+    .await
+}
+
+/// The plate before it is bent as an exact solid in the plane of its flat (STEP, mm), outside up, other depths as steps, without rivets.
+#[utoipa::path(
+    get,
+    path = "/v1/models/{model}/plates/{id}/flat.step",
+    params(PlatePath, ModelWords),
+    responses(
+        (status = 200, description = "The file", body = String, content_type = "model/step"),
+        (status = 304, description = "The asker has it"),
+        ModelProblems
+    )
+)]
+pub(crate) async fn flat_step(
+    State(state): State<ServerState>,
+    asked: Asked,
+) -> Result<Response, Problem> {
+    product(&state, asked, FLAT_STEP, |workshop, asked| {
+        Ok(workshop.flat_step(&asked.id)?.into())
     })
     .await
 }

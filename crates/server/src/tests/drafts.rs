@@ -65,6 +65,64 @@ async fn a_draft_is_built_and_nothing_is_written() {
     assert_eq!(plates.status, 200);
 }
 
+/// Parts as they were, parts that are new, and meshes made, as `/metrics` counts them.
+async fn counts(office: &Office) -> [u64; 3] {
+    let text = String::from_utf8(office.get("/metrics").await.body.to_vec()).unwrap();
+    [
+        "parts_total{state=\"same\"}",
+        "parts_total{state=\"new\"}",
+        "part_meshes_total",
+    ]
+    .map(|name| {
+        let line = text
+            .lines()
+            .find_map(|own| own.strip_prefix(&format!("platework_{name} ")));
+        line.unwrap().parse().unwrap()
+    })
+}
+
+/// The whole preview of an edited text makes the meshes of what the edit touches and takes over all others.
+#[tokio::test]
+async fn an_edit_meshes_what_it_touches() {
+    let office = Office::new();
+    let parts = marks(&draft(&office, CLASS_B).await).len() as u64;
+    let whole = office.get(&format!("{PATH}/preview.glb")).await;
+    assert_eq!(whole.status, 200);
+    let mut before = counts(&office).await;
+    assert_eq!(before[2], parts);
+    let base = marks(&draft(&office, CLASS_B).await);
+    for (from, to, least, most) in [
+        ("top = \"12ft 0in\"", "top = \"12ft 1in\"", 1, 1),
+        ("pitch = \"7ft 5in\"", "pitch = \"7ft 6in\"", 10, 40),
+    ] {
+        let text = CLASS_B.replacen(from, to, 1);
+        assert_ne!(text, CLASS_B);
+        let edited = draft(&office, &text).await;
+        let now = marks(&edited);
+        let touched = now
+            .iter()
+            .filter(|(id, mark)| base.get(*id) != Some(mark))
+            .count() as u64;
+        assert!(
+            (least..=most).contains(&touched),
+            "{touched} parts touched by {to}"
+        );
+        let name = edited["draft"].as_str().unwrap();
+        let glb = office
+            .get(&format!("{PATH}/preview.glb?draft={name}"))
+            .await;
+        assert_eq!(glb.status, 200);
+        let after = counts(&office).await;
+        assert_eq!(after[0] - before[0], now.len() as u64 - touched, "{to}");
+        assert_eq!(
+            [after[1] - before[1], after[2] - before[2]],
+            [touched; 2],
+            "{to}"
+        );
+        before = after;
+    }
+}
+
 #[tokio::test]
 async fn a_draft_with_faults_says_where() {
     let office = Office::new();

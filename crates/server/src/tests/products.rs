@@ -605,6 +605,7 @@ async fn the_description_names_every_route_with_its_errors() {
         "/v1/models/{model}/plates/{id}/features",
         "/v1/models/{model}/plates/{id}/flat.dxf",
         "/v1/models/{model}/plates/{id}/flat.json",
+        "/v1/models/{model}/plates/{id}/flat.step",
         "/v1/models/{model}/plates/{id}/flat.svg",
         "/v1/models/{model}/plates/{id}/formed.glb",
         "/v1/models/{model}/plates/{id}/formed.stl",
