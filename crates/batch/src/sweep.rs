@@ -1,6 +1,7 @@
 //! Many builds: every model with every combination of values.
 
 use std::collections::BTreeSet;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
@@ -194,10 +195,11 @@ impl Sweep {
     fn row(&self, index: usize, out: Option<&Path>) -> Result<Row, SweepError> {
         let start = Instant::now();
         let (model, settings) = self.combination(index);
-        let made = match self.job(model, &settings, out) {
-            Ok(made) => Ok(made),
-            Err(JobError::Work(refused)) => Err(refused.to_string()),
-            Err(JobError::File(error)) => return Err(error.into()),
+        let made = match guarded(|| self.job(model, &settings, out)) {
+            Ok(Ok(made)) => Ok(made),
+            Err(bug) => Err(format!("a bug of Platework broke it off: {bug}")),
+            Ok(Err(JobError::Work(refused))) => Err(refused.to_string()),
+            Ok(Err(JobError::File(error))) => return Err(error.into()),
         };
         let (state, summary, folder, reason) = match made {
             Ok((state, summary, folder)) => (state, Some(summary), folder, None),
@@ -232,6 +234,16 @@ impl Sweep {
     }
 }
 
+/// Does one combination's work; what a panic said. A bug that one combination meets has been shown by then, and
+/// must not cost the others; nothing that the panic has left half done is used again.
+fn guarded<T>(work: impl FnOnce() -> T) -> Result<T, String> {
+    catch_unwind(AssertUnwindSafe(work)).map_err(|said| {
+        let text = said.downcast_ref::<String>().map(String::as_str);
+        let text = text.or_else(|| said.downcast_ref::<&str>().copied());
+        text.unwrap_or("without a word").to_owned()
+    })
+}
+
 fn setting(axis: &Axis, at: usize) -> Setting {
     Setting {
         key: axis.key.clone(),
@@ -253,4 +265,18 @@ fn product(axes: &[&Axis], index: usize) -> Vec<Setting> {
         .collect();
     settings.reverse();
     settings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bug_costs_one_combination_only() {
+        assert_eq!(guarded(|| 3), Ok(3));
+        let broken: Result<(), String> = guarded(|| panic!("a corner of {} sides", 2));
+        assert_eq!(broken, Err("a corner of 2 sides".to_owned()));
+        let broken: Result<(), String> = guarded(|| panic!("no corner"));
+        assert_eq!(broken, Err("no corner".to_owned()));
+    }
 }

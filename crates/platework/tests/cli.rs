@@ -11,8 +11,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::TcpStream;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 
 use place::{CLASS_B, Place, contents, status, text};
 use serde_json::Value;
