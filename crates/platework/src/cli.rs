@@ -3,6 +3,7 @@
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
+use batch::{Group, Wanted};
 use body::{Overrides, Scale, SheetPaper, WheelStandard};
 use check::scan::ScanUnit;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
@@ -25,6 +26,11 @@ pub(crate) struct Cli {
 pub(crate) enum Command {
     /// Writes everything that can be made from a model: preview, flats, solids, formers, report
     Build(BuildArgs),
+    /// Builds a model with every combination of values of its keys, or many models, side by side; a table says what
+    /// came of each
+    ///
+    /// Exit status: 0 nothing found, 1 findings that count, 2 could not compute, or a combination was refused.
+    Sweep(SweepArgs),
     /// Checks the body's own fits and etch rules; with artwork, what was drawn against what was meant, and
     /// what it would build to
     ///
@@ -84,6 +90,13 @@ pub(crate) struct BuildArgs {
     /// Folder to write to; files in it that are not from here are left alone
     #[arg(long, value_name = "DIR")]
     pub(crate) out: PathBuf,
+    #[command(flatten)]
+    pub(crate) files: FilesArgs,
+}
+
+/// How the files of a build are made.
+#[derive(Args, Debug)]
+pub(crate) struct FilesArgs {
     /// Leaves rivet heads out of preview and formed plates
     #[arg(long)]
     pub(crate) no_rivets: bool,
@@ -93,6 +106,48 @@ pub(crate) struct BuildArgs {
     /// Puts rivet heads on the exact solids too; each makes a file some 12 to 30 kB larger
     #[arg(long, conflicts_with = "no_rivets")]
     pub(crate) riveted_solids: bool,
+}
+
+impl FilesArgs {
+    /// All files of a build, made so.
+    pub(crate) fn wanted(&self) -> Wanted {
+        Wanted {
+            rivets: !self.no_rivets,
+            riveted_solids: self.riveted_solids,
+            paper: self.paper,
+            ..Wanted::default()
+        }
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct SweepArgs {
+    /// Model files
+    #[arg(required = true)]
+    pub(crate) models: Vec<PathBuf>,
+    /// A key of the model file, or scale, wheels or variant, and the values that it takes: with commas,
+    /// wheels=fine,exact; six from one to another, boiler.pitch=7ft1in..7ft6in/6; or in steps,
+    /// boiler.pitch=7ft1in..7ft6in+1in. Several give every combination
+    #[arg(long, value_name = "KEY=VALUES")]
+    pub(crate) over: Vec<String>,
+    /// Folder to write to: a folder for each combination, named by what it is made from. One that stands there
+    /// whole is kept, so that many processes may share it
+    #[arg(long, value_name = "DIR", required_unless_present = "no_files")]
+    pub(crate) out: Option<PathBuf>,
+    /// Writes nothing: the table alone, without what only the fret would show
+    #[arg(long, conflicts_with_all = ["out", "only"])]
+    pub(crate) no_files: bool,
+    /// Parts of a build, with commas, if not all; without the fret nothing is found on it
+    #[arg(long, value_delimiter = ',', value_parser = words(&Group::ALL, Group::word))]
+    pub(crate) only: Vec<Group>,
+    /// Every Nth combination from the Kth: a share of the work for one of N machines
+    #[arg(long, value_name = "K/N")]
+    pub(crate) part: Option<String>,
+    /// Threads that share the work, if not one for each core
+    #[arg(long, value_parser = thread_count())]
+    pub(crate) threads: Option<usize>,
+    #[command(flatten)]
+    pub(crate) files: FilesArgs,
 }
 
 #[derive(Args, Debug)]

@@ -3,6 +3,7 @@
 use std::io;
 use std::path::PathBuf;
 
+use batch::{FileError, SweepError};
 use body::ModelError;
 use miette::{Diagnostic, NamedSource, SourceSpan};
 use serde_json::json;
@@ -20,39 +21,15 @@ pub(crate) enum Failure {
         /// Where it was looked for.
         from: String,
     },
-    /// A file that cannot be read.
-    #[error("{path} cannot be read: {cause}", path = path.display())]
-    Read {
-        /// The file.
-        path: PathBuf,
-        /// The reason.
-        cause: io::Error,
-    },
+    /// A file or folder.
+    #[error(transparent)]
+    File(#[from] FileError),
+    /// A sweep.
+    #[error(transparent)]
+    Sweep(#[from] SweepError),
     /// A file that is neither readings nor a scan.
     #[error("{path} is not a readings file", path = path.display())]
     NotReadings {
-        /// The file.
-        path: PathBuf,
-    },
-    /// A file that is larger than is read.
-    #[error("{path} has more than {limit} bytes", path = path.display())]
-    TooLarge {
-        /// The file.
-        path: PathBuf,
-        /// The most that is read.
-        limit: usize,
-    },
-    /// A file or folder that cannot be written.
-    #[error("{path} cannot be written: {cause}", path = path.display())]
-    Write {
-        /// The file or folder.
-        path: PathBuf,
-        /// The reason.
-        cause: io::Error,
-    },
-    /// A file in the way that is not from here, or was changed since.
-    #[error("{path} is in the way: it was not written by an earlier build, or was changed since", path = path.display())]
-    Foreign {
         /// The file.
         path: PathBuf,
     },
@@ -113,7 +90,8 @@ impl Failure {
     fn shown(&self) -> Vec<Shown> {
         if let Self::Work(
             WorkError::Model(error) | WorkError::SideFile(error) | WorkError::Readings(error),
-        ) = self
+        )
+        | Self::Sweep(SweepError::Model(error)) = self
         {
             return model_problems(error);
         }
@@ -137,7 +115,10 @@ impl Failure {
             Self::NotReadings { .. } => {
                 "readings are a .csv or .toml file, scans .stl, .ply or .obj; sheets/readings.csv of a build is an empty one"
             }
-            Self::Foreign { .. } => "move it elsewhere, or choose another folder with --out",
+            Self::Sweep(error) => return error.help(),
+            Self::File(FileError::Foreign { .. }) => {
+                "move it elsewhere, or choose another folder with --out"
+            }
             Self::Exists { .. } => "choose another file with --out",
             Self::Server(ServerError::Listen { cause, .. })
                 if cause.kind() == io::ErrorKind::AddrInUse =>

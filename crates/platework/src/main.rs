@@ -5,10 +5,10 @@
 
 mod cli;
 mod commands;
+mod cpu_time;
 mod failure;
 mod memory;
 mod model_file;
-mod output_folder;
 mod progress;
 mod stdout;
 

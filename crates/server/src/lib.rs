@@ -57,4 +57,4 @@ pub use tested::Tested;
 pub use today::today;
 pub use token::{LEAST_TOKEN_LENGTH, Token};
 pub use work_error::WorkError;
-pub use workshop::{PartMeshes, Workshop};
+pub use workshop::{PartMeshes, Workshop, nearest};

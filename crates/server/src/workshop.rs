@@ -93,7 +93,12 @@ impl Workshop {
         Self::build_beside(name, model, |_| None)
     }
 
-    fn build_beside(
+    /// As [`Workshop::build`]; `read` gives the files beside the model file that hold its own plates.
+    ///
+    /// # Errors
+    ///
+    /// As [`Workshop::build`].
+    pub fn build_beside(
         name: &str,
         model: Model,
         read: impl Fn(&str) -> Option<Vec<u8>>,
@@ -613,7 +618,8 @@ pub(crate) fn in_order<T: Sync, R: Send, E: Into<WorkError> + Send>(
 }
 
 /// The name most like the one asked for, if any is like it at all.
-pub(crate) fn nearest<'n>(asked: &str, names: impl Iterator<Item = &'n str>) -> Option<String> {
+#[must_use]
+pub fn nearest<'n>(asked: &str, names: impl Iterator<Item = &'n str>) -> Option<String> {
     names
         .map(|name| (strsim::jaro_winkler(asked, name), name))
         .filter(|(likeness, _)| *likeness > 0.75)

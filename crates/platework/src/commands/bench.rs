@@ -2,6 +2,7 @@
 
 use std::time::Instant;
 
+use batch::ModelSource;
 use body::Model;
 use serde::Serialize;
 use server::Workshop;
@@ -10,7 +11,6 @@ use super::{Verdict, bench_files, bench_growth};
 use crate::cli::BenchArgs;
 use crate::failure::Failure;
 use crate::memory::{peak_in_words, peak_memory_kib};
-use crate::model_file::{name_of, read_model};
 use crate::progress::Steps;
 use crate::stdout;
 
@@ -58,17 +58,18 @@ pub(crate) fn run(args: &BenchArgs, json: bool) -> Result<Verdict, Failure> {
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(threads)
         .build()?;
-    let bytes = read_model(&args.model)?;
-    let file = args.model.model.to_string_lossy();
-    let model = Model::read(&file, &bytes, &args.model.overrides())?;
+    let source = ModelSource::read(&args.model.model)?;
+    let model = Model::read(&source.file(), &source.bytes, &args.model.overrides())?;
     let mut steps = Steps::new(2);
-    let with = steps.step("with rivets", || pool.install(|| share(args, &bytes, true)))?;
+    let with = steps.step("with rivets", || {
+        pool.install(|| share(args, &source, true))
+    })?;
     let without = steps.step("without rivets", || {
-        pool.install(|| share(args, &bytes, false))
+        pool.install(|| share(args, &source, false))
     })?;
     drop(steps);
     let bench = Bench {
-        model: name_of(&args.model.model),
+        model: source.name(),
         scale: model.scale.word(),
         threads,
         runs: args.runs,
@@ -84,11 +85,11 @@ pub(crate) fn run(args: &BenchArgs, json: bool) -> Result<Verdict, Failure> {
     Ok(Verdict::Clear)
 }
 
-fn share(args: &BenchArgs, bytes: &[u8], rivets: bool) -> Result<Share, Failure> {
+fn share(args: &BenchArgs, source: &ModelSource, rivets: bool) -> Result<Share, Failure> {
     // The first run pays for memory and caches; it does not count.
-    let last = once(args, bytes, rivets)?;
+    let last = once(args, source, rivets)?;
     let runs: Result<Vec<Run>, Failure> =
-        (0..args.runs).map(|_| once(args, bytes, rivets)).collect();
+        (0..args.runs).map(|_| once(args, source, rivets)).collect();
     let runs = runs?;
     let part = |i: usize| median(runs.iter().map(|run| run.parts[i]).collect());
     Ok(Share {
@@ -102,17 +103,16 @@ fn share(args: &BenchArgs, bytes: &[u8], rivets: bool) -> Result<Share, Failure>
     })
 }
 
-fn once(args: &BenchArgs, bytes: &[u8], rivets: bool) -> Result<Run, Failure> {
+fn once(args: &BenchArgs, source: &ModelSource, rivets: bool) -> Result<Run, Failure> {
     let mut clock = Instant::now();
     let mut lap = || {
         let spent = clock.elapsed().as_secs_f64() * 1e3;
         clock = Instant::now();
         spent
     };
-    let file = args.model.model.to_string_lossy();
-    let model = Model::read(&file, bytes, &args.model.overrides())?;
+    let model = Model::read(&source.file(), &source.bytes, &args.model.overrides())?;
     let read = lap();
-    let workshop = Workshop::build(&name_of(&args.model.model), model)?;
+    let workshop = Workshop::build(&source.name(), model)?;
     let build = lap();
     let meshes = workshop.meshes(rivets)?;
     let mesh = lap();

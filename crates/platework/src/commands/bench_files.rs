@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use artwork::FlatDrawing;
+use batch::{FileError, ModelSource};
 use body::Model;
 use export::PartMesh;
 use rayon::prelude::*;
@@ -17,7 +18,6 @@ use super::bench::median;
 use crate::cli::BenchArgs;
 use crate::failure::Failure;
 use crate::memory::peak_memory_kib;
-use crate::model_file::{name_of, read_model};
 use crate::stdout;
 
 /// What was measured.
@@ -84,10 +84,10 @@ pub(crate) fn run(args: &BenchArgs, folder: &Path, json: bool) -> Result<Verdict
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(args.threads)
         .build()?;
-    let bytes = read_model(&args.model)?;
+    let source = ModelSource::read(&args.model.model)?;
     // The first run pays for memory, caches and new files; it does not count.
-    let last = pool.install(|| once(args, &bytes, folder))?;
-    let runs = (0..args.runs).map(|_| Ok(pool.install(|| once(args, &bytes, folder))?.laps));
+    let last = pool.install(|| once(args, &source, folder))?;
+    let runs = (0..args.runs).map(|_| Ok(pool.install(|| once(args, &source, folder))?.laps));
     let runs = runs.collect::<Result<Vec<Vec<Lap>>, Failure>>()?;
     let plates = &last.workshop.body().plates;
     let off = plates
@@ -95,7 +95,7 @@ pub(crate) fn run(args: &BenchArgs, folder: &Path, json: bool) -> Result<Verdict
         .zip(&last.meshes)
         .map(|(plate, mesh)| mesh.measure_chord_error(plate));
     let bench = Bench {
-        model: name_of(&args.model.model),
+        model: source.name(),
         scale: last.workshop.model().scale.word(),
         threads: args.threads,
         runs: args.runs,
@@ -137,18 +137,19 @@ fn stage(runs: &[Vec<Lap>], i: usize) -> Stage {
     }
 }
 
-fn once(args: &BenchArgs, bytes: &[u8], folder: &Path) -> Result<Run, Failure> {
+fn once(args: &BenchArgs, source: &ModelSource, folder: &Path) -> Result<Run, Failure> {
     let mut laps = Laps {
         folder,
         laps: Vec::new(),
     };
-    let file = args.model.model.to_string_lossy();
     let model = laps.lap("read", || {
-        Ok(Model::read(&file, bytes, &args.model.overrides())?)
+        Ok(Model::read(
+            &source.file(),
+            &source.bytes,
+            &args.model.overrides(),
+        )?)
     })?;
-    let workshop = laps.lap("build", || {
-        Ok(Workshop::build(&name_of(&args.model.model), model)?)
-    })?;
+    let workshop = laps.lap("build", || Ok(Workshop::build(&source.name(), model)?))?;
     let plates = &workshop.body().plates;
     let options = MeshOptions::default();
     let meshes = laps.lap("mesh", || {
@@ -295,10 +296,10 @@ fn give(files: &Files, folder: &Path) -> Result<(), Failure> {
 }
 
 fn not_written(path: &Path, cause: std::io::Error) -> Failure {
-    Failure::Write {
+    Failure::File(FileError::Write {
         path: path.to_owned(),
         cause,
-    }
+    })
 }
 
 /// Time by the wall and by the processor.

@@ -2,6 +2,7 @@
 
 use std::time::Instant;
 
+use batch::ModelSource;
 use body::{Edge, Model, Plate, Rivet, Sheet, flat_curves};
 use develop::Forming;
 use geom::math::log10;
@@ -15,7 +16,6 @@ use super::Verdict;
 use super::bench::median;
 use crate::cli::BenchArgs;
 use crate::failure::Failure;
-use crate::model_file::{name_of, read_model};
 use crate::stdout;
 
 /// Times of one kind of work at two sizes.
@@ -38,11 +38,10 @@ const RUNS: usize = 5;
 
 /// Measures and says so.
 pub(crate) fn run(args: &BenchArgs, json: bool) -> Result<Verdict, Failure> {
-    let bytes = read_model(&args.model)?;
-    let file = args.model.model.to_string_lossy();
-    let name = name_of(&args.model.model);
+    let source = ModelSource::read(&args.model.model)?;
+    let name = source.name();
     let open = || -> Result<Workshop, Failure> {
-        let model = Model::read(&file, &bytes, &args.model.overrides())?;
+        let model = Model::read(&source.file(), &source.bytes, &args.model.overrides())?;
         Ok(Workshop::build(&name, model)?)
     };
     let body = open()?;

@@ -1,5 +1,6 @@
 //! `platework check`: what the body itself breaks, and what drawn artwork breaks.
 
+use batch::{OutputFile, write_folder};
 use body::{DefaultUsed, Finding};
 use check::{Fault, Judgement, Measure, Occasion, Waived, Waivers};
 use export::{DefaultJson, FindingJson, waived_json};
@@ -10,7 +11,6 @@ use super::Verdict;
 use crate::cli::CheckArgs;
 use crate::failure::Failure;
 use crate::model_file;
-use crate::output_folder::{OutputFile, write_folder};
 use crate::progress::Steps;
 use crate::stdout;
 
@@ -22,7 +22,7 @@ pub(crate) fn run(args: &CheckArgs, json: bool) -> Result<Verdict, Failure> {
     steps.step("fits", || workshop.findings().len());
     let tested = match &args.artwork {
         Some(path) => {
-            let drawing = model_file::read_bytes(path, artwork::MAX_ARTWORK_BYTES)?;
+            let drawing = batch::read_bytes(path, artwork::MAX_ARTWORK_BYTES)?;
             let side_file = model_file::read_side_file(path)?;
             let name = path.to_string_lossy();
             Some(steps.step("artwork", || {

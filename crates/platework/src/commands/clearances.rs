@@ -1,5 +1,6 @@
 //! `platework clearances`: the engine, with its tender, on curves.
 
+use batch::{OutputFile, write_folder};
 use body::Finding;
 use check::running::{Approach, Balance, Clearances, Margin};
 use server::{CourseAsked, OnCurve, RunningTrain, WorkError, Workshop};
@@ -9,7 +10,6 @@ use super::check::{say_waived, table};
 use crate::cli::ClearancesArgs;
 use crate::failure::Failure;
 use crate::model_file;
-use crate::output_folder::{OutputFile, write_folder};
 use crate::progress::Steps;
 use crate::stdout;
 

@@ -2,6 +2,7 @@
 
 use std::fs;
 
+use batch::{FileError, read_bytes};
 use check::built::{BuiltPoint, BuiltReport, Decision, MAX_READING_BYTES, Readings, ReadingsKind};
 use check::{Judgement, Occasion};
 use export::BuiltJson;
@@ -34,7 +35,7 @@ fn compare_readings(
     json: bool,
 ) -> Result<Verdict, Failure> {
     let mut steps = Steps::new(2);
-    let bytes = model_file::read_bytes(&args.built, MAX_READING_BYTES)?;
+    let bytes = read_bytes(&args.built, MAX_READING_BYTES)?;
     let workshop = steps.step("body", || model_file::open(&args.model))?;
     let waivers = model_file::read_waivers(&args.model.model)?;
     let file = args.built.to_string_lossy();
@@ -42,7 +43,7 @@ fn compare_readings(
     drop(steps);
     if let Some(path) = &args.sheet {
         let pdf = workshop.built_pdf(&report, args.paper)?;
-        fs::write(path, pdf).map_err(|cause| Failure::Write {
+        fs::write(path, pdf).map_err(|cause| FileError::Write {
             path: path.clone(),
             cause,
         })?;

@@ -3,6 +3,7 @@
 use std::fs::{self, File};
 use std::path::Path;
 
+use batch::FileError;
 use check::scan::{Handedness, ReadOff, ScanKind, ScanReport, Spread};
 use check::{Judgement, Occasion};
 use export::ScanJson;
@@ -32,7 +33,7 @@ pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
     let workshop = steps.step("body", || model_file::open(&args.model))?;
     let waivers = model_file::read_waivers(&args.model.model)?;
     let (report, read) = steps.step("scan", || {
-        let file = File::open(built).map_err(|cause| Failure::Read {
+        let file = File::open(built).map_err(|cause| FileError::Read {
             path: built.clone(),
             cause,
         })?;
@@ -59,10 +60,11 @@ pub(super) fn run(args: &CompareArgs, json: bool) -> Result<Verdict, Failure> {
 }
 
 fn write(path: &Path, bytes: Vec<u8>) -> Result<(), Failure> {
-    fs::write(path, bytes).map_err(|cause| Failure::Write {
+    fs::write(path, bytes).map_err(|cause| FileError::Write {
         path: path.to_owned(),
         cause,
-    })
+    })?;
+    Ok(())
 }
 
 fn say(

@@ -9,11 +9,11 @@ mod clearances;
 mod compare;
 mod compare_scan;
 mod differ;
-mod fret;
 mod made;
 mod new;
 mod serve;
 mod sheets;
+mod sweep;
 
 use std::io::IsTerminal as _;
 
@@ -30,6 +30,8 @@ pub(crate) enum Verdict {
     Clear = 0,
     /// Findings that count, or differences.
     Findings = 1,
+    /// A part of what was asked for could not be computed; the rest was, and the answer says which.
+    Refused = 2,
 }
 
 impl Verdict {
@@ -46,6 +48,7 @@ impl Verdict {
 pub(crate) fn run(cli: &Cli) -> Result<Verdict, Failure> {
     match &cli.command {
         Command::Build(args) => build::run(args, cli.json),
+        Command::Sweep(args) => sweep::run(args, cli.json),
         Command::Check(args) => check::run(args, cli.json),
         Command::Clearances(args) => clearances::run(args, cli.json),
         Command::Compare(args) => compare::run(args, cli.json),

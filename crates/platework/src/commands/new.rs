@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::{self, Write as _};
 use std::path::PathBuf;
 
+use batch::FileError;
 use serde_json::json;
 
 use super::Verdict;
@@ -22,10 +23,10 @@ pub(crate) fn run(args: &NewArgs, json: bool) -> Result<Verdict, Failure> {
     };
     let failed = |cause: io::Error| match cause.kind() {
         io::ErrorKind::AlreadyExists => Failure::Exists { path: path.clone() },
-        _ => Failure::Write {
+        _ => Failure::File(FileError::Write {
             path: path.clone(),
             cause,
-        },
+        }),
     };
     let mut file = File::create_new(&path).map_err(failed)?;
     file.write_all(start_of(&args.name).as_bytes())

@@ -1,5 +1,6 @@
 //! `platework serve`: the page and the HTTP interface over a folder of models.
 
+use batch::read_bytes;
 use serde_json::json;
 use server::{ServerError, ServerState, Token, page};
 use tokio::net::TcpListener;
@@ -7,7 +8,6 @@ use tokio::net::TcpListener;
 use super::Verdict;
 use crate::cli::ServeArgs;
 use crate::failure::Failure;
-use crate::model_file::read_bytes;
 use crate::stdout;
 
 /// Serves until it is told to end.

@@ -3,35 +3,39 @@
 //! Everything is first written to a folder beside the wanted one. If the wanted one is not there yet,
 //! it is renamed into place; else its files are renamed into place one by one. `files.json` lists what
 //! was written with the hashes of the contents: only a file that still has such a content is replaced
-//! or removed by the next build.
+//! or removed by the next build, and a folder is whole while all of them have.
 
 use std::collections::BTreeSet;
-use std::fs::{self, File};
-use std::io::{self, Write as _};
-use std::path::{Component, Path, PathBuf};
+use std::fs;
+use std::io;
+use std::path::{Component, Path};
 
 use serde::{Deserialize, Serialize};
 use server::sha256_hex;
 
-use crate::failure::Failure;
+use crate::FileError;
+use crate::part_folder::PartFolder;
 
 /// Name of the list of files.
 const LIST: &str = "files.json";
 
+/// What the list says that it is from.
+const WRITTEN_BY: &str = concat!("platework ", env!("CARGO_PKG_VERSION"));
+
 /// A file to be written.
 #[derive(Clone, Debug)]
-pub(crate) struct OutputFile {
+pub struct OutputFile {
     /// Place in the folder, with `/`: `flats/dome.dxf`.
-    pub(crate) path: String,
+    pub path: String,
     /// Content.
-    pub(crate) bytes: Vec<u8>,
+    pub bytes: Vec<u8>,
     /// Whether the same input gives the same content.
-    pub(crate) repeatable: bool,
+    pub repeatable: bool,
 }
 
 impl OutputFile {
     /// A file whose content follows from the input alone.
-    pub(crate) fn new(path: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
+    pub fn new(path: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
         Self {
             path: path.into(),
             bytes: bytes.into(),
@@ -62,23 +66,15 @@ struct Listed {
 ///
 /// # Errors
 ///
-/// [`Failure::Foreign`] if a file in the way is not from an earlier build or was changed since;
-/// [`Failure::Write`], [`Failure::Read`].
-pub(crate) fn write_folder(target: &Path, mut files: Vec<OutputFile>) -> Result<(), Failure> {
+/// [`FileError::Foreign`] if a file in the way is not from an earlier build or was changed since;
+/// [`FileError::Write`], [`FileError::Read`].
+pub fn write_folder(target: &Path, mut files: Vec<OutputFile>) -> Result<(), FileError> {
     files.sort_by(|a, b| a.path.cmp(&b.path));
     let old = old_list(target)?;
     for file in &files {
         refuse_foreign(target, &old, file)?;
     }
-    let list = FileList {
-        written_by: concat!("platework ", env!("CARGO_PKG_VERSION")).to_owned(),
-        files: files.iter().map(listed).collect(),
-    };
-    let part = PartFolder::beside(target)?;
-    for file in &files {
-        part.write(&file.path, &file.bytes)?;
-    }
-    part.write(LIST, list_text(&list).as_bytes())?;
+    let (part, list) = written_beside(target, &files)?;
     if target.exists() {
         // Should this break off between two files, the next build still knows both contents as its own.
         let both = FileList {
@@ -97,6 +93,23 @@ pub(crate) fn write_folder(target: &Path, mut files: Vec<OutputFile>) -> Result<
     }
 }
 
+/// The files and their list in a folder beside the wanted one.
+fn written_beside(
+    target: &Path,
+    files: &[OutputFile],
+) -> Result<(PartFolder, FileList), FileError> {
+    let list = FileList {
+        written_by: WRITTEN_BY.to_owned(),
+        files: files.iter().map(listed).collect(),
+    };
+    let part = PartFolder::beside(target)?;
+    for file in files {
+        part.write(&file.path, &file.bytes)?;
+    }
+    part.write(LIST, list_text(&list).as_bytes())?;
+    Ok((part, list))
+}
+
 fn listed(file: &OutputFile) -> Listed {
     Listed {
         path: file.path.clone(),
@@ -111,28 +124,28 @@ fn list_text(list: &FileList) -> String {
 }
 
 /// The list of an earlier build; an empty one if there was none.
-fn old_list(target: &Path) -> Result<FileList, Failure> {
+fn old_list(target: &Path) -> Result<FileList, FileError> {
     let path = target.join(LIST);
     let bytes = match fs::read(&path) {
         Ok(bytes) => bytes,
         Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(FileList::default()),
-        Err(cause) => return Err(Failure::Read { path, cause }),
+        Err(cause) => return Err(FileError::Read { path, cause }),
     };
-    serde_json::from_slice(&bytes).map_err(|_| Failure::Foreign { path })
+    serde_json::from_slice(&bytes).map_err(|_| FileError::Foreign { path })
 }
 
 /// Refuses to replace what is not from an earlier build. The same content may be replaced by itself.
-fn refuse_foreign(target: &Path, old: &FileList, file: &OutputFile) -> Result<(), Failure> {
+fn refuse_foreign(target: &Path, old: &FileList, file: &OutputFile) -> Result<(), FileError> {
     let path = target.join(&file.path);
     let present = match fs::read(&path) {
         Ok(present) => present,
         Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(()),
-        Err(cause) => return Err(Failure::Read { path, cause }),
+        Err(cause) => return Err(FileError::Read { path, cause }),
     };
     if present == file.bytes || is_own(old, &file.path, &present) {
         Ok(())
     } else {
-        Err(Failure::Foreign { path })
+        Err(FileError::Foreign { path })
     }
 }
 
@@ -175,70 +188,44 @@ fn remove_stale(target: &Path, old: &FileList, list: &FileList) {
     }
 }
 
-/// A folder beside the wanted one, gone again whatever happens.
-struct PartFolder(PathBuf);
-
-impl PartFolder {
-    fn beside(target: &Path) -> Result<Self, Failure> {
-        let failed = |cause| Failure::Write {
-            path: target.to_owned(),
-            cause,
-        };
-        let whole = std::path::absolute(target).map_err(failed)?;
-        let (Some(parent), Some(name)) = (whole.parent(), whole.file_name()) else {
-            return Err(failed(io::ErrorKind::InvalidInput.into()));
-        };
-        if target.exists() && !target.is_dir() {
-            return Err(failed(io::ErrorKind::NotADirectory.into()));
+/// The content of a file of a folder that is whole: each file of its list is there with its own content.
+pub(crate) fn from_whole(target: &Path, file: &str) -> Option<Vec<u8>> {
+    let list = old_list(target).ok()?;
+    let mut wanted = None;
+    for listed in &list.files {
+        let content = fs::read(target.join(&listed.path)).ok()?;
+        if listed.sha256.as_deref() != Some(&sha256_hex(&content)) {
+            return None;
         }
-        fs::create_dir_all(parent).map_err(failed)?;
-        let name = format!(".{}.part-{}", name.to_string_lossy(), std::process::id());
-        let part = Self(parent.join(name));
-        fs::create_dir(&part.0).map_err(failed)?;
-        Ok(part)
+        if listed.path == file {
+            wanted = Some(content);
+        }
     }
-
-    /// Writes a file and waits until it is on the disk.
-    fn write(&self, path: &str, bytes: &[u8]) -> Result<(), Failure> {
-        let path = self.0.join(path);
-        let write = || {
-            fs::create_dir_all(path.parent().unwrap_or(&self.0))?;
-            let mut file = File::create_new(&path)?;
-            file.write_all(bytes)?;
-            file.sync_all()
-        };
-        write().map_err(|cause| Failure::Write {
-            path: path.clone(),
-            cause,
-        })
-    }
-
-    fn rename(&self, from: &str, target: &Path, to: &str) -> Result<(), Failure> {
-        let path = target.join(to);
-        let rename = || {
-            fs::create_dir_all(path.parent().unwrap_or(target))?;
-            fs::rename(self.0.join(from), &path)
-        };
-        rename().map_err(|cause| Failure::Write {
-            path: path.clone(),
-            cause,
-        })
-    }
-
-    /// Puts the whole folder in the wanted one's place.
-    fn become_folder(self, target: &Path) -> Result<(), Failure> {
-        fs::rename(&self.0, target).map_err(|cause| Failure::Write {
-            path: target.to_owned(),
-            cause,
-        })
-    }
+    wanted
 }
 
-impl Drop for PartFolder {
-    fn drop(&mut self) {
-        // Not there any more if it has become the wanted folder.
-        let _ = fs::remove_dir_all(&self.0);
+/// Writes a folder whose name decides the content of every file in it, unless it is there already: then what has
+/// another content is put right.
+///
+/// Any number of processes may do this at once: each writes the same, and renames it into place.
+///
+/// # Errors
+///
+/// [`FileError::Write`].
+pub(crate) fn write_named_by_content(
+    target: &Path,
+    mut files: Vec<OutputFile>,
+) -> Result<(), FileError> {
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+    let (part, _) = written_beside(target, &files)?;
+    if !target.exists() && part.become_folder(target).is_ok() {
+        return Ok(());
     }
+    // Somebody was first, or left it in pieces. The list comes last: without it the folder is not whole.
+    for file in &files {
+        part.rename(&file.path, target, &file.path)?;
+    }
+    part.rename(LIST, target, LIST)
 }
 
 #[cfg(test)]
@@ -248,7 +235,7 @@ mod tests {
     use super::*;
 
     /// A place for one test, gone again at the end.
-    struct Place(PathBuf);
+    struct Place(std::path::PathBuf);
 
     impl Place {
         fn new() -> Self {
@@ -261,7 +248,7 @@ mod tests {
             Self(path)
         }
 
-        fn out(&self) -> PathBuf {
+        fn out(&self) -> std::path::PathBuf {
             self.0.join("out")
         }
 
@@ -338,7 +325,7 @@ mod tests {
         fs::create_dir(place.out()).unwrap();
         fs::write(place.out().join("b.svg"), "mine").unwrap();
         let refused = write_folder(&place.out(), files(&[("a.svg", "a"), ("b.svg", "b")]));
-        assert!(matches!(refused, Err(Failure::Foreign { path }) if path.ends_with("b.svg")));
+        assert!(matches!(refused, Err(FileError::Foreign { path }) if path.ends_with("b.svg")));
         assert!(!place.out().join("a.svg").exists());
         assert_eq!(place.read("b.svg"), "mine");
         assert_eq!(place.beside(), 0);
@@ -346,7 +333,7 @@ mod tests {
         write_folder(&place.out(), files(&[("a.svg", "a"), ("b.svg", "b")])).unwrap();
         fs::write(place.out().join("a.svg"), "changed by hand").unwrap();
         let refused = write_folder(&place.out(), files(&[("a.svg", "A"), ("b.svg", "b")]));
-        assert!(matches!(refused, Err(Failure::Foreign { path }) if path.ends_with("a.svg")));
+        assert!(matches!(refused, Err(FileError::Foreign { path }) if path.ends_with("a.svg")));
     }
 
     #[test]
