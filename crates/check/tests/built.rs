@@ -872,60 +872,6 @@ fn hostile_files_are_refused_within_bounds() {
     }
 }
 
-/// The corpus of `fuzz/`, each file as it is, cut, and with bytes changed: read or refused with places within it.
-#[test]
-fn files_of_the_corpus_are_read_or_refused_however_they_are_spoilt() {
-    let own = engine("class-b");
-    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../fuzz/corpus/readings");
-    let mut chance = Chance(2024);
-    let (mut tried, mut right) = (0, 0);
-    let mut files: Vec<_> = std::fs::read_dir(folder)
-        .unwrap()
-        .map(|own| own.unwrap().path())
-        .collect();
-    files.sort();
-    for path in files {
-        let sound = std::fs::read(&path).unwrap();
-        let mut take = |bytes: &[u8]| {
-            for kind in [ReadingsKind::Csv, ReadingsKind::Toml] {
-                tried += 1;
-                match Readings::read("corpus", bytes, kind, &own.points) {
-                    Ok(readings) => {
-                        right += 1;
-                        compare_built(&own.model, own.points.clone(), &readings);
-                    }
-                    Err(error) => {
-                        let text = String::from_utf8_lossy(bytes);
-                        let lines = text.split(['\n', '\r']).count();
-                        let is_placed = |own: &body::Problem| {
-                            own.line >= 1 && own.line <= lines && own.column >= 1
-                        };
-                        assert!(!error.problems.is_empty());
-                        assert!(error.problems.iter().all(is_placed), "{error}");
-                    }
-                }
-            }
-        };
-        take(&sound);
-        for cut in (0..sound.len()).step_by(11) {
-            take(&sound[..cut]);
-        }
-        for _ in 0..150 {
-            let mut bytes = sound.clone();
-            for _ in 0..1 + chance.next() % 4 {
-                let at = chance.next() as usize % bytes.len();
-                let letters = b"0123456789-.,;=[]{}\"\n\r\t#";
-                bytes[at] = match chance.next() % 2 {
-                    0 => (chance.next() % 256) as u8,
-                    _ => letters[chance.next() as usize % letters.len()],
-                };
-            }
-            take(&bytes);
-        }
-    }
-    assert!(right > tried / 50 && right < tried, "{right} of {tried}");
-}
-
 #[test]
 fn a_model_as_drawn_conforms() {
     for engine in engines() {

@@ -6,7 +6,6 @@
 #![allow(clippy::unwrap_used, reason = "a test may fail by panic")]
 
 mod bodies;
-mod corpus;
 mod hostile;
 mod meshes;
 mod readers;
