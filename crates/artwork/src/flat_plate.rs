@@ -3,7 +3,13 @@
 use crate::FlatDrawing;
 use body::{Edge, Hole, Plate, Region, flat_curves};
 use develop::Forming;
-use geom::{Placement, Point3, Vector3};
+use geom::{Chain, Outline, Placement, Point3, Segment, Vector3};
+
+/// Lines and arcs that were laid to one curve for two borders lie no farther apart than this (mm).
+const SAME_MM: f64 = 3e-4;
+
+/// So far the places of other depth that end at the edge of the metal reach over it (mm).
+const OVER_MM: f64 = 0.01;
 
 impl FlatDrawing {
     /// The plate as it comes out of the etch: its flat as drawn, lying in the plane z = 0 with its outside up.
@@ -11,6 +17,16 @@ impl FlatDrawing {
     /// Everything that reads a plate reads this one too; `plate` is the one that was drawn. Each side keeps its name, in as many
     /// pieces as it was drawn in.
     pub fn flat_plate(&self, plate: &Plate) -> Plate {
+        self.flat_with(plate, Outline::clone)
+    }
+
+    /// The same with the places of other depth that end at the edge of the metal led over it by 0.01 mm, where that edge is a
+    /// curve: lines and arcs are laid to either by itself, and may cross one another where they are meant to be one.
+    pub fn flat_plate_led_over(&self, plate: &Plate) -> Plate {
+        self.flat_with(plate, |own| over_the_edge(own, &self.outline))
+    }
+
+    fn flat_with(&self, plate: &Plate, border: impl Fn(&Outline) -> Outline) -> Plate {
         let sides = self.edge_of.iter().map(|i| &self.edges[*i].name);
         let outline = sides.zip(flat_curves(&self.outline));
         let holes = self.holes.iter().map(|own| Hole {
@@ -25,7 +41,7 @@ impl FlatDrawing {
             face: own.face,
             z_low: own.z_low,
             z_high: own.z_high,
-            boundary: flat_curves(&own.outline),
+            boundary: flat_curves(&border(&own.outline)),
         });
         Plate {
             forming: Forming::Flat(Placement::new(Point3::origin(), Vector3::x(), Vector3::y())),
@@ -40,4 +56,63 @@ impl FlatDrawing {
             ..plate.clone()
         }
     }
+}
+
+/// A place of other depth led over the edge of the metal where it runs along that; as it is drawn where the edge bends too much
+/// for that.
+fn over_the_edge(region: &Outline, edge: &Outline) -> Outline {
+    let segments = region.segments();
+    let count = segments.len();
+    let is_along: Vec<bool> = segments.iter().map(|own| lies_on(own, edge)).collect();
+    let Some(first) = (0..count).find(|i| is_along[*i] && !is_along[(i + count - 1) % count])
+    else {
+        return region.clone();
+    };
+    let order: Vec<usize> = (0..count).map(|i| (first + i) % count).collect();
+    let mut across: Vec<Segment> = Vec::new();
+    for run in order.chunk_by(|a, b| is_along[*a] == is_along[*b]) {
+        if !is_along[run[0]] {
+            let length = |own: &Segment| OVER_MM / own.length();
+            let mut own: Vec<Segment> = run.iter().map(|i| segments[*i]).collect();
+            let from = -length(&own[0]);
+            own[0] = own[0].part(from, 1.0);
+            let last = own.len() - 1;
+            let to = match last {
+                // The part has grown at its start.
+                0 => 1.0 + OVER_MM / own[0].length(),
+                _ => 1.0 + length(&own[last]),
+            };
+            own[last] = own[last].part(0.0, to);
+            across.extend(own);
+        }
+    }
+    let mut led = Vec::new();
+    for (i, own) in across.iter().enumerate() {
+        let next = &across[(i + 1) % across.len()];
+        led.push(*own);
+        let beyond = Segment::line(own.end(), next.start());
+        if beyond.length() > OVER_MM / 2.0 {
+            if !is_clear(&beyond, edge) {
+                return region.clone();
+            }
+            led.push(beyond);
+        }
+    }
+    Outline::from_chain(&Chain::from_segments(led)).unwrap_or_else(|_| region.clone())
+}
+
+/// Whether a segment lies on an outline, all along.
+fn lies_on(own: &Segment, outline: &Outline) -> bool {
+    [0.0, 0.25, 0.5, 0.75, 1.0]
+        .map(|t| own.point_at(t))
+        .iter()
+        .all(|point| outline.nearest(*point).1 < SAME_MM)
+}
+
+/// Whether a line beyond the edge stays off it.
+fn is_clear(own: &Segment, outline: &Outline) -> bool {
+    [0.0, 0.25, 0.5, 0.75, 1.0]
+        .map(|t| own.point_at(t))
+        .iter()
+        .all(|point| outline.nearest(*point).1 > OVER_MM / 2.0)
 }

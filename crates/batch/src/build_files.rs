@@ -1,6 +1,6 @@
 //! Everything that a build writes, by the part of the build that makes it.
 
-use body::{Finding, SheetPaper};
+use body::{Finding, Plate, SheetPaper};
 use export::Report;
 use rayon::prelude::*;
 use serde_json::json;
@@ -24,6 +24,8 @@ pub enum Group {
     Formed,
     /// `solids/`.
     Solids,
+    /// `flat-solids/`.
+    FlatSolids,
     /// `body.step`.
     BodyStep,
     /// `jigs/`.
@@ -34,13 +36,14 @@ pub enum Group {
 
 impl Group {
     /// All, in the order in which they are made.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Preview,
         Self::Flats,
         Self::Fret,
         Self::Sheets,
         Self::Formed,
         Self::Solids,
+        Self::FlatSolids,
         Self::BodyStep,
         Self::Jigs,
         Self::Report,
@@ -56,6 +59,7 @@ impl Group {
             Self::Sheets => "sheets",
             Self::Formed => "formed",
             Self::Solids => "solids",
+            Self::FlatSolids => "flat-solids",
             Self::BodyStep => "body.step",
             Self::Jigs => "jigs",
             Self::Report => "report",
@@ -185,6 +189,11 @@ pub fn make_files(
             add(Group::BodyStep, vec![OutputFile::new("body.step", step)]);
         }
     }
+    if wanted.has(Group::FlatSolids) {
+        let (files, lacking) = timings.step("flat-solids", || flat_solids(workshop))?;
+        add(Group::FlatSolids, files);
+        without.extend(lacking);
+    }
     if wanted.has(Group::Jigs) {
         add(Group::Jigs, timings.step("jigs", || jigs(workshop))?);
     }
@@ -308,7 +317,7 @@ fn solids(
     with_rivets: bool,
 ) -> (Vec<OutputFile>, Vec<NoSolid>) {
     let plates = &workshop.body().plates;
-    let made = plates
+    let steps = plates
         .par_iter()
         .zip(exact)
         .map(|(plate, exact)| {
@@ -318,13 +327,38 @@ fn solids(
                 Ok(solid::step_file_of(plate, exact.clone()?))
             }
         })
-        .collect::<Vec<Result<String, SolidError>>>();
+        .collect();
+    step_files(Group::Solids, plates, steps, with_rivets)
+}
+
+/// Exact solids of the plates as they are etched, and the plates that have none.
+fn flat_solids(workshop: &Workshop) -> Result<(Vec<OutputFile>, Vec<NoSolid>), WorkError> {
+    let plates = workshop.body().plates.par_iter();
+    let made: Vec<_> = plates.map(|plate| workshop.flat_solid(&plate.id)).collect();
+    let made = made.into_iter().collect::<Result<Vec<_>, _>>()?;
+    let (flats, steps): (Vec<Plate>, Vec<_>) = made.into_iter().unzip();
+    let (files, mut without) = step_files(Group::FlatSolids, &flats, steps, false);
+    for own in &mut without {
+        own.reason = format!("before it is bent: {}", own.reason);
+    }
+    Ok((files, without))
+}
+
+/// The files of solids in the folder of their group, with the list of what another program should find in them; and the
+/// plates that have none.
+fn step_files(
+    group: Group,
+    plates: &[Plate],
+    steps: Vec<Result<String, SolidError>>,
+    with_rivets: bool,
+) -> (Vec<OutputFile>, Vec<NoSolid>) {
+    let folder = group.word();
     let (mut files, mut without, mut measures) = (Vec::new(), Vec::new(), Vec::new());
-    for (plate, step) in plates.iter().zip(made) {
+    for (plate, step) in plates.iter().zip(steps) {
         match step {
             Ok(text) => {
                 measures.extend(solid_measures(plate, with_rivets));
-                files.push(OutputFile::new(format!("solids/{}.step", plate.id), text));
+                files.push(OutputFile::new(format!("{folder}/{}.step", plate.id), text));
             }
             Err(error) => without.push(NoSolid {
                 plate: plate.id.clone(),
@@ -333,12 +367,12 @@ fn solids(
         }
     }
     let list = format!("{:#}\n", serde_json::Value::Array(measures));
-    files.push(OutputFile::new("solids/measures.json", list));
+    files.push(OutputFile::new(format!("{folder}/measures.json"), list));
     (files, without)
 }
 
 /// What another program should find in a solid's file, measured without the kernel.
-fn solid_measures(plate: &body::Plate, with_rivets: bool) -> Option<serde_json::Value> {
+fn solid_measures(plate: &Plate, with_rivets: bool) -> Option<serde_json::Value> {
     let measures = if with_rivets {
         solid::riveted_measures(plate).ok()?
     } else {

@@ -72,7 +72,8 @@ fn build_writes_every_file_of_every_plate() {
         "tank-side-left",
     ] {
         assert!(
-            files[&format!("solids/{id}.step")].starts_with(b"ISO-10303-21;"),
+            files[&format!("solids/{id}.step")].starts_with(b"ISO-10303-21;")
+                && files[&format!("flat-solids/{id}.step")].starts_with(b"ISO-10303-21;"),
             "{id}"
         );
     }

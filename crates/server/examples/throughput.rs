@@ -11,6 +11,7 @@ use axum::Router;
 use axum::body::{Body, Bytes, to_bytes};
 use axum::http::{Request, header};
 use axum::routing::get;
+use axum::serve::{Listener as _, ListenerExt as _};
 use server::{ServerState, app};
 use tokio::net::TcpListener;
 use tower::ServiceExt as _;
@@ -51,7 +52,10 @@ async fn main() -> Result<(), Box<dyn Error>> {
             let bytes = bytes.clone();
             async move { ([(header::CONTENT_TYPE, "model/gltf-binary")], bytes) }
         }));
-        let beside = TcpListener::bind("127.0.0.1:0").await?;
+        // Sends without delay, as the server does.
+        let beside = TcpListener::bind("127.0.0.1:0").await?.tap_io(|stream| {
+            let _ = stream.set_nodelay(true);
+        });
         let other = beside.local_addr()?;
         tokio::spawn(async { axum::serve(beside, bare).await });
 

@@ -375,8 +375,29 @@ impl Workshop {
     ///
     /// As [`Workshop::solid_step`], and [`WorkError::Flat`] for a flat that cannot be drawn.
     pub fn flat_step(&self, plate: &str) -> Result<String, WorkError> {
-        let flat = self.flat(plate)?.flat_plate(self.plate(plate)?);
-        Ok(solid::plate_step(&flat)?)
+        let (_, step) = self.flat_solid(plate)?;
+        Ok(step?)
+    }
+
+    /// The plate as it is etched, and its exact solid as STEP text or why it has none.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError::NoPlate`], and [`WorkError::Flat`] for a flat that cannot be drawn.
+    pub fn flat_solid(
+        &self,
+        plate: &str,
+    ) -> Result<(Plate, Result<String, SolidError>), WorkError> {
+        let (drawing, plate) = (self.flat(plate)?, self.plate(plate)?);
+        let drawn = drawing.flat_plate(plate);
+        let step = solid::plate_step(&drawn);
+        if step.is_err() {
+            let led_over = drawing.flat_plate_led_over(plate);
+            if let Ok(step) = solid::plate_step(&led_over) {
+                return Ok((led_over, Ok(step)));
+            }
+        }
+        Ok((drawn, step))
     }
 
     /// The exact solid of each plate, in the order of the body, or why it has none.

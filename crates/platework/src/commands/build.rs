@@ -18,7 +18,7 @@ use crate::stdout;
 /// Builds the model and writes the folder.
 pub(crate) fn run(args: &BuildArgs, json: bool) -> Result<Verdict, Failure> {
     let start = Instant::now();
-    let mut steps = Steps::new(13);
+    let mut steps = Steps::new(14);
     let workshop = steps.step("body", || model_file::open(&args.model))?;
     let mut built = make_files(&workshop, &args.files.wanted(), steps.timings())?;
     let timings = steps.timings();
