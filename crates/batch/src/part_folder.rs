@@ -1,6 +1,6 @@
 //! A folder beside the wanted one, in which its files are written first.
 
-use std::fs::{self, File};
+use std::fs::{self, File, TryLockError};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
@@ -38,14 +38,15 @@ impl PartFolder {
         for number in 0.. {
             let path = parent.join(format!(".{name}.part-{process}-{number}"));
             match fs::create_dir(&path) {
-                Err(cause) if cause.kind() == io::ErrorKind::AlreadyExists => {}
-                Err(cause) => return Err(failed(cause)),
-                Ok(()) => {
-                    let _held = File::create_new(path.join(HELD)).map_err(failed)?;
-                    // Where nothing can be locked, nothing is ever removed as left either.
-                    let _ = _held.try_lock();
-                    return Ok(Self { path, _held });
-                }
+                Err(cause) if cause.kind() == io::ErrorKind::AlreadyExists => continue,
+                made => made.map_err(failed)?,
+            }
+            let held = File::create_new(path.join(HELD)).map_err(failed)?;
+            // Where nothing can be locked, nothing is ever removed as left either. Whoever was about to remove
+            // what is left may have taken this for such before it was locked.
+            let lost = matches!(held.try_lock(), Err(TryLockError::WouldBlock));
+            if !lost && path.join(HELD).exists() {
+                return Ok(Self { path, _held: held });
             }
         }
         unreachable!("there are more numbers than folders")
@@ -108,7 +109,8 @@ pub(crate) fn remove_left(parent: &Path, ours: impl Fn(&str) -> bool) {
         let Ok(held) = File::open(path.join(HELD)) else {
             continue;
         };
-        if held.try_lock().is_err() {
+        // A folder that came into its place in the meantime has the file no more.
+        if held.try_lock().is_err() || !path.join(HELD).exists() {
             continue;
         }
         match fs::remove_dir_all(&path) {

@@ -27,46 +27,59 @@ impl Setting {
         READINGS.contains(&self.key.as_str())
     }
 
-    /// What is wrong with the value where the key is one of [`READINGS`] or of a kind.
-    pub(crate) fn check(
-        &self,
-        source: &ModelSource,
-        overrides: &Overrides,
-    ) -> Result<(), SweepError> {
-        let refuse = |why: String, wanted: String| SweepError::Value {
-            file: source.file(),
-            key: self.key.clone(),
-            value: self.value.clone(),
-            why,
-            wanted,
-        };
-        let one_of = |words: Vec<String>| match words.contains(&self.value) {
-            true => Ok(()),
-            false => Err(refuse(
-                "this word is not known here".to_owned(),
-                format!("one of {} is wanted", words.join(", ")),
-            )),
-        };
+    /// Whether the value of one of [`READINGS`] is one that the file can be read with.
+    pub(crate) fn check_reading(&self, source: &ModelSource) -> Result<(), SweepError> {
         match self.key.as_str() {
-            "scale" => return one_of(Scale::ALL.map(|own| own.word().to_owned()).into()),
-            "wheels" => return one_of(WheelStandard::ALL.map(|own| own.word().to_owned()).into()),
-            "variant" if self.value.is_empty() => return Ok(()),
-            "variant" => {
+            "scale" => self.check_word(source, &Scale::ALL.map(Scale::word)),
+            "wheels" => self.check_word(source, &WheelStandard::ALL.map(WheelStandard::word)),
+            _ if self.value.is_empty() => Ok(()),
+            _ => {
                 // A file that cannot be read has a row that says why.
                 let model = Model::read(&source.file(), &source.bytes, &Overrides::default());
                 let Ok(model) = model else { return Ok(()) };
-                let names: Vec<String> = model.variants.into_iter().map(|own| own.name).collect();
+                let names: Vec<&str> = model.variants.iter().map(|own| own.name.as_str()).collect();
                 if names.is_empty() {
-                    return Err(refuse(
-                        "the file has no variants".to_owned(),
-                        "[variants.NAME] in the file makes one".to_owned(),
+                    return Err(self.refused(
+                        source,
+                        "the file has no variants",
+                        "[variants.NAME] in the file makes one",
                     ));
                 }
-                return one_of(names);
+                self.check_word(source, &names)
             }
-            _ => {}
         }
-        let fields = fields_of(source, &source.bytes, overrides)?;
+    }
+
+    fn check_word(&self, source: &ModelSource, words: &[&str]) -> Result<(), SweepError> {
+        if words.contains(&self.value.as_str()) {
+            return Ok(());
+        }
+        let wanted = format!("one of {} is wanted", words.join(", "));
+        Err(self.refused(source, "this word is not known here", wanted))
+    }
+
+    fn refused(
+        &self,
+        source: &ModelSource,
+        why: impl Into<String>,
+        wanted: impl Into<String>,
+    ) -> SweepError {
+        SweepError::Value {
+            file: source.file(),
+            key: self.key.clone(),
+            value: self.value.clone(),
+            why: why.into(),
+            wanted: wanted.into(),
+        }
+    }
+
+    /// Whether the key is one of those that the file can have, read in this way, and the value one of its kind.
+    pub(crate) fn check_value(
+        &self,
+        source: &ModelSource,
+        overrides: &Overrides,
+        fields: &[Field],
+    ) -> Result<(), SweepError> {
         let Some(field) = fields.iter().find(|own| own.path == self.key) else {
             let names = fields.iter().map(|own| own.path.as_str());
             let when = [
@@ -89,23 +102,16 @@ impl Setting {
             });
         };
         match &field.kind {
-            FieldKind::Word(words) => one_of(words.clone()),
+            FieldKind::Word(words) => {
+                let words: Vec<&str> = words.iter().map(String::as_str).collect();
+                self.check_word(source, &words)
+            }
             kind => match wrong(kind, &self.value) {
-                Some((why, wanted)) => Err(refuse(why, wanted)),
+                Some((why, wanted)) => Err(self.refused(source, why, wanted)),
                 None => Ok(()),
             },
         }
     }
-}
-
-/// The keys that a file can have.
-pub(crate) fn fields_of(
-    source: &ModelSource,
-    bytes: &[u8],
-    overrides: &Overrides,
-) -> Result<Vec<Field>, SweepError> {
-    Model::fields(&source.file(), bytes, overrides)
-        .map_err(|error| SweepError::Model(Box::new(error)))
 }
 
 /// Why a value cannot stand at a key of a kind, whatever else the file says, and what would be right.
@@ -214,8 +220,9 @@ pub(crate) fn written(source: &ModelSource, settings: &[Setting]) -> Result<Vec<
                 "docs/model-file.md says what belongs to what",
             ));
         };
-        let value = match field.kind {
-            FieldKind::Number { .. } => own.value.clone(),
+        let number = own.value.parse::<f64>().ok();
+        let value = match (&field.kind, number.filter(|number| number.is_finite())) {
+            (FieldKind::Number { .. }, Some(number)) => number.to_string(),
             // A text of JSON is one of TOML.
             _ => serde_json::Value::from(own.value.as_str()).to_string(),
         };
@@ -315,6 +322,15 @@ mod tests {
         assert!(text.contains("pitch = \"7ft 5in\"") && text.ends_with("pitch = \"7ft 7in\"\n"));
     }
 
+    fn check(own: &Setting, source: &ModelSource) -> Result<(), SweepError> {
+        if own.is_reading() {
+            return own.check_reading(source);
+        }
+        let overrides = Overrides::default();
+        let fields = Model::fields("class-b.toml", &source.bytes, &overrides).unwrap();
+        own.check_value(source, &overrides, &fields)
+    }
+
     #[test]
     fn wrong_keys_and_values_are_told_with_what_would_be_right() {
         let source = source(CLASS_B);
@@ -349,7 +365,7 @@ mod tests {
             ("variant", "late", "no variants", "[variants.NAME]"),
         ] {
             let own = &settings(&[(key, value)])[0];
-            let error = own.check(&source, &Overrides::default()).unwrap_err();
+            let error = check(own, &source).unwrap_err();
             let (said, right) = (error.to_string(), error.help().unwrap_or_default());
             assert!(said.contains(says), "{key}={value}: {said}");
             assert!(right.contains(help), "{key}={value}: {right}");
@@ -359,9 +375,7 @@ mod tests {
             ("firebox.backhead_slope_deg", "3"),
             ("wheels", "p4"),
         ] {
-            settings(&[(key, value)])[0]
-                .check(&source, &Overrides::default())
-                .unwrap();
+            check(&settings(&[(key, value)])[0], &source).unwrap();
         }
     }
 }

@@ -8,6 +8,7 @@ use std::sync::{Mutex, PoisonError};
 use std::thread;
 use std::time::Instant;
 
+use body::Model;
 use serde::Serialize;
 
 use crate::job::is_folder_of_job;
@@ -96,16 +97,22 @@ impl Sweep {
         for model in &self.models {
             for axis in &readings {
                 for at in 0..axis.values.len() {
-                    setting(axis, at).check(model, &body::Overrides::default())?;
+                    setting(axis, at).check_reading(model)?;
                 }
+            }
+            // Without keys to look at, a file that is no model has a row that says so.
+            if keys.is_empty() {
+                continue;
             }
             let ways: usize = readings.iter().map(|own| own.values.len()).product();
             for way in 0..ways {
-                let overrides = overrides_of(model, &product(&readings, way))
-                    .map_err(|error| SweepError::Model(Box::new(error)))?;
+                let no_model = |error| SweepError::Model(Box::new(error));
+                let overrides = overrides_of(model, &product(&readings, way)).map_err(no_model)?;
+                let fields = Model::fields(&model.file(), &model.bytes, &overrides);
+                let fields = fields.map_err(no_model)?;
                 for axis in &keys {
                     for at in 0..axis.values.len() {
-                        setting(axis, at).check(model, &overrides)?;
+                        setting(axis, at).check_value(model, &overrides, &fields)?;
                     }
                 }
             }
