@@ -178,8 +178,8 @@ fn requests() {
     let mut asked = BTreeSet::new();
     // Some take seconds.
     let spoilt = Spoilt {
-        cuts: 2,
-        changed: 4,
+        cuts: 4,
+        changed: 12,
     };
     replay("http", &spoilt, |bytes| {
         let answered = office.check(bytes);
