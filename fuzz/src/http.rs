@@ -48,9 +48,9 @@ const HEADERS: [(&str, &str); 5] = [
 pub(crate) struct Office {
     runtime: Runtime,
     app: Router,
-    description: Value,
+    pub(crate) description: Value,
     /// Holds the folder that is served and what stands beside it; taken away at the end.
-    root: PathBuf,
+    pub(crate) root: PathBuf,
     /// What the last answers of an input gave, for the requests that follow.
     etag: Vec<u8>,
     draft: Vec<u8>,
@@ -436,7 +436,7 @@ fn fits(description: &Value, schema: &Value, value: &Value, what: &str) {
 }
 
 /// The place where JSON does not fit a schema: `.errors[0].line: …`.
-fn fault(description: &Value, schema: &Value, value: &Value) -> Result<(), String> {
+pub(crate) fn fault(description: &Value, schema: &Value, value: &Value) -> Result<(), String> {
     let schema = resolved(description, schema);
     if let Some(own) = schema["oneOf"].as_array() {
         let fit = own.iter().any(|own| fault(description, own, value).is_ok());

@@ -178,8 +178,8 @@ fn requests() {
     let mut asked = BTreeSet::new();
     // Some take seconds.
     let spoilt = Spoilt {
-        cuts: 2,
-        changed: 4,
+        cuts: 4,
+        changed: 12,
     };
     replay("http", &spoilt, |bytes| {
         let answered = office.check(bytes);
@@ -192,4 +192,40 @@ fn requests() {
     let described = office.operations();
     let missing: Vec<_> = described.difference(&asked).collect();
     assert!(described.len() > 30 && missing.is_empty(), "{missing:?}");
+}
+
+/// What the replay wants of answers is wanted in earnest: a problem loses one key after the other.
+#[test]
+fn answers_that_are_not_as_described_are_refused() {
+    let office = Office::new("platework-corpus-described");
+    let schema = &office.description["components"]["schemas"]["Problem"];
+    let sound = serde_json::json!({
+        "type": "/problems/request", "title": "No", "status": 400, "detail": "no",
+        "errors": [{"path": "scale", "line": 1, "column": null, "message": "no", "help": ""}],
+    });
+    assert_eq!(http::fault(&office.description, schema, &sound), Ok(()));
+    for key in ["type", "title", "status", "detail", "errors"] {
+        let mut spoilt = sound.clone();
+        spoilt.as_object_mut().unwrap().remove(key);
+        let fault = http::fault(&office.description, schema, &spoilt).unwrap_err();
+        assert!(fault.contains(key), "{fault}");
+    }
+    for (key, value) in [
+        ("help", 1.into()),
+        ("line", "1".into()),
+        ("line", (-1).into()),
+    ] {
+        let mut spoilt = sound.clone();
+        spoilt["errors"][0][key] = value;
+        let fault = http::fault(&office.description, schema, &spoilt).unwrap_err();
+        assert!(fault.starts_with(&format!(".errors[0].{key}")), "{fault}");
+    }
+}
+
+#[test]
+#[should_panic(expected = "outside the folder")]
+fn a_file_beside_the_folder_is_seen() {
+    let mut office = Office::new("platework-corpus-beside");
+    std::fs::write(office.root.join("stray"), "").unwrap();
+    office.check(b"GET /health\n");
 }
