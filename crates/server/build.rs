@@ -27,7 +27,7 @@ const PLACEHOLDER: &str = "<!doctype html>
   <body>
     <h1>This build has no page</h1>
     <p>The server was compiled without its page (feature <code>web</code>). Its HTTP interface under
-    <code>/v1/</code> works; <code>/v1/openapi.json</code> describes it.</p>
+    <code>/v1/</code> works; <code>/openapi.json</code> describes it.</p>
   </body>
 </html>
 ";
@@ -125,7 +125,7 @@ fn require_node() -> Result<(), String> {
         if !answers {
             return Err(format!(
                 "{program} was not found on PATH. The page is built with Node.js (20.19 or later) and npm.\n\
-                 On Debian and Ubuntu: apt-get install nodejs npm\n\
+                 On Debian and Ubuntu: Node 20.19 or later: nodejs.org, or apt-get install nodejs npm where that is new enough\n\
                  Or build without the page: cargo build --no-default-features"
             ));
         }

@@ -17,7 +17,10 @@ pub(crate) fn match_notes(
     let mut notes = taken_by_likeness(body, joined, matches);
     notes.extend(drawn_more_than_once(body, matches, meant));
     notes.extend(unknown_shapes(joined, matches));
-    notes.extend(not_drawn(body, matches));
+    notes.extend(match matches {
+        [] => Some(nothing_drawn(joined)),
+        _ => not_drawn(body, matches),
+    });
     notes
 }
 
@@ -119,6 +122,21 @@ fn unknown_shapes(joined: &JoinedArtwork, matches: &[Match]) -> Vec<Finding> {
         );
     }
     notes
+}
+
+/// Nothing was checked, which must not read as if nothing were wrong.
+fn nothing_drawn(joined: &JoinedArtwork) -> Finding {
+    about(
+        "no-plate-drawn",
+        Severity::Error,
+        "drawing",
+        (0.0, 1.0),
+        format!(
+            "none of the {} closed outlines of this drawing is a plate of the body, so nothing was checked: name plates by texts, layers \
+             or ids",
+            joined.shapes.len()
+        ),
+    )
 }
 
 fn not_drawn(body: &Body, matches: &[Match]) -> Option<Finding> {

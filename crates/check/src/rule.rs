@@ -232,6 +232,7 @@ pub const RULES: &[Rule] = &[
         "unknown-shape",
         "Every closed outline is a plate or an opening.",
     ),
+    rule("no-plate-drawn", "A drawing holds a plate of the body."),
     rule("plate-not-drawn", "Every plate is on the drawing."),
     rule("unit-not-named", "The drawing names its unit."),
     rule(

@@ -33,6 +33,14 @@ pub(crate) enum Failure {
         /// The file.
         path: PathBuf,
     },
+    /// An option that only a scan has a use for.
+    #[error("{option} is for scans, and {path} holds readings", path = path.display())]
+    OfScansOnly {
+        /// The option.
+        option: &'static str,
+        /// The file.
+        path: PathBuf,
+    },
     /// A new file that is there already.
     #[error("{path} is there already", path = path.display())]
     Exists {
@@ -114,6 +122,9 @@ impl Failure {
             }
             Self::NotReadings { .. } => {
                 "readings are a .csv or .toml file, scans .stl, .ply or .obj; sheets/readings.csv of a build is an empty one"
+            }
+            Self::OfScansOnly { .. } => {
+                "leave it out, or give a scan (.stl, .ply or .obj) with --built; --sheet is for both"
             }
             Self::Sweep(error) => return error.help(),
             Self::File(FileError::Foreign { .. }) => {

@@ -317,6 +317,28 @@ impl Course {
         }
     }
 
+    /// What it is in words: `reverse curve of 600 mm radius with 30 mm straight between`.
+    pub fn words(&self) -> String {
+        match *self {
+            Self::Curve { radius } => format!("curve of {radius:.0} mm radius"),
+            Self::Reverse { radius, straight } => {
+                format!(
+                    "reverse curve of {radius:.0} mm radius with {straight:.0} mm straight between"
+                )
+            }
+            Self::Crossover {
+                radius,
+                number,
+                spacing,
+            } => format!(
+                "crossover 1 in {number} of {radius:.0} mm radius, tracks {spacing:.1} mm apart"
+            ),
+            Self::Transition { radius, length } => {
+                format!("transition of {length:.0} mm to {radius:.0} mm radius")
+            }
+        }
+    }
+
     /// The sharpest radius on it (mm).
     pub fn radius(&self) -> f64 {
         match *self {

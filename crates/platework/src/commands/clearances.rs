@@ -80,11 +80,11 @@ fn say(engine: &Workshop, tender: Option<&Workshop>, found: &Clearances) -> Resu
     let model = engine.model();
     let with = tender.map_or_else(String::new, |own| format!(" with {}", own.model().title));
     stdout::line(&format!(
-        "{}{with}, {}, {} wheels: {:.0} mm radius\n",
+        "{}{with}, {}, {} wheels: {}\n",
         model.title,
         model.scale.word(),
         model.wheels.word(),
-        found.course.radius()
+        found.course.words()
     ))?;
     let width = found
         .compared

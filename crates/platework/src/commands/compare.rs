@@ -34,6 +34,18 @@ fn compare_readings(
     kind: ReadingsKind,
     json: bool,
 ) -> Result<Verdict, Failure> {
+    for (option, given) in [
+        ("--glb", args.glb.is_some()),
+        ("--sections", args.sections.is_some()),
+        ("--unit", args.unit.is_some()),
+    ] {
+        if given {
+            return Err(Failure::OfScansOnly {
+                option,
+                path: args.built.clone(),
+            });
+        }
+    }
     let mut steps = Steps::new(2);
     let bytes = read_bytes(&args.built, MAX_READING_BYTES)?;
     let workshop = steps.step("body", || model_file::open(&args.model))?;
