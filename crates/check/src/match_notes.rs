@@ -18,7 +18,7 @@ pub(crate) fn match_notes(
     notes.extend(drawn_more_than_once(body, matches, meant));
     notes.extend(unknown_shapes(joined, matches));
     notes.extend(match matches {
-        [] => Some(nothing_drawn(joined)),
+        [] if !body.plates.is_empty() => Some(nothing_drawn(joined)),
         _ => not_drawn(body, matches),
     });
     notes

@@ -540,10 +540,18 @@ fn shapes_that_are_nothing_like_their_plates_are_reported() {
 }
 
 #[test]
-fn an_empty_drawing_and_an_empty_body_are_compared_without_fuss() {
+fn an_empty_drawing_is_not_fit_to_etch_and_an_empty_body_has_nothing_to_say() {
     let (mut body, words) = four();
     let report = check_artwork(&body, &Sheet::new().artwork, &words, process()).unwrap();
-    assert!(report.per_plate.is_empty() && report.findings.iter().all(|f| !f.counts()));
+    let found: Vec<_> = report
+        .findings
+        .iter()
+        .map(|own| (own.rule, own.counts()))
+        .collect();
+    assert_eq!(
+        (report.per_plate.len(), found),
+        (0, vec![("no-plate-drawn", true)])
+    );
     body.plates.clear();
     let report = check_artwork(&body, &Sheet::new().artwork, &words, process()).unwrap();
     assert!(report.findings.is_empty());
