@@ -63,7 +63,10 @@ impl FlatDrawing {
 fn over_the_edge(region: &Outline, edge: &Outline) -> Outline {
     let segments = region.segments();
     let count = segments.len();
-    let is_along: Vec<bool> = segments.iter().map(|own| lies_on(own, edge)).collect();
+    let is_along: Vec<bool> = segments
+        .iter()
+        .map(|own| all_along(own, edge, |off| off < SAME_MM))
+        .collect();
     let Some(first) = (0..count).find(|i| is_along[*i] && !is_along[(i + count - 1) % count])
     else {
         return region.clone();
@@ -71,20 +74,19 @@ fn over_the_edge(region: &Outline, edge: &Outline) -> Outline {
     let order: Vec<usize> = (0..count).map(|i| (first + i) % count).collect();
     let mut across: Vec<Segment> = Vec::new();
     for run in order.chunk_by(|a, b| is_along[*a] == is_along[*b]) {
-        if !is_along[run[0]] {
-            let length = |own: &Segment| OVER_MM / own.length();
-            let mut own: Vec<Segment> = run.iter().map(|i| segments[*i]).collect();
-            let from = -length(&own[0]);
-            own[0] = own[0].part(from, 1.0);
-            let last = own.len() - 1;
-            let to = match last {
-                // The part has grown at its start.
-                0 => 1.0 + OVER_MM / own[0].length(),
-                _ => 1.0 + length(&own[last]),
-            };
-            own[last] = own[last].part(0.0, to);
-            across.extend(own);
+        if is_along[run[0]] {
+            continue;
         }
+        let last = run.len() - 1;
+        across.extend(run.iter().enumerate().map(|(k, i)| {
+            let (own, over) = (segments[*i], OVER_MM / segments[*i].length());
+            match (k == 0, k == last) {
+                (true, true) => own.part(-over, 1.0 + over),
+                (true, false) => own.part(-over, 1.0),
+                (false, true) => own.part(0.0, 1.0 + over),
+                (false, false) => own,
+            }
+        }));
     }
     let mut led = Vec::new();
     for (i, own) in across.iter().enumerate() {
@@ -92,7 +94,7 @@ fn over_the_edge(region: &Outline, edge: &Outline) -> Outline {
         led.push(*own);
         let beyond = Segment::line(own.end(), next.start());
         if beyond.length() > OVER_MM / 2.0 {
-            if !is_clear(&beyond, edge) {
+            if !all_along(&beyond, edge, |off| off > OVER_MM / 2.0) {
                 return region.clone();
             }
             led.push(beyond);
@@ -101,18 +103,8 @@ fn over_the_edge(region: &Outline, edge: &Outline) -> Outline {
     Outline::from_chain(&Chain::from_segments(led)).unwrap_or_else(|_| region.clone())
 }
 
-/// Whether a segment lies on an outline, all along.
-fn lies_on(own: &Segment, outline: &Outline) -> bool {
-    [0.0, 0.25, 0.5, 0.75, 1.0]
-        .map(|t| own.point_at(t))
-        .iter()
-        .all(|point| outline.nearest(*point).1 < SAME_MM)
-}
-
-/// Whether a line beyond the edge stays off it.
-fn is_clear(own: &Segment, outline: &Outline) -> bool {
-    [0.0, 0.25, 0.5, 0.75, 1.0]
-        .map(|t| own.point_at(t))
-        .iter()
-        .all(|point| outline.nearest(*point).1 > OVER_MM / 2.0)
+/// Whether what a segment lies off an outline is such all along.
+fn all_along(own: &Segment, outline: &Outline, is: impl Fn(f64) -> bool) -> bool {
+    let places = [0.0, 0.25, 0.5, 0.75, 1.0].map(|t| own.point_at(t));
+    places.into_iter().all(|point| is(outline.nearest(point).1))
 }

@@ -13,7 +13,7 @@ use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::TcpStream;
 use std::process::{Command, Stdio};
 
-use place::{CLASS_B, Place, contents, status, text};
+use place::{CLASS_B, Place, assert_same_files, contents, status, text};
 use serde_json::Value;
 
 fn report(files: &BTreeMap<String, Vec<u8>>) -> Value {
@@ -144,13 +144,7 @@ fn same_input_same_bytes_on_one_thread_and_on_many() {
     assert_eq!(reports[0], reports[1]);
     one.remove("report.json");
     many.remove("report.json");
-    assert_eq!(
-        one.keys().collect::<Vec<_>>(),
-        many.keys().collect::<Vec<_>>()
-    );
-    for (file, bytes) in &one {
-        assert!(*bytes == many[file], "{file} differs");
-    }
+    assert_same_files(&one, &many);
 }
 
 #[test]

@@ -13,7 +13,7 @@ use std::path::Path;
 use std::process::Stdio;
 use std::time::Duration;
 
-use place::{CLASS_B, Place, contents, status, text};
+use place::{CLASS_B, Place, assert_same_files, contents, status, text};
 use serde_json::Value;
 
 /// Three pitches on two wheel standards.
@@ -181,13 +181,7 @@ fn a_folder_holds_what_a_build_writes() {
                 && !file.starts_with("model/")
         });
     }
-    assert_eq!(
-        swept.keys().collect::<Vec<_>>(),
-        built.keys().collect::<Vec<_>>()
-    );
-    for (file, bytes) in &swept {
-        assert!(*bytes == built[file], "{file} differs");
-    }
+    assert_same_files(&swept, &built);
 }
 
 #[test]

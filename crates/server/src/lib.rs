@@ -16,6 +16,7 @@ mod described;
 mod drafts;
 mod error;
 mod events;
+mod exact_solids;
 mod field_view;
 mod folder;
 mod folder_lock;

@@ -63,22 +63,13 @@ impl PartCells {
                 .iter()
                 .find(|other| other.marks.get(id) == marks.get(id))
         };
-        let mut same = 0;
-        for (plate, own) in body.plates.iter().zip(&mut self.plates) {
-            let cells = of_same(&plate.id).and_then(|other| other.plates.get(plate.id.as_str()));
-            same += u64::from(cells.is_some());
-            if let Some(cells) = cells {
-                own.clone_from(cells);
-            }
-        }
-        for (fitting, own) in body.fittings.iter().zip(&mut self.fittings) {
-            let id = fitting.id.as_str();
-            let cell = of_same(id).and_then(|other| other.fittings.get(id));
-            same += u64::from(cell.is_some());
-            if let Some(cell) = cell {
-                own.clone_from(cell);
-            }
-        }
+        let plates = body.plates.iter().map(|own| own.id.as_str());
+        let fittings = body.fittings.iter().map(|own| own.id.as_str());
+        let same = taken_over(plates.zip(&mut self.plates), |id| {
+            of_same(id).and_then(|other| other.plates.get(id).copied())
+        }) + taken_over(fittings.zip(&mut self.fittings), |id| {
+            of_same(id).and_then(|other| other.fittings.get(id).copied())
+        });
         let all = (self.plates.len() + self.fittings.len()) as u64;
         counts.same.fetch_add(same, Ordering::Relaxed);
         counts.new.fetch_add(all - same, Ordering::Relaxed);
@@ -117,6 +108,21 @@ impl PartCells {
         });
         own.clone()
     }
+}
+
+/// Puts what there is of the same part in place of each part's own, and counts how often.
+fn taken_over<'i, 'o, C: Clone + 'o>(
+    own: impl Iterator<Item = (&'i str, &'o mut C)>,
+    of_same: impl Fn(&str) -> Option<&'o C>,
+) -> u64 {
+    let mut same = 0;
+    for (id, cell) in own {
+        if let Some(theirs) = of_same(id) {
+            cell.clone_from(theirs);
+            same += 1;
+        }
+    }
+    same
 }
 
 /// The parts of another body by their ids.

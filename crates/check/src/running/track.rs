@@ -317,24 +317,23 @@ impl Course {
         }
     }
 
-    /// What it is in words: `reverse curve of 600 mm radius with 30 mm straight between`.
+    /// What it is in words: `reverse curve of 600 mm radius, 30 mm straight between`.
     pub fn words(&self) -> String {
         match *self {
-            Self::Curve { radius } => format!("curve of {radius:.0} mm radius"),
-            Self::Reverse { radius, straight } => {
-                format!(
-                    "reverse curve of {radius:.0} mm radius with {straight:.0} mm straight between"
-                )
+            Self::Curve { radius } => format!("{radius:.0} mm radius"),
+            Self::Reverse { radius, straight } if straight > 0.0 => {
+                format!("reverse curve of {radius:.0} mm radius, {straight:.0} mm straight between")
             }
+            Self::Reverse { radius, .. } => format!("reverse curve of {radius:.0} mm radius"),
             Self::Crossover {
                 radius,
                 number,
                 spacing,
             } => format!(
-                "crossover 1 in {number} of {radius:.0} mm radius, tracks {spacing:.1} mm apart"
+                "crossover 1 in {number}, {radius:.0} mm radius, tracks {spacing:.0} mm apart"
             ),
             Self::Transition { radius, length } => {
-                format!("transition of {length:.0} mm to {radius:.0} mm radius")
+                format!("{radius:.0} mm radius with transitions of {length:.0} mm")
             }
         }
     }

@@ -27,7 +27,8 @@ struct Told {
 }
 
 /// Takes groups that were fitted to one part back to where they are drawn: those of whose parts no fewer fit the drawing than
-/// fit the group, and those of which all parts but one fit clearly better where they are drawn. A row of splashers with one too high is else a row that is tipped.
+/// fit the group, and those of which all parts but one fit clearly better where they are drawn. A row of splashers with one too
+/// high is else a row that is tipped.
 pub(super) fn agree(
     surface: &BodySurface<'_>,
     samples: &Samples,
@@ -50,16 +51,15 @@ pub(super) fn agree(
     let far = FAR * laid.noise;
     let reach = surface.size() / 150.0;
     let points = GroupPoints::of(surface, samples, laid, reach);
-    let told = points.told(|(point, normal)| {
+    let told = points.told(|placed| {
+        let (point, normal) = placed;
         let near = surface.nearest(point, faces(normal.as_ref()), reach);
         let drawn = near.map(|near| surface.part_of(&near));
         let group = drawn.and_then(|part| surface.parts[part].group)?;
         if !in_question[group] {
             return None;
         }
-        let stance = &stances[group];
-        let back = stance.as_if_drawn(point, &surface.groups[group]);
-        let turned = normal.map(|own| stance.pose.inverse().direction(&own));
+        let (back, turned) = stances[group].back(placed, &surface.groups[group]);
         let stood =
             surface.of_group[group].nearest(&surface.facets, &back, faces(turned.as_ref()), reach);
         let square = |own: Option<Near>| own.map_or(far * far, |own| own.square.min(far * far));

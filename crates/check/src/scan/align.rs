@@ -5,11 +5,11 @@ use super::error::ScanError;
 use super::field::Field;
 use super::fine::Pulled;
 use super::on_datum::{Laid, on_datum};
+use super::placed::Placed;
 use super::pose::Pose;
 use super::samples::Samples;
 use super::surface::{BodySurface, Faces};
 use super::thin::{dense, slopes, thinned};
-use geom::{Point3, Vector3};
 use nalgebra::Matrix6;
 
 /// Points that the exact position is found from.
@@ -98,7 +98,7 @@ pub(super) fn align(
 
 impl Alignment {
     /// A point of the scan in the body, with its normal if normals tell sides apart.
-    pub(super) fn in_body(&self, samples: &Samples, i: usize) -> (Point3, Option<Vector3>) {
+    pub(super) fn in_body(&self, samples: &Samples, i: usize) -> Placed {
         let normal = self.by_normals.then(|| samples.normal(i)).flatten();
         (
             self.pose.point(&samples.points[i]),

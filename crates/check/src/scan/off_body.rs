@@ -1,11 +1,11 @@
 //! The distances of all points of a scan from the body.
 
 use super::align::Alignment;
+use super::placed::Placed;
 use super::samples::Samples;
 use super::stance::Stance;
 use super::surface::{BodySurface, Near, faces};
 use super::thin::Cells;
-use geom::{Point3, Vector3};
 use rayon::prelude::*;
 
 /// A point that belongs to no part.
@@ -56,22 +56,20 @@ pub(super) fn offs(
         })
         .collect();
     let off = |i: usize| {
-        let (point, normal) = laid.in_body(samples, i);
-        let Some(mut near) = surface.nearest(&point, faces(normal.as_ref()), reach) else {
+        let placed = laid.in_body(samples, i);
+        let (point, normal) = &placed;
+        let Some(mut near) = surface.nearest(point, faces(normal.as_ref()), reach) else {
             return PointOff::NONE;
         };
         let group = surface.parts[surface.part_of(&near)].group;
-        if let Some(group) = group.filter(|group| moved[*group]) {
-            let stance = &stances[group];
-            if let Some(own) =
-                where_it_stands(surface, stance, group, &point, normal.as_ref(), reach)
-            {
-                near = own;
-            }
+        if let Some(group) = group.filter(|group| moved[*group])
+            && let Some(own) = where_it_stands(surface, &stances[group], group, &placed, reach)
+        {
+            near = own;
         }
         PointOff {
             part: surface.part_of(&near) as u16,
-            off: surface.off(&point, &near).distance as f32,
+            off: surface.off(point, &near).distance as f32,
         }
     };
     // Neighbours one after another: what the search looks at lies at hand.
@@ -96,16 +94,14 @@ fn where_it_stands(
     surface: &BodySurface<'_>,
     stance: &Stance,
     group: usize,
-    point: &Point3,
-    normal: Option<&Vector3>,
+    placed: &Placed,
     reach: f64,
 ) -> Option<Near> {
-    let own = &surface.groups[group];
-    let back = stance.as_if_drawn(point, own);
-    let turned = normal.map(|own| stance.pose.inverse().direction(own));
+    let (back, turned) = stance.back(placed, &surface.groups[group]);
     let near =
         surface.of_group[group].nearest(&surface.facets, &back, faces(turned.as_ref()), reach)?;
     let out = surface.facets[near.facet as usize].normal;
+    let point = placed.0;
     let height = (point - near.point).dot(&out);
     Some(Near {
         facet: near.facet,

@@ -14,13 +14,6 @@ const CHORD_ERROR_MM: f64 = 0.02;
 /// A part on one side of the engine stands clear of the middle by so much (mm).
 const SIDE_MM: f64 = 0.1;
 
-/// Box round points.
-pub(super) fn box_round(points: impl Iterator<Item = Point3>) -> (Point3, Point3) {
-    let far = f64::INFINITY;
-    let none = (Point3::new(far, far, far), Point3::new(-far, -far, -far));
-    points.fold(none, |(low, high), own| (low.inf(&own), high.sup(&own)))
-}
-
 /// What a part is made as.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Made<'b> {
@@ -188,4 +181,11 @@ fn group(body: &Body, parts: &mut [Part<'_>]) -> Vec<Group> {
         }
     }
     groups
+}
+
+/// Box round points.
+pub(super) fn box_round(points: impl Iterator<Item = Point3>) -> (Point3, Point3) {
+    let far = f64::INFINITY;
+    let none = (Point3::new(far, far, far), Point3::new(-far, -far, -far));
+    points.fold(none, |(low, high), own| (low.inf(&own), high.sup(&own)))
 }

@@ -103,21 +103,6 @@ struct Round {
 }
 
 impl Looker<'_> {
-    /// A point of the scan as it lay if a group stood as drawn, `point` being in the body.
-    fn back(
-        &self,
-        group: usize,
-        point: &Point3,
-        normal: Option<Vector3>,
-    ) -> (Point3, Option<Vector3>) {
-        let (own, stance) = (&self.surface.groups[group], &self.stances[group]);
-        let back = stance.pose.inverse();
-        (
-            stance.as_if_drawn(point, own),
-            normal.map(|own| back.direction(&own)),
-        )
-    }
-
     /// A rough look: those points alone that lie nearest to the part as drawn.
     fn seems_off(&self, part: usize, numbers: &[u32], tolerance: f64) -> bool {
         let Some(group) = self.surface.parts[part].group else {
@@ -131,8 +116,9 @@ impl Looker<'_> {
             .iter()
             .step_by(step)
             .map(|&i| {
-                let (point, normal) = self.laid.in_body(self.samples, i as usize);
-                let (point, normal) = self.back(group, &point, normal);
+                let placed = self.laid.in_body(self.samples, i as usize);
+                let (point, normal) =
+                    self.stances[group].back(&placed, &self.surface.groups[group]);
                 Back {
                     point,
                     normal,
@@ -182,8 +168,8 @@ impl Looker<'_> {
                 if (least - laid).sup(&(laid - most)).max() > 0.0 {
                     return None;
                 }
-                let (laid, normal) = self.laid.in_body(self.samples, i);
-                let (point, normal) = self.back(group, &laid, normal);
+                let placed = self.laid.in_body(self.samples, i);
+                let (point, normal) = stance.back(&placed, group_of);
                 let out = (low - room - point).sup(&(point - high - room));
                 (out.max() < 0.0).then_some((point, normal, laid))
             })

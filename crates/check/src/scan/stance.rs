@@ -3,7 +3,7 @@
 use super::align::Alignment;
 use super::fine::{NORMAL, median, tukey};
 use super::parts::{Group, Side};
-use super::placed::GroupPoints;
+use super::placed::{GroupPoints, Placed};
 use super::pose::{Normals, Pose, row, spread_at};
 use super::samples::Samples;
 use super::surface::{BodySurface, Near, faces};
@@ -56,6 +56,15 @@ impl Stance {
             unsure: [f64::INFINITY; UNKNOWNS],
             points: 0,
         }
+    }
+
+    /// A point of the scan, with its normal, as it lay if the group stood as drawn.
+    pub(super) fn back(&self, (point, normal): &Placed, group: &Group) -> Placed {
+        let back = self.pose.inverse();
+        (
+            self.as_if_drawn(point, group),
+            normal.map(|own| back.direction(&own)),
+        )
     }
 
     /// Where a point of the group stands that is drawn at a place: the way back of [`Stance::as_if_drawn`].

@@ -98,7 +98,7 @@ pub fn on_curve_sheet(
         top -= scale * (high.y - low.y) + BETWEEN / 2.0 + spare;
     }
     items.extend(table.items(paper.low().y + table_height));
-    let course = source.course_words();
+    let course = source.found.course.words();
     let facts = "From above, springs at rest; figures in mm on the model";
     let subject = format!("On the curve: {course}");
     Ok(finished_with(
@@ -112,27 +112,6 @@ pub fn on_curve_sheet(
 }
 
 impl OnCurveSource<'_> {
-    fn course_words(&self) -> String {
-        use check::running::Course;
-        match self.found.course {
-            Course::Curve { radius } => format!("{radius:.0} mm radius"),
-            Course::Reverse { radius, straight } if straight > 0.0 => {
-                format!("reverse curve of {radius:.0} mm radius, {straight:.0} mm straight between")
-            }
-            Course::Reverse { radius, .. } => format!("reverse curve of {radius:.0} mm radius"),
-            Course::Crossover {
-                radius,
-                number,
-                spacing,
-            } => format!(
-                "crossover 1 in {number}, {radius:.0} mm radius, tracks {spacing:.0} mm apart"
-            ),
-            Course::Transition { radius, length } => {
-                format!("{radius:.0} mm radius with transitions of {length:.0} mm")
-            }
-        }
-    }
-
     /// The standings that ask for most, each once.
     fn plans(&self) -> Result<Vec<Plan>, RunningError> {
         let passage = &self.found.passage;

@@ -1,7 +1,7 @@
 //! `platework bench --files`: every writer beside the writing of its own bytes.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Instant;
 
 use artwork::FlatDrawing;
@@ -16,6 +16,7 @@ use solid::{MeshOptions, PlateMesh, SolidError};
 use super::Verdict;
 use super::bench::median;
 use crate::cli::BenchArgs;
+use crate::cpu_time::cpu_ms;
 use crate::failure::Failure;
 use crate::memory::peak_memory_kib;
 use crate::stdout;
@@ -325,22 +326,6 @@ impl Clock {
 
 fn milliseconds(since: Instant) -> f64 {
     since.elapsed().as_secs_f64() * 1e3
-}
-
-/// Time that all threads of this program have had a processor (ms), where the system tells.
-fn cpu_ms() -> Option<f64> {
-    // The system brings a thread's time up to date when it is asked to give way.
-    std::thread::yield_now();
-    let mut nanoseconds = 0.0;
-    for task in fs::read_dir("/proc/self/task").ok()? {
-        let path: PathBuf = task.ok()?.path().join("schedstat");
-        // A thread may end between the listing and here.
-        let Ok(text) = fs::read_to_string(path) else {
-            continue;
-        };
-        nanoseconds += text.split_whitespace().next()?.parse::<f64>().ok()?;
-    }
-    Some(nanoseconds / 1e6)
 }
 
 fn say(bench: &Bench) -> Result<(), Failure> {

@@ -72,3 +72,17 @@ pub(crate) fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     }
     files
 }
+
+/// The same files with the same content; the first that differs is named.
+pub(crate) fn assert_same_files(
+    one: &BTreeMap<String, Vec<u8>>,
+    other: &BTreeMap<String, Vec<u8>>,
+) {
+    assert_eq!(
+        one.keys().collect::<Vec<_>>(),
+        other.keys().collect::<Vec<_>>()
+    );
+    for (file, bytes) in one {
+        assert!(*bytes == other[file], "{file} differs");
+    }
+}
