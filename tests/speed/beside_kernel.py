@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
 """Speed of the plates of a body beside another geometry kernel (OCCT, PyPI `cadquery-ocp`), pair by pair.
 
-    python3 -m venv VENV && VENV/bin/pip install -r .ci/requirements.txt
-    VENV/bin/python tests/speed/beside_kernel.py [MODEL] [--pairs N] [--threads N] [--fused] [--their-chord MM]
+    bash tests/install
+    target/python/bin/python tests/speed/beside_kernel.py [MODEL] [--pairs N] [--threads N] [--fused] [--their-chord MM]
 
 Both make the same plates of one model: build, mesh within 0.02 mm, and write a binary STL and a STEP file of
 each plate and one GLB of all. They take turns, and which begins changes from pair to pair. With one thread both

@@ -14,7 +14,7 @@ import tempfile
 import time
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2] / ".ci"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "reliability"))
 
 from served import Server, ask  # noqa: E402
 

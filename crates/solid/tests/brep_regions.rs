@@ -1,7 +1,7 @@
 //! Exact solids of plates with places of other depth, slots, tabs and folds.
 //!
 //! As in `brep_solids.rs` each is written to the target folder with the figures expected of it, for
-//! `.ci/step_check.py`.
+//! `tests/conformance/step_check.py`.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 

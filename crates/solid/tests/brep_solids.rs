@@ -1,7 +1,7 @@
 //! Exact solids of flat and rolled plates against the sheet's own measures.
 //!
 //! Each solid is also written to the target folder with the figures expected of it, for
-//! `.ci/step_check.py` to hold against another geometry kernel.
+//! `tests/conformance/step_check.py` to hold against another geometry kernel.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 

@@ -131,7 +131,7 @@ fn assert_sound(plate: &Plate) -> f64 {
     want
 }
 
-/// Leaves the file and what it should measure in the target folder, a list for each plate, for `.ci/step_check.py`.
+/// Leaves the file and what it should measure in the target folder, a list for each plate, for `tests/conformance/step_check.py`.
 fn write_for_the_other_kernel(plate: &Plate, file: &str, volume: f64) {
     let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("brep-cuts");
     std::fs::create_dir_all(&folder).unwrap();

@@ -119,7 +119,7 @@ fn a_polygon_in_its_circle() {
     near(found.greatest, 10.0 * (1.0 - cos(PI / 12.0)), 1e-9);
 }
 
-/// Made once by `.ci/scan_values.py` with trimesh 5.2.0 (`trimesh.proximity.closest_point`), at the same points.
+/// Made once by `tests/conformance/scan_values.py` with trimesh 5.2.0 (`trimesh.proximity.closest_point`), at the same points.
 #[test]
 fn the_same_by_another_library() {
     let (plain, lumpy) = (sphere(10.0, 10, 0.0), sphere(10.0, 14, 0.03));

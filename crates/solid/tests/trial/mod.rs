@@ -201,7 +201,7 @@ pub(crate) fn assert_sound_file(id: &str, text: &str) {
     assert!(missing.is_empty(), "{id}: undefined {missing:?}");
 }
 
-/// Solids written for `.ci/step_check.py`, with the figures expected of each.
+/// Solids written for `tests/conformance/step_check.py`, with the figures expected of each.
 pub(crate) struct Files {
     folder: PathBuf,
     list: Vec<String>,

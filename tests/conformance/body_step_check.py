@@ -1,6 +1,6 @@
 """Reads the STEP file of a whole body with another geometry kernel (OCCT, PyPI `cadquery-ocp`).
 
-    python3 .ci/body_step_check.py FOLDER ...
+    python3 tests/conformance/body_step_check.py FOLDER ...
 
 Each folder is a build's. Its `body.step` must be read without a fault, hold one engine with its sub-assemblies
 and under them exactly the plates that `solids/measures.json` lists, each one valid solid of the plate's name, with a

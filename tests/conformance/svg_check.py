@@ -1,6 +1,6 @@
 """Holds the SVG files of a build against the document type of SVG 1.1 (W3C, second edition; Debian `w3c-sgml-lib`).
 
-Run: `python .ci/svg_check.py BUILD_FOLDER`. Names and ids, what may stand in what, and that no id is used twice are
+Run: `python tests/conformance/svg_check.py BUILD_FOLDER`. Names and ids, what may stand in what, and that no id is used twice are
 the document type's; it is older than the attributes `role`, `aria-*` and `data-*`, which SVG 2 (W3C CR 2018, 5.10 and 5.13)
 has: those are looked at here and left out of what is shown to xmllint. Exit status 1 if anything is wrong.
 """

@@ -1,6 +1,6 @@
 """Holds exact solids against another geometry kernel (OCCT, PyPI `cadquery-ocp`).
 
-    python3 .ci/step_check.py LIST.json ...
+    python3 tests/conformance/step_check.py LIST.json ...
 
 A list is an array of objects, or a build's report.json whose plates have such an object as `solid`.
 Files are relative to the list:

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Two drawings of class B: the sound one has no finding that counts, the other just its three faults.
 
-    python3 .ci/artwork_verdict.py PLATEWORK
+    python3 tests/conformance/artwork_verdict.py PLATEWORK
 """
 import json
 import subprocess
