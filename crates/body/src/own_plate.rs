@@ -111,7 +111,7 @@ impl Body {
         let mut joints = Vec::new();
         for (i, join) in own.joins.iter().enumerate() {
             let key = format!("joins[{i}]");
-            let help = "a join names a hole of another plate, like  frame-left/fixing-front";
+            let help = "a join names a hole of another plate, like  footplate/fixing-front";
             let target = join.split_once('/').and_then(|(id, feature)| {
                 let other = self.plate(id)?;
                 Some((other, other.hole(feature)?))

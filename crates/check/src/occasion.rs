@@ -1,10 +1,16 @@
-//! Which command a finding comes of, so that its waivers are spoken of there and nowhere else.
+//! When a rule is looked at.
+
+use crate::RULES;
 
 /// What is looked at when findings are made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Occasion {
-    /// The body by itself, and artwork drawn for it.
-    Model,
+    /// The body by itself.
+    Body,
+    /// Artwork drawn for the body, the body with it. Rules of the etch are here too: they hold for plates as meant and as drawn.
+    Artwork,
+    /// The plates laid on their sheets.
+    Fret,
     /// The train on a curve.
     Curve,
     /// Readings of the finished model.
@@ -13,37 +19,14 @@ pub enum Occasion {
     Scan,
 }
 
-/// Rules of the train on a curve, its motor and its weight.
-const ON_THE_CURVE: [&str; 16] = [
-    "wheel-touches",
-    "wheel-near",
-    "truck-touches",
-    "truck-near",
-    "axle-side-play",
-    "bogie-slide",
-    "wheel-attack",
-    "tender-near-engine",
-    "outside-loading-gauge",
-    "outside-structure",
-    "motor-touches",
-    "motor-near",
-    "weight-beyond-axles",
-    "too-light",
-    "too-heavy",
-    "axle-lifts",
-];
-
 impl Occasion {
-    /// Where a rule is looked at. A word that is no rule belongs to the model, where it is told that it lets nothing pass.
-    pub fn of(rule: &str) -> Self {
-        if rule.starts_with("built-") {
-            Self::Readings
-        } else if rule.starts_with("scan-") {
-            Self::Scan
-        } else if ON_THE_CURVE.contains(&rule) {
-            Self::Curve
-        } else {
-            Self::Model
+    /// Whether all that a rule may find has been looked for on this occasion, so that a waiver of which nothing was found lets
+    /// nothing pass. A word that is no rule is told to be idle with the body.
+    pub fn has_looked_for(self, rule: &str) -> bool {
+        let known = RULES.iter().find(|known| known.word == rule);
+        match known.map_or(Self::Body, |known| known.occasion) {
+            Self::Body => matches!(self, Self::Body | Self::Artwork),
+            own => own == self,
         }
     }
 }
@@ -57,7 +40,7 @@ mod tests {
     #[test]
     fn rules_belong_where_the_book_has_them() {
         let book = include_str!("../../../docs/rules.md");
-        let mut heading = Occasion::Model;
+        let mut heading = Occasion::Body;
         let mut read = 0;
         for line in book.lines() {
             if let Some(title) = line.strip_prefix("## ") {
@@ -65,14 +48,19 @@ mod tests {
                     "On the curve" => Occasion::Curve,
                     "The finished model" => Occasion::Readings,
                     "Scanned" => Occasion::Scan,
-                    _ => Occasion::Model,
+                    "The body by itself" | "Waivers" => Occasion::Body,
+                    "The fret" => Occasion::Fret,
+                    _ => Occasion::Artwork,
                 };
             }
             if let Some(word) = line
                 .strip_prefix("### `")
                 .and_then(|own| own.strip_suffix('`'))
             {
-                assert_eq!(Occasion::of(word), heading, "{word}");
+                let rule = RULES.iter().find(|rule| rule.word == word).unwrap();
+                // Rules of the etch stand with the body, and hold for what is drawn too.
+                let etched = heading == Occasion::Body && rule.occasion == Occasion::Artwork;
+                assert!(rule.occasion == heading || etched, "{word}");
                 read += 1;
             }
         }

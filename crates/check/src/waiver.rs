@@ -43,6 +43,18 @@ pub struct Judgement {
     pub waived: Vec<Waived>,
 }
 
+impl Judgement {
+    /// Those that stand and are about waivers that let nothing pass.
+    pub fn waiver_notes(&self) -> impl Iterator<Item = &Finding> {
+        let about = |own: &&Finding| [IDLE, OVER].contains(&own.rule);
+        self.left.iter().filter(about)
+    }
+}
+
+/// Rules that waivers themselves may break.
+const IDLE: &str = "waiver-idle";
+const OVER: &str = "waiver-over";
+
 /// What a file of waivers says.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Waivers {
@@ -129,7 +141,7 @@ impl Waivers {
             }
         }
         for (waiver, used) in self.waivers.iter().zip(used) {
-            if !used && Occasion::of(&waiver.rule) == occasion {
+            if !used && occasion.has_looked_for(&waiver.rule) {
                 judgement.left.push(self.idle(waiver, today));
             }
         }
@@ -152,14 +164,14 @@ impl Waivers {
     fn idle(&self, waiver: &Waiver, today: &str) -> Finding {
         let (rule, sentence) = match &waiver.until {
             Some(until) if !waiver.holds_on(today) => (
-                "waiver-over",
+                OVER,
                 format!(
                     "line {} of {}: the waiver of {} at {} held until {until}",
                     waiver.line, self.file, waiver.rule, waiver.path
                 ),
             ),
             _ => (
-                "waiver-idle",
+                IDLE,
                 format!(
                     "line {} of {}: nothing was found of {} at {}, so the waiver can go",
                     waiver.line, self.file, waiver.rule, waiver.path
@@ -359,20 +371,24 @@ mod tests {
             finding("outline", "cab-front/top", "cab-front"),
             finding("outline", "cab-back/top", "cab-back"),
         ];
-        let judged = waivers.judge(findings, Occasion::Model, "2026-11-25");
+        let judged = waivers.judge(findings, Occasion::Artwork, "2026-11-25");
         assert_eq!(judged.waived.len(), 1);
         assert_eq!(judged.waived[0].waiver.reason, "filed by hand");
         let rules: Vec<&str> = judged.left.iter().map(|own| own.rule).collect();
         assert_eq!(rules, ["outline", "waiver-idle"]);
+        // Without the drawing nobody knows whether it breaks the rule of the first.
+        let alone = waivers.judge(Vec::new(), Occasion::Body, "2026-11-25");
+        let paths: Vec<&str> = alone.left.iter().map(|own| own.path.as_str()).collect();
+        assert_eq!(paths, ["a~b"]);
         let fits = vec![finding("fit", "a~b", "a")];
         assert_eq!(
             waivers
-                .judge(fits.clone(), Occasion::Model, "2026-12-31")
+                .judge(fits.clone(), Occasion::Body, "2026-12-31")
                 .waived
                 .len(),
             1
         );
-        let late = waivers.judge(fits, Occasion::Model, "2027-01-01");
+        let late = waivers.judge(fits, Occasion::Body, "2027-01-01");
         assert!(late.waived.is_empty());
         assert!(
             late.left

@@ -48,7 +48,7 @@ impl Workshop {
             .iter()
             .chain(&tested.test_build.findings);
         let all = self.findings().iter().chain(drawn).cloned().collect();
-        let mut judgement = waivers.judge(all, check::Occasion::Model, today);
+        let mut judgement = waivers.judge(all, check::Occasion::Artwork, today);
         judgement.left.sort_by(check::worst_first);
         tested.test_build.judge_by(&judgement.left);
         judgement

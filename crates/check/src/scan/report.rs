@@ -1,7 +1,7 @@
 //! A scan held against a body: everything that is told of it.
 
 use super::agreed::agree;
-use super::align::{Alignment, align};
+use super::align::{Alignment, LEAST_POINTS, align};
 use super::built_error::{BuiltError, built_errors, single_errors};
 use super::error::ScanError;
 use super::findings::findings;
@@ -135,10 +135,11 @@ pub fn compare_scan(
 ) -> Result<ScanReport, ScanError> {
     let (file_points, file_triangles) = (scan.points.len(), scan.triangles.len());
     let flat_triangles = scan.flat_triangles;
-    if file_points == 0 {
+    // Triangles are sampled, so that a drawing of a few large ones would be laid on the body; no scan has so few points.
+    if file_points < LEAST_POINTS {
         return Err(ScanError::TooFew {
-            points: 0,
-            least: super::align::LEAST_POINTS,
+            points: file_points,
+            least: LEAST_POINTS,
         });
     }
     let mut samples = Samples::of(scan);

@@ -391,6 +391,20 @@ fn few(seed: u64) -> Scanner<'static> {
     }
 }
 
+/// Two triangles that lie on the cab's front are no scan, however many points could be taken from them.
+#[test]
+fn a_drawing_of_a_few_triangles_is_no_scan() {
+    let (engine, surface) = class_b();
+    let ply = b"ply\nformat ascii 1.0\nelement vertex 4\nproperty float x\nproperty float y\nproperty float z\n\
+        element face 2\nproperty list uchar int vertex_indices\nend_header\n\
+        0 0 0\n200 0 0\n200 60 0\n0 60 0\n3 0 1 2\n3 0 2 3\n";
+    let refused = compare(engine, surface, ply);
+    assert!(
+        matches!(refused, Err(ScanError::TooFew { points: 4, .. })),
+        "{refused:?}"
+    );
+}
+
 /// Points on the fine meshes, without noise, lie on the body within their own chord error: what is measured is the true
 /// surface and not the mesh that the search begins with, whose chords are ten times as coarse.
 #[test]

@@ -61,7 +61,7 @@ impl Checked {
         let today = today();
         let Some(mut tested) = tested else {
             return Self {
-                judged: waivers.judge(workshop.findings().to_vec(), Occasion::Model, &today),
+                judged: waivers.judge(workshop.findings().to_vec(), Occasion::Body, &today),
                 workshop,
                 tested: None,
             };

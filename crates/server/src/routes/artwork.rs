@@ -7,8 +7,8 @@ use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
 
 use check::Judgement;
-use export::{WaivedJson, waived_json};
-use serde::{Serialize, Serializer};
+use export::{FindingJson, WaivedJson, waived_json};
+use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::models::{body_refused, require_media};
@@ -127,13 +127,22 @@ struct Judged {
     #[serde(flatten)]
     tested: Tested,
     /// Findings that waivers let pass.
-    #[serde(rename = "waived", serialize_with = "waived")]
-    #[schema(value_type = Vec<WaivedJson>)]
+    waived: Vec<WaivedJson>,
+    /// Notes about waivers that let nothing pass.
+    waiver_notes: Vec<FindingJson>,
+    #[serde(skip)]
     judgement: Judgement,
 }
 
-fn waived<S: Serializer>(judgement: &Judgement, serializer: S) -> Result<S::Ok, S::Error> {
-    waived_json(&judgement.waived).serialize(serializer)
+impl Judged {
+    fn of(tested: Tested, judgement: Judgement) -> Self {
+        Self {
+            tested,
+            waived: waived_json(&judgement.waived),
+            waiver_notes: judgement.waiver_notes().map(FindingJson::from).collect(),
+            judgement,
+        }
+    }
 }
 
 /// Checks the drawing sent, and answers with what is made of that.
@@ -155,7 +164,7 @@ async fn answered(
             let side_file = side_file.as_deref().map(str::as_bytes);
             let mut tested = workshop.tested(&drawing, DRAWING, side_file)?;
             let judgement = workshop.judge(&mut tested, &waivers, &today());
-            make(&workshop, &Judged { tested, judgement })
+            make(&workshop, &Judged::of(tested, judgement))
         })
         .await??;
     let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(media))];

@@ -82,7 +82,7 @@ pub(crate) async fn list_findings(
     let day = today();
     let beside = beside(&waivers, &day);
     product_beside(&state, asked, FINDINGS, &beside, move |workshop, _| {
-        let judged = waivers.judge(workshop.findings().to_vec(), Occasion::Model, &day);
+        let judged = waivers.judge(workshop.findings().to_vec(), Occasion::Body, &day);
         let told = |finding: &Finding| Told::of(finding, workshop.body());
         Ok(json(&FindingList {
             findings: judged.left.iter().map(told).collect(),
