@@ -139,7 +139,7 @@ pub(crate) fn add_ticks(plate: &mut Plate, rulings: &[(&str, f64)], room: f64, h
     add_ticks_clear(plate, rulings, (0.0, 0.0), room, half_etch);
 }
 
-/// As [`add_ticks`], the ticks standing clear of the ends by `clear` (mm), front and rear.
+/// As [`add_ticks`], the ticks standing clear of the ends by `clear`, fractions of the rulings at the front and the rear.
 pub(crate) fn add_ticks_clear(
     plate: &mut Plate,
     rulings: &[(&str, f64)],
@@ -159,7 +159,7 @@ pub(crate) fn add_ticks_clear(
         let from = loft.flat(SurfacePoint { w, v: 0.0 });
         let to = loft.flat(SurfacePoint { w, v: 1.0 });
         let length = TICK.1.min(0.8 * room).min(ruling.length / 4.0) / ruling.length;
-        let ends = (clear.0 / ruling.length, 1.0 - clear.1 / ruling.length);
+        let ends = (clear.0, 1.0 - clear.1);
         for (end, v, corner) in [
             (near, (ends.0, ends.0 + length), from),
             (far, (ends.1 - length, ends.1), to),

@@ -51,7 +51,7 @@ fn all_within(drawing: &FlatDrawing) -> bool {
     holes_clear && points.all(|point| lies_in(point) && !in_hole(point))
 }
 
-/// Every plate of every model has one, but for one: its volume is the metal of its flat, it lies in the plane of the flat, and it has no
+/// Every plate of every model has one: its volume is the metal of its flat, it lies in the plane of the flat, and it has no
 /// less metal than was formed, which bending leaves as it is.
 #[test]
 fn every_plate_of_every_model_has_a_flat_solid() {
@@ -103,8 +103,7 @@ fn every_plate_of_every_model_has_a_flat_solid() {
             plates += 1;
         }
     }
-    // Half-etched lines of a conical ring end at a curved edge so flatly that they cannot be led over it.
-    assert_eq!(without, ["ten-wheeler boiler-wrapper-2"]);
+    assert!(without.is_empty(), "{without:?}");
     assert!(
         plates > 400 && reaching < plates / 20,
         "{reaching} of {plates}"

@@ -101,16 +101,19 @@ pub(super) fn add(model: &Model, wrapper: &mut Plate, from: f64, places: &[f64],
     warn_of_narrow_bands(model, wrapper, body);
 }
 
-/// Metal along a wrapper's front and rear edge that a band takes (mm).
+/// Between a band and the end of a tick (mm): drawn as arcs, either by itself, the two would touch here and cross there.
+const TICK_CLEAR_MM: f64 = 0.02;
+
+/// What bands along a wrapper's front and rear edge take of the rulings (fractions), ticks clear of them.
 pub(super) fn at_ends(wrapper: &Plate) -> (f64, f64) {
-    let length = loft_of(wrapper).axial_length();
+    let clear = TICK_CLEAR_MM / loft_of(wrapper).axial_length();
     let mut taken = (0.0, 0.0);
     for (from, to) in spans(wrapper).map(|(_, span)| span) {
         if from == 0.0 {
-            taken.0 = to * length;
+            taken.0 = to + clear;
         }
         if to == 1.0 {
-            taken.1 = (1.0 - from) * length;
+            taken.1 = 1.0 - from + clear;
         }
     }
     taken

@@ -21,8 +21,9 @@ pub(super) fn build(model: &Model, body: &mut Body) -> Result<(), BodyError> {
         .process
         .half_etch_depth
         .at(wrapper.sheet.thickness());
-    let crown = loft_of(&wrapper).datum();
-    let clear = (0.0, section::rear_x(model) - ends.full_height.1);
+    let loft = loft_of(&wrapper);
+    let sloped = (section::rear_x(model) - ends.full_height.1) / loft.axial_length();
+    let (crown, clear) = (loft.datum(), (0.0, sloped));
     add_ticks_clear(&mut wrapper, &[("centre-line", crown)], clear, 1.0, etched);
     if model
         .safety_valves
