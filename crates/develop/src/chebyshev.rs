@@ -1,10 +1,18 @@
 //! Smooth functions as Chebyshev series, and their running integrals.
 
+use std::sync::LazyLock;
+
 use geom::math::{PI, cos};
 
 /// Terms of a series. Rates of a loft's patch are smooth in an angle of half a radian; the
 /// coefficients of a slender wrapper fall by about 10⁻¹ a term, so eighteen reach the rounding of `f64`.
 pub(crate) const TERMS: usize = 18;
+
+/// cos(πk(j + ½)/n): the k-th term at the j-th node.
+static AT_NODES: LazyLock<[[f64; TERMS]; TERMS]> = LazyLock::new(|| {
+    let term = |k: usize, j: usize| cos(PI * k as f64 * (j as f64 + 0.5) / TERMS as f64);
+    std::array::from_fn(|k| std::array::from_fn(|j| term(k, j)))
+});
 
 /// A function on an interval as Σ cₖ Tₖ(x), x running from −1 to 1 over the interval.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,21 +25,15 @@ pub(crate) struct Series {
 impl Series {
     /// Abscissae at which a function is sampled to make a series on `from..to`.
     pub(crate) fn nodes(from: f64, to: f64) -> [f64; TERMS] {
-        std::array::from_fn(|j| {
-            let x = cos(PI * (j as f64 + 0.5) / TERMS as f64);
-            (from + to) / 2.0 + (to - from) / 2.0 * x
-        })
+        AT_NODES[1].map(|x| (from + to) / 2.0 + (to - from) / 2.0 * x)
     }
 
     /// The series through values at [`Series::nodes`] (discrete cosine transform).
     pub(crate) fn through(from: f64, to: f64, values: &[f64; TERMS]) -> Self {
         let n = TERMS as f64;
         let coefficients = std::array::from_fn(|k| {
-            let sum: f64 = values
-                .iter()
-                .enumerate()
-                .map(|(j, value)| value * cos(PI * k as f64 * (j as f64 + 0.5) / n))
-                .sum();
+            let terms = values.iter().zip(&AT_NODES[k]);
+            let sum: f64 = terms.map(|(value, term)| value * term).sum();
             sum * if k == 0 { 1.0 } else { 2.0 } / n
         });
         Self {

@@ -1,8 +1,7 @@
 //! A ruling where it stands in space.
 
 use crate::Loft;
-use geom::math::{cos, sin};
-use geom::{BodyPoint, Vector2, Vector3};
+use geom::{BodyPoint, Vector3};
 
 /// A ruling of the formed mid-surface: its two ends and the sheet's normal along it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,10 +21,8 @@ impl Loft {
     /// [`Loft::ruling`] would go over to the next patch.
     pub fn formed_ruling(&self, patch: usize, fraction: f64) -> FormedRuling {
         let shape = &self.patches[patch].shape;
-        let (front, rear, heading) = shape.section(fraction * shape.span());
-        let tangent = self
-            .frame
-            .direction(Vector2::new(cos(heading), sin(heading)));
+        let (front, rear, tangent) = shape.section(fraction * shape.span());
+        let tangent = self.frame.direction(tangent);
         let along = self.frame.axis * self.length + self.frame.direction(rear - front);
         FormedRuling {
             front: self.frame.point(front, 0.0),

@@ -11,7 +11,7 @@ use crate::alignment::{align_runs, equal_fraction};
 use crate::error::{DevelopError, SectionEnd};
 use crate::patch::{Fan, PatchShape};
 use crate::turning::{Piece, Run, SAME_HEADING, Turning, read_turning, shift_headings};
-use geom::math::{sin_cos, wrap_angle};
+use geom::math::{cos, sin, sin_cos, wrap_angle};
 use geom::tolerance::COINCIDENT_MM;
 use geom::{Chain, Point2, Vector2};
 
@@ -101,7 +101,7 @@ fn push_plane(
         patches.push(PatchShape::Plane {
             front,
             rear,
-            heading,
+            tangent: Vector2::new(cos(heading), sin(heading)),
         });
     }
 }

@@ -54,10 +54,9 @@ impl Loft {
         if shift == 0.0 {
             return place.point;
         }
-        let (_, _, heading) = self.patches[i].shape.section(s);
+        let (_, _, tangent) = self.patches[i].shape.section(s);
         let side = self.patches[i].turn().signum();
-        let (sin_h, cos_h) = geom::math::sin_cos(heading);
-        let towards_centre = geom::Vector2::new(-sin_h, cos_h) * side;
+        let towards_centre = geom::Vector2::new(-tangent.y, tangent.x) * side;
         place.point + self.frame.direction(towards_centre) * shift
     }
 

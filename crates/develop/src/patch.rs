@@ -2,7 +2,7 @@
 
 use crate::chebyshev::{Series, TERMS};
 use crate::loft::LoftFrame;
-use geom::math::{cos, sin, sin_cos};
+use geom::math::sin_cos;
 use geom::{FlatPoint, Point2, Vector2, Vector3};
 
 /// A fan of tangents about a centre: an arc seen from inside, a point if the radius is zero.
@@ -16,11 +16,12 @@ pub(crate) struct Fan {
 /// What a patch is in the two section planes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum PatchShape {
-    /// Straight in both sections (or a point in one): the tangent keeps its heading.
+    /// Straight in both sections (or a point in one): the tangent is the same all along.
     Plane {
         front: (Point2, Point2),
         rear: (Point2, Point2),
-        heading: f64,
+        /// Direction of the section (unit vector).
+        tangent: Vector2,
     },
     /// Turning in both sections about their centres from one heading to the other.
     Cone {
@@ -40,8 +41,8 @@ pub struct Ruling {
     pub(crate) front: Point2,
     /// Rear end in the section plane.
     pub(crate) rear: Point2,
-    /// Heading of the section's tangent, the same at both ends (rad).
-    pub(crate) heading: f64,
+    /// Direction of the section (unit vector), the same at both ends.
+    pub(crate) tangent: Vector2,
     /// Front end on the flat.
     pub flat: FlatPoint,
     /// Direction of the ruling on the flat (unit vector).
@@ -116,17 +117,17 @@ impl PatchShape {
         }
     }
 
-    /// Section points and heading at parameter `s`.
-    pub(crate) fn section(&self, s: f64) -> (Point2, Point2, f64) {
+    /// Section points and the section's tangent (unit vector) at parameter `s`.
+    pub(crate) fn section(&self, s: f64) -> (Point2, Point2, Vector2) {
         match self {
             Self::Plane {
                 front,
                 rear,
-                heading,
+                tangent,
             } => (
                 front.0 + (front.1 - front.0) * s,
                 rear.0 + (rear.1 - rear.0) * s,
-                *heading,
+                *tangent,
             ),
             Self::Cone {
                 front,
@@ -136,14 +137,13 @@ impl PatchShape {
                 ..
             } => {
                 let side = (to - from).signum();
-                let heading = from + side * s;
-                let (sin_h, cos_h) = sin_cos(heading);
+                let (sin_h, cos_h) = sin_cos(from + side * s);
                 // The centre lies to the side of the turn: left for a positive one.
                 let spoke = Vector2::new(sin_h, -cos_h) * side;
                 (
                     front.centre + spoke * front.radius,
                     rear.centre + spoke * rear.radius,
-                    heading,
+                    Vector2::new(cos_h, sin_h),
                 )
             }
         }
@@ -151,9 +151,8 @@ impl PatchShape {
 
     /// Rates at parameter `s` for sections `length` apart.
     pub(crate) fn rates(&self, s: f64, length: f64) -> Rates {
-        let (front, rear, heading) = self.section(s);
+        let (front, rear, tangent) = self.section(s);
         let across = rear - front;
-        let tangent = Vector2::new(cos(heading), sin(heading));
         let left = Vector2::new(-tangent.y, tangent.x);
         let ruling = (length * length + across.norm_squared()).sqrt();
         let cos_beta = across.dot(&tangent) / ruling;
@@ -217,13 +216,8 @@ impl Patch {
         Self { shape, table }
     }
 
-    /// Front end on the flat and direction of the ruling (a vector of the ruling's length).
-    fn flat_ruling(&self, s: f64, length: f64) -> (FlatPoint, Vector2) {
-        self.flat_ruling_of(s, || self.shape.rates(s, length).ruling)
-    }
-
-    /// As [`Patch::flat_ruling`], the ruling's length by `ruling` where it has to be known.
-    fn flat_ruling_of(&self, s: f64, ruling: impl FnOnce() -> f64) -> (FlatPoint, Vector2) {
+    /// Front end on the flat and direction of the ruling (a vector of the ruling's length, `ruling` for a cone).
+    fn flat_ruling(&self, s: f64, ruling: f64) -> (FlatPoint, Vector2) {
         match &self.table {
             FlatTable::Plane {
                 start,
@@ -239,20 +233,21 @@ impl Patch {
                 let panel = &panels[panels.iter().position(|p| s <= p.to).unwrap_or(last)];
                 let [direction, x, y] = Series::all_at([&panel.direction, &panel.x, &panel.y], s);
                 let (sin_d, cos_d) = sin_cos(direction);
-                (FlatPoint::new(x, y), Vector2::new(cos_d, sin_d) * ruling())
+                (FlatPoint::new(x, y), Vector2::new(cos_d, sin_d) * ruling)
             }
         }
     }
 
     /// The ruling at parameter `s` for sections `length` apart.
     pub(crate) fn ruling(&self, s: f64, length: f64) -> Ruling {
-        let (front, rear, heading) = self.shape.section(s);
-        let (flat, vector) = self.flat_ruling(s, length);
+        let (front, rear, tangent) = self.shape.section(s);
+        let full = (length * length + (rear - front).norm_squared()).sqrt();
+        let (flat, vector) = self.flat_ruling(s, full);
         let length = vector.norm();
         Ruling {
             front,
             rear,
-            heading,
+            tangent,
             flat,
             flat_direction: vector / length,
             length,
@@ -260,45 +255,51 @@ impl Patch {
     }
 
     /// The parameter of the ruling on which a point of the flat lies, searched over the patch.
+    ///
+    /// A point beyond the first or last ruling takes that ruling.
     pub(crate) fn parameter_at(&self, point: FlatPoint, length: f64) -> f64 {
         let span = self.shape.span();
-        let off = |s: f64| {
-            let (start, vector) = self.flat_ruling(s, length);
-            vector.normalize().perp(&(point - start))
+        // How far the point lies beyond a ruling, and the rate at which rulings come nearer to it.
+        let beyond = |s: f64| {
+            let rates = self.shape.rates(s, length);
+            let (start, vector) = self.flat_ruling(s, rates.ruling);
+            let (from, along) = (point - start, vector / rates.ruling);
+            let rate = rates.swing * along.dot(&from) + rates.front_speed * rates.sin_beta;
+            (along.perp(&from), rate)
         };
         let (mut low, mut high) = (0.0, span);
+        // Ends that a point may still lie beyond. An end is asked once a step leads past it, and not if the middle lies between it
+        // and the point: on the flat of a wide cone it has swung by more than half a turn then, and cannot say on which side it is.
+        let (mut below, mut above) = (true, true);
         let mut s = span / 2.0;
-        // The middle is asked first: on the flat of a wide cone the first ruling has swung by more than
-        // half a turn from the last and cannot say on which side of it a point near the last one lies.
-        if off(s) >= 0.0 {
-            if off(high) >= 0.0 {
-                return high;
-            }
-        } else if off(low) <= 0.0 {
-            return low;
-        }
         for _ in 0..60 {
-            let rates = self.shape.rates(s, length);
-            let (start, vector) = self.flat_ruling_of(s, || rates.ruling);
-            let (from, along) = (point - start, vector / rates.ruling);
-            let value = along.perp(&from);
+            let (value, rate) = beyond(s);
             if value > 0.0 {
-                low = s;
+                (low, below) = (s, false);
             } else {
-                high = s;
+                (high, above) = (s, false);
             }
-            let slope = rates.swing * along.dot(&from) + rates.front_speed * rates.sin_beta;
-            let newton = s + value / slope;
-            let next = if newton > low && newton < high {
-                newton
-            } else {
-                (low + high) / 2.0
-            };
+            let newton = s + value / rate;
             // A few units in the last place: beyond them Newton's steps are rounding.
             if (newton - s).abs() <= 8.0 * f64::EPSILON * span.max(1.0) {
                 return newton.clamp(low, high);
             }
-            s = next;
+            if above && newton >= span {
+                if beyond(span).0 >= 0.0 {
+                    return span;
+                }
+                above = false;
+            } else if below && newton <= 0.0 {
+                if beyond(0.0).0 <= 0.0 {
+                    return 0.0;
+                }
+                below = false;
+            }
+            s = if newton > low && newton < high {
+                newton
+            } else {
+                (low + high) / 2.0
+            };
         }
         s
     }
@@ -415,7 +416,7 @@ fn cone_panel(
 pub(crate) fn formed_frame(ruling: &Ruling, frame: &LoftFrame, length: f64) -> [Vector3; 3] {
     let across = ruling.rear - ruling.front;
     let e = (frame.axis * length + frame.direction(across)).normalize();
-    let tangent = frame.direction(Vector2::new(cos(ruling.heading), sin(ruling.heading)));
+    let tangent = frame.direction(ruling.tangent);
     let normal = e.cross(&tangent).normalize();
     [e, normal.cross(&e), normal]
 }

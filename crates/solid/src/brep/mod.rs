@@ -3,7 +3,7 @@
 //! The sheet is cut along its boundaries, those of its regions, and its borders between patches
 //! ([`net`]); each skin by itself is divided where its own height changes ([`layer`]). Every cell
 //! becomes a face, every boundary and every step a wall, over shared edges, so that the shell is
-//! closed by construction. The kernel's types stay inside [`kernel`].
+//! closed by construction. The kernel ([`kernel`]) checks that; [`entities`] writes the shell down.
 
 mod apex;
 mod boundary;
@@ -11,6 +11,8 @@ mod crossing;
 mod domes;
 mod draft;
 mod edges;
+mod elementary;
+mod entities;
 mod kernel;
 mod layer;
 mod levels;

@@ -1,16 +1,14 @@
-//! The text of an exchange file (ISO 10303-21, application protocol 214) round the kernel's entities.
+//! The text of an exchange file (ISO 10303-21, application protocol 214) round the entities of solids.
 
 use super::domes::{Dome, domes};
 use super::edges::Edges;
-use super::kernel::solid_entities;
+use super::entities::solid_entities;
+use super::kernel::closed_shell;
 use super::net::Net;
 use super::step_file::StepFile;
 use crate::SolidError;
 use body::Plate;
 use std::fmt::Write as _;
-
-/// Number of the kernel's first entity of a solid: the solid itself.
-const KERNEL_FIRST: usize = 16;
 
 /// The exact solid of a plate as entities of an exchange file, to be put into a file of one's own.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -45,23 +43,10 @@ pub fn step_solid(plate: &Plate) -> Result<StepSolid, SolidError> {
 fn solid_of(plate: &Plate, domes: &[Dome]) -> Result<StepSolid, SolidError> {
     let net = Net::of(plate, domes)?;
     let edges = Edges::of(plate, &net)?;
-    let text = solid_entities(plate, &net, &edges)?;
-    let start = text
-        .find(&format!("#{KERNEL_FIRST} ="))
-        .ok_or_else(|| SolidError::Kernel {
-            plate: plate.id.clone(),
-            step: "reading the kernel's entities",
-        })?;
-    let (entities, next) = renumbered(&text[start..], KERNEL_FIRST, StepFile::FIRST);
-    let entities = entities.replacen(
-        "MANIFOLD_SOLID_BREP(''",
-        &format!("MANIFOLD_SOLID_BREP({}", step_string(&plate.id)),
-        1,
-    );
-    Ok(StepSolid {
-        entities,
-        solid: StepFile::FIRST,
-        next,
+    let shell = closed_shell(plate, &net, &edges)?;
+    solid_entities(&shell, &plate.id, StepFile::FIRST).map_err(|step| SolidError::Kernel {
+        plate: plate.id.clone(),
+        step,
     })
 }
 
@@ -148,8 +133,7 @@ pub fn step_string(text: &str) -> String {
     written
 }
 
-/// Entities numbered `from` one number on, numbered from `first` on, faces as a shell wants them, and the number
-/// after the last.
+/// Entities numbered `from` one number on, numbered from `first` on, and the number after the last.
 fn renumbered(text: &str, from: usize, first: usize) -> (String, usize) {
     let mut written = String::with_capacity(text.len() + text.len() / 8);
     let mut next = first;
@@ -163,13 +147,7 @@ fn renumbered(text: &str, from: usize, first: usize) -> (String, usize) {
         next = next.max(number + 1);
         written.push('#');
         write!(written, "{number}").expect("writing to memory cannot fail");
-        let mut rest = &part[digits..];
-        // An advanced face is what a shell of application protocol 214 consists of.
-        if let Some(face) = rest.strip_prefix(" = FACE_SURFACE(") {
-            written.push_str(" = ADVANCED_FACE(");
-            rest = face;
-        }
-        written.push_str(rest);
+        written.push_str(&part[digits..]);
     }
     (written, next)
 }
@@ -190,7 +168,5 @@ mod tests {
         let (text, next) = renumbered("#16 = A('', #17);\n#17 = B();\n", 16, 40);
         assert_eq!(text, "#40 = A('', #41);\n#41 = B();\n");
         assert_eq!(next, 42);
-        let (text, _) = renumbered("#16 = FACE_SURFACE('', #17);\n", 16, 16);
-        assert_eq!(text, "#16 = ADVANCED_FACE('', #17);\n");
     }
 }

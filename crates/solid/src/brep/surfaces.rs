@@ -10,6 +10,7 @@ use geom::Point3;
 const PLANE_MM: f64 = 1e-9;
 
 /// A face's surface.
+#[derive(Clone)]
 pub(super) enum FaceSurface {
     /// Through a point, along two directions to two more, whose cross product points outward.
     Plane([Point3; 3]),
