@@ -267,6 +267,8 @@ impl Patch {
             let rate = rates.swing * along.dot(&from) + rates.front_speed * rates.sin_beta;
             (along.perp(&from), rate)
         };
+        // A few units in the last place: nearer to the ruling Newton's steps are rounding.
+        let rounding = 8.0 * f64::EPSILON * span.max(1.0);
         let (mut low, mut high) = (0.0, span);
         // Ends that a point may still lie beyond. An end is asked once a step leads past it, and not if the middle lies between it
         // and the point: on the flat of a wide cone it has swung by more than half a turn then, and cannot say on which side it is.
@@ -280,20 +282,19 @@ impl Patch {
                 (high, above) = (s, false);
             }
             let newton = s + value / rate;
-            // A few units in the last place: beyond them Newton's steps are rounding.
-            if (newton - s).abs() <= 8.0 * f64::EPSILON * span.max(1.0) {
-                return newton.clamp(low, high);
-            }
-            if above && newton >= span {
+            if above && newton >= span - rounding {
                 if beyond(span).0 >= 0.0 {
                     return span;
                 }
                 above = false;
-            } else if below && newton <= 0.0 {
+            } else if below && newton <= rounding {
                 if beyond(0.0).0 <= 0.0 {
                     return 0.0;
                 }
                 below = false;
+            }
+            if (newton - s).abs() <= rounding {
+                return newton.clamp(low, high);
             }
             s = if newton > low && newton < high {
                 newton

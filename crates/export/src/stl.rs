@@ -2,6 +2,7 @@
 
 use crate::{ExportError, millimetres};
 use geom::{Point3, Vector3};
+use rustc_hash::FxHashMap;
 use solid::Mesh;
 use std::collections::BTreeMap;
 use stl_io::{Normal, Triangle, Vertex};
@@ -76,7 +77,9 @@ impl Places {
             points: Vec::new(),
             shared: Vec::new(),
         };
-        let mut known: BTreeMap<[u32; 3], u32> = BTreeMap::new();
+        // Only asked, never gone through, so that its order is of no matter.
+        let mut known: FxHashMap<[u32; 3], u32> = FxHashMap::default();
+        known.reserve(positions.len());
         for position in positions {
             let point = position.map(millimetres);
             let key = point.map(|x| (x as f32).to_bits());

@@ -354,6 +354,52 @@ fn a_tube_is_measured_in_closed_form() {
     );
 }
 
+/// Radii of the entities of a name, in the order of the file, each so often one after the other.
+fn radii(text: &str, entity: &str) -> Vec<f64> {
+    let begun = format!("= {entity}('',");
+    let own = text.lines().filter(|line| line.contains(&begun));
+    own.map(|line| {
+        let number = line.rsplit(',').next().unwrap().trim_end_matches(");");
+        number.parse().unwrap()
+    })
+    .collect()
+}
+
+/// A reader can tell a round hole, a rounded corner and a tube by their radii: none of them is a spline.
+#[test]
+fn what_is_round_is_written_as_such() {
+    let (_, scale, thickness) = SCALES[1];
+    let plate = footplate("round", scale, thickness);
+    let text = plate_step(&plate).unwrap();
+    assert!(!text.contains("B_SPLINE"));
+    let count = |found: &[f64], radius: f64| {
+        let same = found.iter().filter(|own| (*own - radius).abs() < 1e-12);
+        same.count()
+    };
+    let (holes, corners) = (3.0 * scale, 6.0 * scale);
+    let walls = radii(&text, "CYLINDRICAL_SURFACE");
+    // Arcs of at most 1.8 rad: four to a hole, one to a corner.
+    assert_eq!((count(&walls, holes), count(&walls, corners)), (48, 4));
+    assert_eq!(walls.len(), 52);
+    assert_eq!(radii(&text, "CIRCLE").len(), 2 * walls.len());
+
+    let (radius, t) = (10.0, 0.5);
+    let ring = (Point2::new(1.0, 2.0), radius);
+    let frame = LoftFrame::upright(3.0);
+    let loft = oblique_cone(frame, ring, ring, 40.0, t, BendRule::default()).unwrap();
+    let text = plate_step(&rolled("tube", t, loft, Vec::new())).unwrap();
+    assert!(!text.contains("B_SPLINE"));
+    let skins = radii(&text, "CYLINDRICAL_SURFACE");
+    let (inner, outer) = (
+        count(&skins, radius - t / 2.0),
+        count(&skins, radius + t / 2.0),
+    );
+    assert!(
+        inner > 0 && inner == outer && inner + outer == skins.len(),
+        "{skins:?}"
+    );
+}
+
 /// A chimney opening whose first point lies on the border between the wrapper's halves.
 #[test]
 fn a_bore_that_begins_on_a_border_is_cut_there() {

@@ -1,8 +1,8 @@
 //! Bending does not stretch: what is kept between the flat and the formed plate, on random wrappers.
 
 use crate::sections::{at, close, near, pair, repeatable};
-use develop::{Loft, LoopMeasure, SectionEnd, SurfacePoint, Trace};
-use geom::{Chain, FlatPoint, Segment, line_integral};
+use develop::{BendRule, Loft, LoftFrame, LoopMeasure, SectionEnd, SurfacePoint, Trace};
+use geom::{Chain, FlatPoint, Point2, Segment, line_integral};
 use proptest::prelude::*;
 
 /// Width of the sheet at a place per unit of w (mm): next to nothing near an apex.
@@ -316,4 +316,30 @@ fn a_flat_of_more_than_half_a_turn_finds_its_places() {
     let radius = 2.0 * std::f64::consts::SQRT_2;
     let sector = geom::math::TAU - 2.0 * geom::math::asin(small_end_chord / 2.0 / radius);
     close(sector.to_degrees(), 254.558, 1e-3, "layout angle");
+}
+
+/// A cone whose flat swings through most of a turn: seen from a ruling by one end, a point by the other lies on the wrong side.
+#[test]
+fn points_of_a_wide_cone_are_found_where_they_lie() {
+    let (front, rear) = ((Point2::new(0.0, 0.0), 5.0), (Point2::new(0.0, 0.0), 20.0));
+    let frame = LoftFrame::along_engine(0.0);
+    let loft = develop::oblique_cone(frame, front, rear, 6.0, 0.25, BendRule::Din6935).unwrap();
+    for i in 0..=200 {
+        for v in [0.0, 0.3, 1.0] {
+            let at = SurfacePoint {
+                w: loft.w_end() * f64::from(i) / 200.0,
+                v,
+            };
+            let found = loft.locate(loft.flat(at));
+            assert!((found.w - at.w).abs() < 1e-11, "{found:?} at {at:?}");
+            assert!((found.v - at.v).abs() < 1e-11, "{found:?} at {at:?}");
+        }
+    }
+    // Beyond either seam the last ruling stands for all.
+    for (w, beyond) in [(0.0, -1.0), (loft.w_end(), 1.0)] {
+        let ruling = loft.ruling(w);
+        let aside = geom::Vector2::new(-ruling.flat_direction.y, ruling.flat_direction.x);
+        let found = loft.locate(loft.flat(SurfacePoint { w, v: 0.5 }) + aside * beyond);
+        assert_eq!(found.w, w);
+    }
 }

@@ -113,6 +113,20 @@ impl Turned {
     }
 }
 
+/// The plane that two curves lie in by their poles: the unit vector square to it, curve × across, and one along it. `None` where
+/// they lie in none.
+pub(super) fn plane_between(first: &[Point3], last: &[Point3]) -> Option<(Vector3, Vector3)> {
+    let (corner, beside) = (first.first()?, last.first()?);
+    let along = (first.get(1)? - corner).try_normalize(SAME_MM)?;
+    let normal = along.cross(&(beside - corner)).try_normalize(SAME_MM)?;
+    let in_plane = |pole: &Point3| (pole - corner).dot(&normal).abs() < SAME_MM;
+    first
+        .iter()
+        .chain(last)
+        .all(in_plane)
+        .then_some((normal, along))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

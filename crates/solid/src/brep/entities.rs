@@ -3,7 +3,7 @@
 //! Lines, circles, planes, cylinders and cones are written as such, so that another program knows a round hole for one; what is
 //! none of them is a B-spline.
 
-use super::elementary::{Circle, Turned};
+use super::elementary::{Circle, Turned, plane_between};
 use super::space_curve::SpaceCurve;
 use super::step::{StepSolid, step_string};
 use super::surfaces::FaceSurface;
@@ -175,6 +175,12 @@ impl Writer {
                     return Ok((self.turned(&own), !own.looks_out));
                 }
                 let rows: Vec<Row> = rows.iter().map(Row::of).collect();
+                if let [first, last] = rows.as_slice()
+                    && let Some((z, x)) = plane_between(&first.poles, &last.poles)
+                {
+                    let frame = self.frame(&first.poles[0], &z, &x);
+                    return Ok((self.add(format_args!("PLANE('',#{frame})")), false));
+                }
                 Ok((self.spline_surface(&rows, knots)?, false))
             }
             FaceSurface::Dome {

@@ -59,23 +59,26 @@ fn weighted(poles: &[Point3], weights: &[f64]) -> Point3 {
     )
 }
 
-/// First pole and weights of the basis functions that are not zero at `t` (Cox and de Boor).
-fn basis(degree: usize, knots: &[f64], t: f64) -> (usize, Vec<f64>) {
+/// First pole and weights of the basis functions that are not zero at `t`, degree and one of them (Cox and de Boor).
+fn basis(degree: usize, knots: &[f64], t: f64) -> (usize, [f64; DEGREE + 1]) {
     let last = knots.len() - degree - 2;
     let mut span = degree;
     while span < last && t >= knots[span + 1] {
         span += 1;
     }
-    let mut weights = vec![1.0];
+    let mut weights = [0.0; DEGREE + 1];
+    weights[0] = 1.0;
     for p in 1..=degree {
-        let mut next = vec![0.0; p + 1];
-        for (j, weight) in weights.iter().enumerate() {
+        // What of the weight before goes to the next function on.
+        let mut passed = 0.0;
+        for (j, weight) in weights[..p].iter_mut().enumerate() {
             let (low, high) = (knots[span + 1 + j - p], knots[span + 1 + j]);
             let share = (t - low) / (high - low);
-            next[j] += weight * (1.0 - share);
-            next[j + 1] += weight * share;
+            let own = *weight;
+            *weight = passed + own * (1.0 - share);
+            passed = own * share;
         }
-        weights = next;
+        weights[p] = passed;
     }
     (span - degree, weights)
 }

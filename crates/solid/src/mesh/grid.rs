@@ -22,8 +22,7 @@ impl Grid {
     /// Points outside the rectangle go to the cells on its rim.
     pub(super) fn over(low: FlatPoint, high: FlatPoint, expected: usize, least_cell: f64) -> Self {
         let size = high - low;
-        // A quarter of what each point has to itself on an average, since most stand close together round openings and rivets.
-        let share = size.x * size.y / (4 * expected.max(1)) as f64;
+        let share = size.x * size.y / expected.max(1) as f64;
         // Bounded below so that a long thin rectangle does not ask for endless cells.
         let longest = size.x.max(size.y) / (expected.max(16) as f64);
         let cell = share.max(0.0).sqrt().max(longest).max(least_cell);
