@@ -76,17 +76,12 @@ impl SideFile {
     ///
     /// Everything that is wrong with it, each with line and column.
     pub fn read(file: &str, bytes: &[u8]) -> Result<Self, ModelError> {
-        if bytes.len() > MAX_SIDE_FILE_BYTES {
-            let message = format!("the side file has more than {MAX_SIDE_FILE_BYTES} bytes");
-            return Err(ModelError::whole_file(
-                file,
-                message,
-                "it holds a few names",
-            ));
-        }
-        let text = std::str::from_utf8(bytes).map_err(|_| {
-            ModelError::whole_file(file, "the side file is no UTF-8 text", "save it as UTF-8")
-        })?;
+        let text = ModelError::text_of(
+            file,
+            bytes,
+            MAX_SIDE_FILE_BYTES,
+            "a side file holds a few names",
+        )?;
         let mut reading = Reading {
             text,
             side: Self::default(),
@@ -104,13 +99,7 @@ impl SideFile {
         if reading.problems.is_empty() {
             return Ok(reading.side);
         }
-        let mut problems = reading.problems;
-        problems.sort_by_key(|problem| (problem.span.start, problem.path.clone()));
-        Err(ModelError {
-            file: file.to_owned(),
-            text: text.to_owned(),
-            problems,
-        })
+        Err(ModelError::in_text(file, text, reading.problems))
     }
 
     /// Millimetres on the model in a drawing unit of `unit_mm` (mm on the sheet).

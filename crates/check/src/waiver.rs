@@ -77,21 +77,12 @@ impl Waivers {
     ///
     /// Everything that is wrong with it, each with line and column.
     pub fn read(file: &str, bytes: &[u8]) -> Result<Self, ModelError> {
-        if bytes.len() > MAX_WAIVER_BYTES {
-            let message = format!("the file of waivers has more than {MAX_WAIVER_BYTES} bytes");
-            return Err(ModelError::whole_file(
-                file,
-                message,
-                "it holds a few words a waiver",
-            ));
-        }
-        let text = std::str::from_utf8(bytes).map_err(|_| {
-            ModelError::whole_file(
-                file,
-                "the file of waivers is no UTF-8 text",
-                "save it as UTF-8",
-            )
-        })?;
+        let text = ModelError::text_of(
+            file,
+            bytes,
+            MAX_WAIVER_BYTES,
+            "a file of waivers holds a few words for each",
+        )?;
         let mut reading = Reading {
             text,
             problems: Vec::new(),
@@ -112,13 +103,7 @@ impl Waivers {
                 waivers: reading.waivers,
             });
         }
-        let mut problems = reading.problems;
-        problems.sort_by_key(|problem| (problem.span.start, problem.path.clone()));
-        Err(ModelError {
-            file: file.to_owned(),
-            text: text.to_owned(),
-            problems,
-        })
+        Err(ModelError::in_text(file, text, reading.problems))
     }
 
     /// Sorts the findings of one occasion: those that a waiver lets pass on the day `today` (`2026-11-25`), and the others.

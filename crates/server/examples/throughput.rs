@@ -1,4 +1,5 @@
-//! Requests a second for a preview that is built already, beside a bare handler that sends the same bytes.
+//! Requests a second for a preview that is built already, beside a bare handler that sends the same bytes: served by the framework's
+//! own loop, and by the barest loop there is.
 //!
 //! `cargo run -p server --example throughput [FOLDER [MODEL]]` loads both in turn with `wrk`, which has to be on the
 //! path (Debian: `wrk`), and prints the medians and their ratio.
@@ -11,13 +12,19 @@ use axum::Router;
 use axum::body::{Body, Bytes, to_bytes};
 use axum::http::{Request, header};
 use axum::routing::get;
-use axum::serve::{Listener as _, ListenerExt as _};
+use axum::serve::ListenerExt as _;
+use hyper::server::conn::http1::Builder;
+use hyper_util::rt::TokioIo;
+use hyper_util::service::TowerToHyperService;
 use server::{ServerState, app};
 use tokio::net::TcpListener;
 use tower::ServiceExt as _;
 
 /// Rounds of both, in turn: the median of an odd number is one of them.
 const ROUNDS: usize = 5;
+
+/// Any free port of this machine.
+const ANY: &str = "127.0.0.1:0";
 
 /// What is loaded.
 const QUERIES: [(&str, &str); 2] = [
@@ -31,7 +38,7 @@ async fn main() -> Result<(), Box<dyn Error>> {
     let folder = args.next().unwrap_or_else(|| "demo-models".to_owned());
     let model = args.next().unwrap_or_else(|| "class-b".to_owned());
 
-    let listener = TcpListener::bind("127.0.0.1:0").await?;
+    let listener = TcpListener::bind(ANY).await?;
     let address = listener.local_addr()?;
     let state = ServerState::new(Path::new(&folder), address, None)?;
     let whole = app(state.clone());
@@ -52,25 +59,38 @@ async fn main() -> Result<(), Box<dyn Error>> {
             let bytes = bytes.clone();
             async move { ([(header::CONTENT_TYPE, "model/gltf-binary")], bytes) }
         }));
-        // Sends without delay, as the server does.
-        let beside = TcpListener::bind("127.0.0.1:0").await?.tap_io(|stream| {
+        // Both send without delay, as the server does.
+        let (plain, framed) = (TcpListener::bind(ANY).await?, TcpListener::bind(ANY).await?);
+        let addresses = [plain.local_addr()?, framed.local_addr()?, address];
+        tokio::spawn(serve_plainly(plain, bare.clone()));
+        let framed = framed.tap_io(|stream| {
             let _ = stream.set_nodelay(true);
         });
-        let other = beside.local_addr()?;
-        tokio::spawn(async { axum::serve(beside, bare).await });
+        tokio::spawn(async { axum::serve(framed, bare).await });
 
-        let (mut own, mut least) = (Vec::new(), Vec::new());
+        let mut rates = [const { Vec::new() }; 3];
         for _ in 0..ROUNDS {
-            least.push(loaded(format!("http://{other}{path}")).await?);
-            own.push(loaded(format!("http://{address}{path}")).await?);
+            for (address, rates) in addresses.iter().zip(&mut rates) {
+                rates.push(loaded(format!("http://{address}{path}")).await?);
+            }
         }
-        let (own, least) = (median(own), median(least));
+        let [least, framed, own] = rates.map(median);
         println!(
-            "{title} ({length} bytes): {own:.0} a second, bare handler {least:.0}: {:.0} %",
-            own / least * 100.0
+            "{title} ({length} bytes): {own:.0} a second; bare handler {least:.0}: {:.0} %; by the framework's loop {framed:.0}: {:.0} %",
+            own / least * 100.0,
+            own / framed * 100.0
         );
     }
     Ok(())
+}
+
+/// Serves without limits, times, counts or an orderly end.
+async fn serve_plainly(listener: TcpListener, bare: Router) {
+    while let Ok((stream, _)) = listener.accept().await {
+        let _ = stream.set_nodelay(true);
+        let service = TowerToHyperService::new(bare.clone());
+        tokio::spawn(Builder::new().serve_connection(TokioIo::new(stream), service));
+    }
 }
 
 /// Requests a second over 16 connections for three seconds. Another status than 200 is an error.

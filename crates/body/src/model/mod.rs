@@ -354,28 +354,8 @@ fn needed<T>(part: &Option<T>) -> &T {
 }
 
 fn text_of<'b>(file: &str, bytes: &'b [u8]) -> Result<&'b str, ModelError> {
-    if bytes.len() > MODEL_FILE_LIMIT {
-        return Err(ModelError::whole_file(
-            file,
-            format!("the file has {} bytes", bytes.len()),
-            format!("a model file has at most {MODEL_FILE_LIMIT}"),
-        ));
-    }
-    let text = std::str::from_utf8(bytes).map_err(|error| {
-        let line = bytes[..error.valid_up_to()]
-            .iter()
-            .filter(|b| **b == b'\n')
-            .count()
-            + 1;
-        ModelError::whole_file(
-            file,
-            format!(
-                "byte {} (line {line}) is not UTF-8 text",
-                error.valid_up_to() + 1
-            ),
-            "save the file as UTF-8",
-        )
-    })?;
+    let holds = "a model file holds the dimensions of one engine or tender";
+    let text = ModelError::text_of(file, bytes, MODEL_FILE_LIMIT, holds)?;
     if text.trim().is_empty() {
         return Err(ModelError::whole_file(
             file,

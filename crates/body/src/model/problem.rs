@@ -46,6 +46,40 @@ impl ModelError {
             }],
         }
     }
+
+    /// What is wrong in a text, in the order of the text.
+    pub fn in_text(file: &str, text: &str, mut problems: Vec<Problem>) -> Self {
+        problems.sort_by_key(|problem| (problem.span.start, problem.path.clone()));
+        Self {
+            file: file.to_owned(),
+            text: text.to_owned(),
+            problems,
+        }
+    }
+
+    /// The text of a file of at most `limit` bytes, of which `holds` says what belongs in it.
+    ///
+    /// # Errors
+    ///
+    /// [`ModelError`] about the file as a whole if it is longer, or no UTF-8.
+    pub fn text_of<'b>(
+        file: &str,
+        bytes: &'b [u8],
+        limit: usize,
+        holds: &str,
+    ) -> Result<&'b str, Self> {
+        if bytes.len() > limit {
+            let message = format!("the file has {} bytes", bytes.len());
+            let help = format!("at most {limit}: {holds}");
+            return Err(Self::whole_file(file, message, help));
+        }
+        std::str::from_utf8(bytes).map_err(|error| {
+            let sound = &bytes[..error.valid_up_to()];
+            let line = sound.iter().filter(|byte| **byte == b'\n').count() + 1;
+            let message = format!("byte {} (line {line}) is not UTF-8 text", sound.len() + 1);
+            Self::whole_file(file, message, "save the file as UTF-8")
+        })
+    }
 }
 
 impl std::fmt::Display for ModelError {

@@ -4,12 +4,12 @@
 //! none of them is a B-spline.
 
 use super::elementary::{Circle, Turned, plane_between};
+use super::shell::{ClosedShell, ShellFace};
 use super::space_curve::SpaceCurve;
 use super::step::{StepSolid, step_string};
 use super::surfaces::FaceSurface;
 use geom::{Point3, Vector3};
 use std::fmt::{self, Arguments, Display, Write as _};
-use truck_topology::compress::{CompressedFace, CompressedShell};
 
 /// The solid inside a closed shell as entities numbered from `first`, which is the solid itself, called `name`.
 ///
@@ -17,7 +17,7 @@ use truck_topology::compress::{CompressedFace, CompressedShell};
 ///
 /// What could not be done.
 pub(super) fn solid_entities(
-    shell: &CompressedShell<Point3, SpaceCurve, FaceSurface>,
+    shell: &ClosedShell,
     name: &str,
     first: usize,
 ) -> Result<StepSolid, &'static str> {
@@ -38,7 +38,7 @@ pub(super) fn solid_entities(
     let mut edges = Vec::with_capacity(shell.edges.len());
     for edge in &shell.edges {
         let curve = writer.curve(&edge.curve);
-        let (start, end) = (vertices[edge.vertices.0], vertices[edge.vertices.1]);
+        let (start, end) = (vertices[edge.start], vertices[edge.end]);
         edges.push(writer.add(format_args!("EDGE_CURVE('',#{start},#{end},#{curve},.T.)")));
     }
     let faces = shell.faces.iter().map(|face| writer.face(face, &edges));
@@ -134,25 +134,20 @@ impl Writer {
         }
     }
 
-    fn face(
-        &mut self,
-        face: &CompressedFace<FaceSurface>,
-        edges: &[usize],
-    ) -> Result<usize, &'static str> {
+    fn face(&mut self, face: &ShellFace, edges: &[usize]) -> Result<usize, &'static str> {
         let (surface, is_turned_over) = self.surface(&face.surface)?;
-        let mut bounds = Vec::with_capacity(face.boundaries.len());
-        // The kernel keeps the loops of a face that was turned over as they ran before.
-        let as_run = Flag(face.orientation);
-        for boundary in &face.boundaries {
-            let mut sides = Vec::with_capacity(boundary.len());
-            for side in boundary {
-                let (edge, forward) = (edges[side.index], Flag(side.orientation));
+        let mut bounds = Vec::with_capacity(face.loops.len());
+        let as_they_stand = Flag(face.as_surface);
+        for own in &face.loops {
+            let mut sides = Vec::with_capacity(own.len());
+            for &(edge, forward) in own {
+                let (edge, forward) = (edges[edge], Flag(forward));
                 sides.push(self.add(format_args!("ORIENTED_EDGE('',*,*,#{edge},{forward})")));
             }
             let around = self.add(format_args!("EDGE_LOOP('',{})", refs(&sides)));
-            bounds.push(self.add(format_args!("FACE_BOUND('',#{around},{as_run})")));
+            bounds.push(self.add(format_args!("FACE_BOUND('',#{around},{as_they_stand})")));
         }
-        let same_sense = Flag(face.orientation != is_turned_over);
+        let same_sense = Flag(face.as_surface != is_turned_over);
         Ok(self.add(format_args!(
             "ADVANCED_FACE('',{},#{surface},{same_sense})",
             refs(&bounds)

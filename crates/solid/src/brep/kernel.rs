@@ -7,6 +7,7 @@ use super::edges::{Edges, curve_at};
 use super::layer::Side;
 use super::levels::{HIGH, LOW, PLAIN};
 use super::net::{Net, Wall};
+use super::shell::{ClosedShell, ShellEdge, ShellFace};
 use super::space_curve::SpaceCurve;
 use super::surfaces::FaceSurface;
 use crate::SolidError;
@@ -14,13 +15,12 @@ use body::Plate;
 use geom::Point3;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
-use truck_topology::compress::CompressedShell;
 use truck_topology::{Face, Shell, Solid, Vertex, Wire};
 
 type PlateShell = Shell<Point3, SpaceCurve, FaceSurface>;
 type Edge = truck_topology::Edge<Point3, SpaceCurve>;
 
-/// The closed shell of a plate, its vertices, edges and faces in lists.
+/// The closed shell of a plate.
 ///
 /// # Errors
 ///
@@ -29,7 +29,7 @@ pub(super) fn closed_shell(
     plate: &Plate,
     net: &Net<'_>,
     edges: &Edges,
-) -> Result<CompressedShell<Point3, SpaceCurve, FaceSurface>, SolidError> {
+) -> Result<ClosedShell, SolidError> {
     let built = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| build(net, edges)));
     let shell = built.unwrap_or(Err("calling the kernel"));
     shell.map_err(|step| SolidError::Kernel {
@@ -48,10 +48,7 @@ struct Builder<'a> {
     crossings: [Vec<Edge>; 2],
 }
 
-fn build(
-    net: &Net<'_>,
-    edges: &Edges,
-) -> Result<CompressedShell<Point3, SpaceCurve, FaceSurface>, &'static str> {
+fn build(net: &Net<'_>, edges: &Edges) -> Result<ClosedShell, &'static str> {
     let builder = Builder::new(net, edges)?;
     let mut shell = Shell::new();
     let mut surfaces = BTreeMap::new();
@@ -80,7 +77,32 @@ fn build(
     builder.add_domes(&mut shell)?;
     let solid = Solid::try_new(vec![shell]).map_err(|_| "closing the shell")?;
     let mut shells = solid.compress().boundaries;
-    shells.pop().ok_or("closing the shell")
+    let shell = shells.pop().ok_or("closing the shell")?;
+    let edges = shell.edges.into_iter().map(|edge| ShellEdge {
+        start: edge.vertices.0,
+        end: edge.vertices.1,
+        curve: edge.curve,
+    });
+    // The kernel keeps the loops of a face that was turned over as they ran before.
+    let faces = shell.faces.into_iter().map(|face| ShellFace {
+        loops: face
+            .boundaries
+            .iter()
+            .map(|sides| {
+                sides
+                    .iter()
+                    .map(|own| (own.index, own.orientation))
+                    .collect()
+            })
+            .collect(),
+        surface: face.surface,
+        as_surface: face.orientation,
+    });
+    Ok(ClosedShell {
+        vertices: shell.vertices,
+        edges: edges.collect(),
+        faces: faces.collect(),
+    })
 }
 
 impl<'a> Builder<'a> {

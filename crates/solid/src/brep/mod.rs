@@ -19,6 +19,7 @@ mod levels;
 mod measure;
 mod net;
 mod run;
+mod shell;
 mod skins;
 mod space_curve;
 mod spline;
