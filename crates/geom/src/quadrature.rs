@@ -86,17 +86,22 @@ fn extrapolated_sum<P: Copy>(
     const LEVELS: usize = 10;
     let mut previous: Vec<f64> = Vec::new();
     let mut last = f64::NAN;
+    let mut places: Vec<P> = Vec::new();
     for level in 0..LEVELS {
         let n = 4usize << level;
-        let mut sum = 0.0;
-        let mut size = 0.0;
-        let mut here = place(from);
-        for i in 1..=n {
-            let next = place(from + (to - from) * i as f64 / n as f64);
-            let value = piece(here, next);
+        let at = |i: usize| place(from + (to - from) * i as f64 / n as f64);
+        // Every second place is known from the steps before.
+        places = if places.is_empty() {
+            (0..=n).map(at).collect()
+        } else {
+            let known = |i: usize| if i % 2 == 0 { places[i / 2] } else { at(i) };
+            (0..=n).map(known).collect()
+        };
+        let (mut sum, mut size) = (0.0, 0.0);
+        for pair in places.windows(2) {
+            let value = piece(pair[0], pair[1]);
             sum += value;
             size += value.abs();
-            here = next;
         }
         let mut row = vec![sum];
         let mut power = 4.0;

@@ -169,12 +169,13 @@ impl Sector<'_> {
 fn volume(net: &Net<'_>) -> f64 {
     boundary_integral(net, |field, strip, spot| {
         let [low, high] = net.levels.solid_heights(field);
-        gauss_legendre(low, high, |height| {
+        // A point moves with the height along a straight line, and so do both rates: their product is of degree two.
+        let rise = net.skins.point(strip, spot, high) - net.skins.point(strip, spot, low);
+        let at = |height: f64| {
             let (along, across) = net.skins.rates(strip, spot, height);
-            // A point moves with the height along a straight line.
-            let rise = net.skins.point(strip, spot, high) - net.skins.point(strip, spot, low);
-            along.cross(&across).dot(&rise) / (high - low)
-        })
+            along.cross(&across).dot(&rise)
+        };
+        (at(low) + 4.0 * at(f64::midpoint(low, high)) + at(high)) / 6.0
     })
 }
 
@@ -255,6 +256,10 @@ fn boundary_integral(net: &Net<'_>, density: impl Fn(usize, usize, Spot) -> f64)
 
 /// ∫ along the ruling from x = 0 to a spot.
 fn along_ruling(net: &Net<'_>, strip: usize, spot: Spot, density: impl Fn(Spot) -> f64) -> f64 {
+    // On a plane the density is the same everywhere.
+    if !net.skins.is_rolled() {
+        return density(spot) * spot.x;
+    }
     // The density is smooth between the kinks only.
     let kinks = net.skins.kinks(strip).iter().copied();
     let mut stops = vec![0.0];
