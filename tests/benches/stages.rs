@@ -1,6 +1,6 @@
 //! Stages of every demo model at 7 mm scale, from its file to the bytes of each kind of file; all on one thread.
 //!
-//!     cargo bench --profile dev -p platework-tests --bench stages
+//!     cargo bench --profile dev --workspace --bench stages
 
 use std::fmt;
 
