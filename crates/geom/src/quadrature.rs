@@ -94,7 +94,10 @@ fn extrapolated_sum<P: Copy>(
         places = if places.is_empty() {
             (0..=n).map(at).collect()
         } else {
-            let known = |i: usize| if i % 2 == 0 { places[i / 2] } else { at(i) };
+            let known = |i: usize| match i.is_multiple_of(2) {
+                true => places[i / 2],
+                false => at(i),
+            };
             (0..=n).map(known).collect()
         };
         let (mut sum, mut size) = (0.0, 0.0);
