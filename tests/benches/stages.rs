@@ -5,7 +5,7 @@
 use std::fmt;
 
 use artwork::FlatDrawing;
-use body::{Body, Model, Overrides};
+use body::{Body, Model, Overrides, Plate};
 use divan::{Bencher, black_box};
 use export::PartMesh;
 use platework_tests::models;
@@ -92,19 +92,19 @@ fn stl(bencher: Bencher<'_, '_>, engine: &Engine) {
 
 #[divan::bench(args = engines())]
 fn step(bencher: Bencher<'_, '_>, engine: &Engine) {
-    let body = engine.body();
-    bencher.bench(|| {
-        let plates = black_box(&body).plates.iter();
-        plates.map(solid::plate_step).collect::<Vec<_>>()
-    });
+    of_each_plate(bencher, engine, solid::plate_step);
 }
 
 #[divan::bench(args = engines())]
 fn flats(bencher: Bencher<'_, '_>, engine: &Engine) {
+    of_each_plate(bencher, engine, FlatDrawing::of);
+}
+
+fn of_each_plate<T>(bencher: Bencher<'_, '_>, engine: &Engine, make: impl Fn(&Plate) -> T + Sync) {
     let body = engine.body();
     bencher.bench(|| {
         let plates = black_box(&body).plates.iter();
-        plates.map(FlatDrawing::of).collect::<Vec<_>>()
+        plates.map(&make).collect::<Vec<T>>()
     });
 }
 

@@ -354,7 +354,7 @@ fn a_tube_is_measured_in_closed_form() {
     );
 }
 
-/// Radii of the entities of a name, in the order of the file, each so often one after the other.
+/// Radii of the entities of a name, in the order of the file.
 fn radii(text: &str, entity: &str) -> Vec<f64> {
     let begun = format!("= {entity}('',");
     let own = text.lines().filter(|line| line.contains(&begun));

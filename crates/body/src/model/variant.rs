@@ -203,10 +203,11 @@ pub(super) fn with_others(
         Ok(model) => Err(model.error(more)),
         Err(mut error) => {
             error.problems.extend(more);
-            error
-                .problems
-                .sort_by_key(|problem| (problem.span.start, problem.path.clone()));
-            Err(error)
+            Err(ModelError::in_text(
+                &error.file,
+                &error.text,
+                error.problems,
+            ))
         }
     }
 }

@@ -160,8 +160,7 @@ impl Writer {
             FaceSurface::Plane([corner, along, across]) => {
                 let x = (along - corner).normalize();
                 let z = x.cross(&(across - corner)).normalize();
-                let frame = self.frame(corner, &z, &x);
-                Ok((self.add(format_args!("PLANE('',#{frame})")), false))
+                Ok((self.plane(corner, &z, &x), false))
             }
             FaceSurface::Rows { rows, knots } => {
                 if let [first, last] = rows.as_slice()
@@ -173,8 +172,7 @@ impl Writer {
                 if let [first, last] = rows.as_slice()
                     && let Some((z, x)) = plane_between(&first.poles, &last.poles)
                 {
-                    let frame = self.frame(&first.poles[0], &z, &x);
-                    return Ok((self.add(format_args!("PLANE('',#{frame})")), false));
+                    return Ok((self.plane(&first.poles[0], &z, &x), false));
                 }
                 Ok((self.spline_surface(&rows, knots)?, false))
             }
@@ -192,6 +190,11 @@ impl Writer {
                 Ok((self.spline_surface(&[rim, over, top], &knots)?, false))
             }
         }
+    }
+
+    fn plane(&mut self, origin: &Point3, z: &Vector3, x: &Vector3) -> usize {
+        let frame = self.frame(origin, z, x);
+        self.add(format_args!("PLANE('',#{frame})"))
     }
 
     fn turned(&mut self, own: &Turned) -> usize {
